@@ -1,0 +1,5 @@
+"""Settings, urls, celery and wsgi."""
+
+from .celery import app as celery_app
+
+__all__ = ["celery_app"]

@@ -1,0 +1,168 @@
+"""Settings, all from the environment; the embedded default needs none.
+
+DATABASE_URL and REDIS_URL alone switch from one machine (SQLite, tasks in-process) to many
+(PostgreSQL, Celery workers). Everything the site writes goes below KERBLINE_DATA.
+"""
+
+import os
+import secrets
+from pathlib import Path
+
+import dj_database_url
+from django.core.exceptions import ImproperlyConfigured
+
+BASE_DIR = Path(__file__).resolve().parent.parent.parent
+DATA_DIR = Path(os.environ.get("KERBLINE_DATA", BASE_DIR / ".kerbline"))
+DATA_DIR.mkdir(parents=True, exist_ok=True)
+
+DEBUG = os.environ.get("KERBLINE_DEBUG", "0") == "1"
+REDIS_URL = os.environ.get("REDIS_URL", "")
+
+
+def _secret_key() -> str:
+    """Return the key from the environment, or one kept in the data folder of a single machine."""
+    key = os.environ.get("KERBLINE_SECRET_KEY")
+    if key:
+        return key
+    if os.environ.get("DATABASE_URL", "").startswith("postgres"):
+        raise ImproperlyConfigured("Set KERBLINE_SECRET_KEY: several machines must share one key.")
+    path = DATA_DIR / "secret_key"
+    try:
+        with path.open("x") as file:
+            path.chmod(0o600)
+            file.write(secrets.token_urlsafe(50))
+    except FileExistsError:
+        pass
+    return path.read_text()
+
+
+SECRET_KEY = _secret_key()
+ALLOWED_HOSTS = os.environ.get("KERBLINE_HOSTS", "localhost,127.0.0.1,[::1],testserver").split(",")
+CSRF_TRUSTED_ORIGINS = [origin for origin in os.environ.get("KERBLINE_ORIGINS", "").split(",") if origin]
+SITE_URL = os.environ.get("KERBLINE_SITE_URL", "http://127.0.0.1:8000")
+
+INSTALLED_APPS = [
+    "django.contrib.admin",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.humanize",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django_htmx",
+    "crispy_forms",
+    "configurator",
+    "shop",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.locale.LocaleMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+
+ROOT_URLCONF = "shop.site.urls"
+WSGI_APPLICATION = "shop.site.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.template.context_processors.i18n",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+            ]
+        },
+    }
+]
+
+DATABASES = {
+    "default": dj_database_url.config(
+        default=f"sqlite:///{DATA_DIR / 'kerbline.sqlite3'}", conn_max_age=60, conn_health_checks=True
+    )
+}
+if DATABASES["default"]["ENGINE"] == "django.db.backends.sqlite3":
+    # WAL lets readers go on while one writes; IMMEDIATE takes the write lock at the start of a
+    # transaction, so two writers wait for each other instead of failing half-way.
+    DATABASES["default"]["OPTIONS"] = {
+        "transaction_mode": "IMMEDIATE",
+        "timeout": 20,
+        "init_command": "PRAGMA journal_mode=WAL; PRAGMA synchronous=NORMAL;",
+    }
+
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+AUTH_PASSWORD_VALIDATORS = [
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+    {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+]
+LOGIN_URL = "login"
+LOGIN_REDIRECT_URL = "shop:inbox"
+LOGOUT_REDIRECT_URL = "login"
+
+LANGUAGE_CODE = "en-gb"
+LANGUAGES = [("en-gb", "English"), ("de", "Deutsch")]
+LOCALE_PATHS = [BASE_DIR / "configurator" / "locale"]
+TIME_ZONE = os.environ.get("KERBLINE_TIME_ZONE", "Europe/Berlin")
+USE_I18N = True
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATIC_ROOT = DATA_DIR / "static"
+MEDIA_URL = "media/"
+MEDIA_ROOT = DATA_DIR / "media"
+WHITENOISE_USE_FINDERS = True
+
+CRISPY_ALLOWED_TEMPLATE_PACKS = "kerb"
+CRISPY_TEMPLATE_PACK = "kerb"
+
+if os.environ.get("KERBLINE_SMTP_HOST"):
+    EMAIL_BACKEND = "django.core.mail.backends.smtp.EmailBackend"
+    EMAIL_HOST = os.environ["KERBLINE_SMTP_HOST"]
+    EMAIL_PORT = int(os.environ.get("KERBLINE_SMTP_PORT", "587"))
+    EMAIL_HOST_USER = os.environ.get("KERBLINE_SMTP_USER", "")
+    EMAIL_HOST_PASSWORD = os.environ.get("KERBLINE_SMTP_PASSWORD", "")
+    EMAIL_USE_TLS = EMAIL_PORT != 25
+else:
+    EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+    EMAIL_FILE_PATH = DATA_DIR / "mail"
+DEFAULT_FROM_EMAIL = os.environ.get("KERBLINE_MAIL_FROM", "workshop@kerbline.example")
+
+# Uploads: one photo at most 15 MB; the whole request is bounded as well.
+KERBLINE_PHOTO_MAX_BYTES = 15_000_000
+KERBLINE_PHOTO_MAX_PIXELS = 60_000_000
+KERBLINE_PHOTO_MAX_COUNT = 12
+DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
+FILE_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
+
+CELERY_BROKER_URL = REDIS_URL or "memory://"
+CELERY_TASK_ALWAYS_EAGER = not REDIS_URL
+CELERY_TASK_EAGER_PROPAGATES = False
+CELERY_TASK_ACKS_LATE = True
+CELERY_WORKER_PREFETCH_MULTIPLIER = 1
+CELERY_TASK_IGNORE_RESULT = True
+CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
+CELERY_TIMEZONE = TIME_ZONE
+
+if REDIS_URL:
+    CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}
+
+SECURE_CONTENT_TYPE_NOSNIFF = True
+X_FRAME_OPTIONS = "DENY"
+if os.environ.get("KERBLINE_HTTPS", "0") == "1":
+    SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
+    SECURE_SSL_REDIRECT = True
+    SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
+    SECURE_HSTS_SECONDS = 31_536_000
