@@ -1,0 +1,98 @@
+"""A customer's build, its frozen revisions and its photos."""
+
+from __future__ import annotations
+
+import secrets
+
+from django.db import models
+
+
+def new_token() -> str:
+    """Return an unguessable token for a private link (192 random bits)."""
+    return secrets.token_urlsafe(24)
+
+
+class Spec(models.Model):
+    """A build under way; it saves itself under a private link and needs no account."""
+
+    token = models.CharField(max_length=40, unique=True, default=new_token)
+    share_token = models.CharField(max_length=40, unique=True, default=new_token)
+    name = models.CharField(max_length=80, blank=True)
+    selection = models.JSONField()
+    contact = models.JSONField(default=dict, blank=True, help_text="what was typed so far, kept for the form")
+    language = models.CharField(max_length=10, default="en-gb")
+    catalogue_version = models.PositiveIntegerField()
+    evaluation = models.JSONField(
+        null=True, blank=True, help_text="as last shown; tells what has changed since"
+    )
+    made_at = models.DateTimeField(auto_now_add=True)
+    changed_at = models.DateTimeField(auto_now=True)
+    sent_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-changed_at"]
+
+    def __str__(self) -> str:
+        return self.name or f"build {self.pk}"
+
+
+class SpecRevision(models.Model):
+    """What was agreed to be looked at: selection and evaluation, never changed after it is made."""
+
+    spec = models.ForeignKey(Spec, models.PROTECT, related_name="revisions")
+    number = models.PositiveSmallIntegerField()
+    selection = models.JSONField()
+    evaluation = models.JSONField()
+    catalogue_version = models.PositiveIntegerField()
+    name = models.CharField(max_length=120)
+    email = models.EmailField()
+    phone = models.CharField(max_length=40, blank=True)
+    registration = models.CharField(max_length=20, blank=True)
+    vin = models.CharField(max_length=17, blank=True)
+    vin_warning = models.CharField(max_length=200, blank=True)
+    notes = models.TextField(blank=True)
+    language = models.CharField(max_length=10, default="en-gb")
+    terms_version = models.CharField(max_length=20, blank=True)
+    terms_text = models.TextField(blank=True)
+    made_by = models.CharField(max_length=150, blank=True, help_text="empty: the customer")
+    why = models.CharField(max_length=300, blank=True)
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["spec", "number"]
+        constraints = [models.UniqueConstraint(fields=["spec", "number"], name="one_revision_a_number")]
+
+    def __str__(self) -> str:
+        return f"{self.spec} revision {self.number}"
+
+
+def photo_path(photo: Photo, filename: str) -> str:
+    """Return a random stored name; nothing of the sender's file name survives."""
+    return f"photos/{secrets.token_hex(16)}.{'bin' if filename.endswith('.bin') else 'jpg'}"
+
+
+class Photo(models.Model):
+    """A customer's photo: kept raw only until it has been cleaned, then only the clean copy."""
+
+    class State(models.TextChoices):
+        WAITING = "waiting", "being prepared"
+        READY = "ready", "ready"
+        REFUSED = "refused", "not usable"
+
+    token = models.CharField(max_length=40, unique=True, default=new_token)
+    spec = models.ForeignKey(Spec, models.CASCADE, related_name="photos")
+    label = models.CharField(max_length=100, blank=True)
+    state = models.CharField(max_length=8, choices=State.choices, default=State.WAITING)
+    message = models.CharField(max_length=300, blank=True)
+    raw = models.FileField(upload_to=photo_path, blank=True)
+    image = models.FileField(upload_to=photo_path, blank=True)
+    thumbnail = models.FileField(upload_to=photo_path, blank=True)
+    width_px = models.PositiveIntegerField(default=0)
+    height_px = models.PositiveIntegerField(default=0)
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["made_at", "pk"]
+
+    def __str__(self) -> str:
+        return self.label or f"photo {self.pk}"
