@@ -1,0 +1,198 @@
+"""What the server makes of a selection: the one result that pages show and jobs are made from.
+
+Plain frozen data with a JSON form (``model_dump(mode="json")`` and ``model_validate``), so that a
+frozen revision can be read without the live catalogue. Money is Decimal, tax included unless the name
+says ``net``; hours are working hours.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from pydantic import BaseModel, ConfigDict
+
+from .selection import Selection
+
+
+class Frozen(BaseModel):
+    """Base of every record here."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Problem(Frozen):
+    """Something wrong with one field of the selection: unknown code, other vehicle's part."""
+
+    field: str
+    message: str
+
+
+class FitRow(Frozen):
+    """One fitment check, as the fitment package answers it."""
+
+    id: str
+    verdict: str
+    value: float | str | None
+    limit: float | str | None
+    margin: float | None
+    tolerance: float | None
+    unit: str
+    axle: str
+    message: str
+    source: str
+
+
+class AxleFit(Frozen):
+    """Everything about one axle: rows, needs, derived figures and one line for people."""
+
+    position: str
+    verdict: str
+    headline: str
+    checks: tuple[FitRow, ...]
+    needs: tuple[dict[str, Any], ...]
+    derived: dict[str, Any]
+
+
+class Change(Frozen):
+    """The smallest change that helps, with names for people."""
+
+    drop: tuple[str, ...]
+    add: tuple[str, ...]
+    text: str
+
+
+class Conflict(Frozen):
+    """Choices that do not go together: a minimal set, in the rules' own words."""
+
+    choices: tuple[str, ...]
+    choice_names: tuple[str, ...]
+    reasons: tuple[str, ...]
+    change: Change | None = None
+
+
+class OptionState(Frozen):
+    """Whether an option can still be chosen, and if not, why and what would open it."""
+
+    id: str
+    state: str  # chosen, open, forced, closed
+    reasons: tuple[str, ...] = ()
+    change: Change | None = None
+
+
+class PartLine(Frozen):
+    """One line of the parts list; it says which choices asked for it and where it goes.
+
+    ``quantity`` is in ``unit``; ``facts`` holds what identifies the piece (shank_mm, seat, finish...).
+    """
+
+    item: str
+    name: str
+    kind: str  # wheel, tyre, spacer, fastener, ring, panel, paint, material, extra
+    quantity: Decimal
+    unit: str
+    unit_price: Decimal
+    amount: Decimal
+    unit_cost_net: Decimal
+    at_cost_of: str  # customer, workshop
+    returnable: bool
+    supplier: str
+    supplier_name: str
+    supplier_ref: str
+    pack_size: Decimal
+    lead_time_days: int
+    for_choices: tuple[str, ...]
+    for_names: tuple[str, ...]
+    where: str
+    why: str
+    facts: dict[str, Any] = {}
+
+
+class WorkStep(Frozen):
+    """One operation of the merged plan. ``after`` names the keys that must be done before it."""
+
+    key: str
+    stage: str
+    name: str
+    hands_on_h: float
+    wait_h: float
+    resource: str
+    after: tuple[str, ...]
+    for_choices: tuple[str, ...]
+    for_names: tuple[str, ...]
+    caution: str = ""
+    paint: dict[str, Any] = {}  # system, finish, hex, coat for booth steps
+    torque_nm: float | None = None
+    axle: str = ""
+
+
+class Work(Frozen):
+    """How long the job holds the workshop; waits, not hours, usually decide."""
+
+    steps: tuple[WorkStep, ...]
+    hands_on_h: float
+    critical_h: float
+    critical_path: tuple[str, ...]
+    bay_days: int
+
+
+class PriceLine(Frozen):
+    """One line of the price as the customer sees it."""
+
+    choice: str
+    label: str
+    parts: Decimal
+    labour: Decimal
+    amount: Decimal
+
+
+class Price(Frozen):
+    """What it costs: all tax included, with the tax split kept."""
+
+    currency: str
+    lines: tuple[PriceLine, ...]
+    parts: Decimal
+    labour: Decimal
+    total: Decimal
+    tax_rate_pct: Decimal
+    tax: Decimal
+    net: Decimal
+    deposit: Decimal
+    deposit_why: str
+
+
+class ColourChoice(Frozen):
+    """A resolved colour: which finish, seen how, and on which parts."""
+
+    finish: str
+    name: str
+    hex: str
+    paint_code: str = ""
+    wanted_hex: str | None = None
+    difference: float | None = None
+    warnings: tuple[str, ...] = ()
+
+
+class Evaluation(Frozen):
+    """The whole answer to one selection."""
+
+    selection: Selection
+    catalogue_version: int
+    problems: tuple[Problem, ...] = ()
+    fits: dict[str, AxleFit] = {}
+    verdict: str = "fits"
+    conflicts: tuple[Conflict, ...] = ()
+    options: dict[str, OptionState] = {}
+    accent: ColourChoice | None = None
+    body: ColourChoice | None = None
+    parts: tuple[PartLine, ...] = ()
+    work: Work | None = None
+    price: Price | None = None
+    cautions: tuple[str, ...] = ()
+    names: dict[str, str] = {}
+    summary: tuple[str, ...] = ()
+
+    @property
+    def sendable(self) -> bool:
+        """Whether nothing stands against sending it: ``measure`` and ``unknown`` may go to the workshop."""
+        return not self.problems and not self.conflicts and self.verdict != "no" and self.price is not None

@@ -1,0 +1,55 @@
+"""What a customer has chosen, as plain data; the form fills it, the evaluation judges it.
+
+>>> Selection(generation="haldor-2", front={"spacer": "sp15"}).front.spacer
+'sp15'
+"""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import BaseModel, ConfigDict, Field, StringConstraints, field_validator
+
+Code = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.+-]*$", max_length=60)]
+POSITIONS = ("front", "rear")
+BODY, ACCENT = "body", "accent"
+
+
+class AxleSelection(BaseModel):
+    """Parts for one axle by item code; ``None`` keeps what the vehicle came with."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    wheel: Code | None = None
+    tyre: Code | None = None
+    spacer: Code | None = None
+
+
+class Selection(BaseModel):
+    """One build: a generation, parts per axle, colours, and options with the finish each is to have.
+
+    ``finishes`` maps an option to ``body``, ``accent`` or a finish code; an option that is not named
+    has its first finish choice. ``accent_wanted_hex`` is the free colour for which ``accent`` is the
+    nearest paint.
+    """
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+    generation: Code
+    body_finish: Code | None = None
+    front: AxleSelection = AxleSelection()
+    rear: AxleSelection = AxleSelection()
+    accent: Code | None = None
+    accent_wanted_hex: Annotated[str, StringConstraints(pattern=r"^#[0-9a-f]{6}$")] | None = None
+    options: Annotated[tuple[Code, ...], Field(max_length=200)] = ()
+    finishes: Annotated[dict[Code, Code], Field(max_length=200)] = {}
+
+    @field_validator("options")
+    @classmethod
+    def _once_each_in_order(cls, value: tuple[str, ...]) -> tuple[str, ...]:
+        """Sort and deduplicate, so that the order of clicks never matters."""
+        return tuple(sorted(set(value)))
+
+    def axle(self, position: str) -> AxleSelection:
+        """Return the parts chosen for ``front`` or ``rear``."""
+        return self.front if position == "front" else self.rear
