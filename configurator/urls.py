@@ -1,0 +1,6 @@
+"""The customer's addresses."""
+
+from django.urls import URLPattern
+
+app_name = "configurator"
+urlpatterns: list[URLPattern] = []

@@ -1,0 +1,1 @@
+"""Django looks for models here; they live with their sub-areas."""
