@@ -44,7 +44,8 @@ def test_promise_goes_with_a_transaction_that_is_undone(calls):
             service.promise(kind="test", key="a", payload={})
             raise RuntimeError
 
-    pytest.raises(RuntimeError, change)
+    with pytest.raises(RuntimeError):
+        change()
     assert calls == []
     assert OutboxEntry.objects.count() == 0
 
