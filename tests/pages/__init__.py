@@ -1,0 +1,1 @@
+"""Tests of the customer's pages, without a browser."""
