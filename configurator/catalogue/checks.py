@@ -1,0 +1,200 @@
+"""What rows of the catalogue files must agree on, beyond what one cell can tell."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from . import literals
+from .loader import Blame, Known
+from .models import STAGES
+
+VOC_LIMITS_G_PER_L = {"a": 850, "b": 250, "c": 540, "d": 420, "e": 840}
+"""Directive 2004/42/EC Annex II B, ready to use; a: preparatory, c: primer other than wash primer."""
+
+COAT_ORDER = ("prime", "colour", "lacquer")
+
+
+def workshop(row: Any, known: Known) -> Iterator[Blame]:
+    """The IBAN's own check digits must hold (ISO 13616-1)."""
+    from stdnum import iban
+    from stdnum.exceptions import ValidationError
+
+    try:
+        iban.validate(row.iban, check_country=False)
+    except ValidationError:
+        yield "iban", "The IBAN’s check digits or its length are wrong."
+
+
+def finish(row: Any, known: Known) -> Iterator[Blame]:
+    """A heat-resistant finish must say which colour it matches; a body colour has a paint code."""
+    other = known.get("finishes", row.same_colour_as)
+    if row.role == "heat" and other is None:
+        yield "same_colour_as", "A heat-resistant finish must say which finish it has the colour of."
+    if row.role != "heat" and other is not None:
+        yield "same_colour_as", "Only a heat-resistant finish has the colour of another."
+    if other is not None and other.role == "heat":
+        yield "same_colour_as", f"‘{other.code}’ is itself a heat-resistant finish."
+    if row.role == "body" and not row.paint_code:
+        yield "paint_code", "A body colour needs the vehicle maker’s paint code."
+
+
+def layer(row: Any, known: Known) -> Iterator[Blame]:
+    """A coat must stay within its VOC limit."""
+    limit = VOC_LIMITS_G_PER_L[row.voc_subcategory]
+    if row.voc_g_per_l > limit:
+        yield (
+            "voc_g_per_l",
+            f"More than the {limit} g/l of Directive 2004/42/EC for subcategory {row.voc_subcategory}.",
+        )
+
+
+def layers(known: Known) -> Iterator[tuple[str, str, str]]:
+    """Coats of a system go prime, colour, lacquer; every system has coats."""
+    stages: dict[str, list[tuple[int, str]]] = {}
+    for row in known.all("paint_layers"):
+        stages.setdefault(row.system, []).append((row.position, row.stage))
+    for system, coats in stages.items():
+        order = [COAT_ORDER.index(stage) for _, stage in sorted(coats)]
+        if order != sorted(order):
+            yield f"{system}/{max(coats)[0]}", "stage", f"The coats of ‘{system}’ are not in painting order."
+    for system in known.all("paint_systems"):
+        if system.code not in stages:
+            yield "", "system", f"The paint system ‘{system.code}’ has no coats."
+
+
+def tyre(row: Any, known: Known) -> Iterator[Blame]:
+    """A tyre's designation must be one that can be read."""
+    wrong = literals.tyre_problem(row.designation)
+    if wrong:
+        yield "designation", wrong
+
+
+def spacer(row: Any, known: Known) -> Iterator[Blame]:
+    """Only a bolt-on spacer can change the bolt circle."""
+    if row.kind == "slip_on" and row.wheel_bolt_circle_mm not in (None, row.bolt_circle_mm):
+        yield "wheel_bolt_circle_mm", "A slip-on spacer cannot change the bolt circle."
+
+
+def fastener(row: Any, known: Known) -> Iterator[Blame]:
+    """Bolts have a shank length, nuts have none."""
+    if row.kind == "bolt" and row.shank_mm is None:
+        yield "shank_mm", "A bolt needs its shank length."
+    if row.kind == "nut" and row.shank_mm is not None:
+        yield "shank_mm", "A nut has no shank."
+
+
+def ring(row: Any, known: Known) -> Iterator[Blame]:
+    """A ring is a ring."""
+    if row.outer_mm <= row.inner_mm:
+        yield "outer_mm", "The outside must be larger than the inside."
+
+
+def generation(row: Any, known: Known) -> Iterator[Blame]:
+    """Facts are options of that kind that the generation has; body colours are body colours."""
+    if row.year_to is not None and row.year_to < row.year_from:
+        yield "year_to", "The last year lies before the first."
+    for code in row.facts:
+        option = known.get("options", code)
+        if option.kind != "fact":
+            yield "facts", f"‘{code}’ is not a fact of a vehicle."
+        elif option.generations and row.code not in option.generations:
+            yield "facts", f"‘{code}’ is not for ‘{row.code}’."
+    for code in row.body_finishes:
+        if known.get("finishes", code).role != "body":
+            yield "body_finishes", f"‘{code}’ is not a body colour."
+
+
+def axle(row: Any, known: Known) -> Iterator[Blame]:
+    """The original tyre must be one that can be read."""
+    wrong = literals.tyre_problem(row.original_tyre)
+    if wrong:
+        yield "original_tyre", wrong
+
+
+def axles(known: Known) -> Iterator[tuple[str, str, str]]:
+    """Every generation has a front and a rear axle."""
+    there = {row.key() for row in known.all("axles")}
+    for row in known.all("generations"):
+        for position in ("front", "rear"):
+            if f"{row.code}/{position}" not in there:
+                yield "", "generation", f"‘{row.code}’ has no {position} axle."
+
+
+def recipe(row: Any, known: Known) -> Iterator[Blame]:
+    """Operations stand in the order of their stages."""
+    latest = 0
+    for number, step in enumerate(row.operation, 1):
+        place = STAGES.index(step.stage)
+        if place < latest:
+            yield f"operation.{number}.stage", f"‘{step.stage}’ comes before ‘{STAGES[latest]}’."
+        latest = max(latest, place)
+        if step.paints and step.stage not in COAT_ORDER:
+            yield f"operation.{number}.paints", "Coats belong to prime, colour or lacquer."
+
+
+def family(row: Any, known: Known) -> Iterator[Blame]:
+    """Only an at-most family has a limit, and it needs one."""
+    if (row.kind == "at_most") != (row.limit is not None):
+        yield "limit", "A limit belongs to an at-most family, and only to that."
+
+
+def option(row: Any, known: Known) -> Iterator[Blame]:
+    """An option must be doable: recipe, paint system, area and length agree with each other."""
+    if row.kind == "fact":
+        if row.item or row.recipe or row.finish_choices:
+            yield "kind", "A fact of the vehicle has no item, recipe or finish."
+        return
+    made = known.get("recipes", row.recipe)
+    if made is None:
+        yield "recipe", "Every option but a fact needs a recipe."
+        return
+    if made.covers != "option":
+        yield "recipe", f"The recipe ‘{row.recipe}’ is not one for options."
+    bases = {line.basis for line in made.material}
+    if "length" in bases and not row.bond_length_m:
+        yield "bond_length_m", f"The recipe ‘{row.recipe}’ counts by metre, but there is no length."
+    if "area" in bases and not row.paint_area_m2:
+        yield "paint_area_m2", f"The recipe ‘{row.recipe}’ counts by area, but there is no area."
+    yield from _painting(row, made, known)
+    if not literals.is_picture_part(row.picture_part):
+        yield "picture_part", f"The pictures know no part ‘{row.picture_part}’."
+
+
+def _painting(row: Any, made: Any, known: Known) -> Iterator[Blame]:
+    """An option that is painted needs system, area, a painting step and finishes that exist."""
+    paints = any(step.paints for step in made.operation)
+    if bool(row.finish_choices) != paints:
+        yield "finish_choices", "Finishes to choose and a painting step in the recipe belong together."
+    if paints and not row.paint_system:
+        yield "paint_system", "What is painted needs a paint system."
+    if paints and not row.paint_area_m2:
+        yield "paint_area_m2", "What is painted needs its area."
+    system = known.get("paint_systems", row.paint_system)
+    heat = {other.same_colour_as for other in known.all("finishes") if other.same_colour_as}
+    for code in row.finish_choices:
+        if code in ("body", "accent"):
+            continue
+        if known.get("finishes", code) is None:
+            yield "finish_choices", f"‘{code}’ is neither body, accent nor a finish."
+        elif system is not None and system.max_temperature_c and code not in heat:
+            yield "finish_choices", f"‘{code}’ has no heat-resistant version, which this part needs."
+
+
+def accents(known: Known) -> Iterator[tuple[str, str, str]]:
+    """Every accent colour has its heat-resistant version, since calipers carry it too."""
+    heat = {row.same_colour_as for row in known.all("finishes") if row.role == "heat"}
+    for row in known.all("finishes"):
+        if row.role == "accent" and row.code not in heat:
+            yield row.code, "code", f"The accent colour ‘{row.code}’ has no heat-resistant version."
+
+
+def rule(row: Any, known: Known) -> Iterator[Blame]:
+    """A rule names what exists and has the members that its kind needs."""
+    codes, tags = literals.vocabulary(known)
+    for name in ("if_all", "then_any"):
+        for literal in getattr(row, name):
+            wrong = literals.problem(literal, codes, tags)
+            if wrong:
+                yield name, wrong
+    yield from literals.shape(row.kind, row.if_all, row.then_any, bool(row.brings))

@@ -1,0 +1,91 @@
+"""What the schema found, in plain words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from pydantic import ValidationError
+
+from .sources import Entry, Finding
+
+PLAIN = {
+    "missing": "Something must stand here.",
+    "extra_forbidden": "There is no such field.",
+    "float_parsing": "{value} is not a number.",
+    "float_type": "{value} is not a number.",
+    "int_parsing": "{value} is not a whole number.",
+    "int_type": "{value} is not a whole number.",
+    "int_from_float": "{value} is not a whole number.",
+    "int_parsing_size": "{value} is too large.",
+    "decimal_parsing": "{value} is not a number.",
+    "decimal_type": "{value} is not a number.",
+    "decimal_max_digits": "{value} has too many digits.",
+    "decimal_max_places": "{value} has more decimal places than {decimal_places}.",
+    "decimal_whole_digits": "{value} has too many digits.",
+    "finite_number": "{value} is not a finite number.",
+    "bool_parsing": "{value} is neither yes nor no.",
+    "bool_type": "{value} is neither yes nor no.",
+    "greater_than": "{value} must be more than {gt}.",
+    "greater_than_equal": "{value} must be at least {ge}.",
+    "less_than": "{value} must be less than {lt}.",
+    "less_than_equal": "{value} must be at most {le}.",
+    "literal_error": "{value} is not one of {expected}.",
+    "string_type": "{value} is not text.",
+    "string_too_long": "The text is longer than {max_length} characters.",
+    "string_too_short": "Something must stand here.",
+    "string_pattern_mismatch": "{value} is not written as it should be: {hint}.",
+    "list_type": "{value} is not a list.",
+    "too_short": "At least {min_length} must stand here.",
+    "too_long": "At most {max_length} may stand here.",
+    "tuple_type": "{value} is not a pair radius:y.",
+}
+
+HINTS = {
+    "hex": "a colour such as #a1b2c3",
+    "accent_wanted_hex": "a colour such as #a1b2c3",
+    "thread": "a thread such as M14x1.5",
+    "seat": "cone60, ball-r13 or flat",
+    "country": "two capital letters, as DE",
+    "currency": "three capital letters, as EUR",
+    "email": "an address such as name@example.org",
+}
+CODE_HINT = "lower-case letters, digits, dot, plus and dash"
+
+
+def findings(entry: Entry, error: ValidationError) -> Iterator[Finding]:
+    """Turn each schema error into a finding at its field; nested places count from 1."""
+    seen = set()
+    for one in error.errors(include_url=False):
+        place = _place(one["loc"])
+        if place not in seen:
+            seen.add(place)
+            yield Finding(entry.file, entry.row, place, plain(one["type"], one, place))
+
+
+def plain(kind: str, error: Any, place: str) -> str:
+    """Return one error's message in plain words, or the schema's own when there is none."""
+    name = next((part for part in reversed(place.split(".")) if not part.isdigit()), place)
+    words = {
+        "value": f"‘{str(error.get('input'))[:60]}’",
+        "hint": HINTS.get(name, CODE_HINT),
+        **{key: value for key, value in (error.get("ctx") or {}).items() if key != "value"},
+    }
+    pattern = PLAIN.get(kind)
+    if pattern is None:
+        return str(error["msg"])[:200] + "."
+    try:
+        return pattern.format(**words)
+    except KeyError:
+        return str(error["msg"])[:200] + "."
+
+
+def _place(location: tuple[int | str, ...]) -> str:
+    """Return ``operation.2.stage`` for the second operation's stage, without the schema's inner names."""
+    parts = []
+    for part in location:
+        if isinstance(part, int):
+            parts.append(str(part + 1))
+        elif part.isidentifier() and not part.startswith("constrained"):
+            parts.append(part)
+    return ".".join(parts)

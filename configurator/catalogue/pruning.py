@@ -1,0 +1,25 @@
+"""Rows that the files no longer hold: found, and removed only when nothing uses them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.db import models, transaction
+
+
+def gone_rows(model: type[models.Model], kept: set[str]) -> list[models.Model]:
+    """Return the rows of a table whose code is not among ``kept``."""
+    rows: Iterable[models.Model] = model._default_manager.all()
+    return [row for row in rows if row.code not in kept]  # type: ignore[attr-defined]
+
+
+def remove(row: models.Model) -> str:
+    """Delete a row unless something still points at it; return what happened, in words."""
+    try:
+        with transaction.atomic():
+            row.delete()
+    except (models.ProtectedError, models.RestrictedError) as error:
+        objects = getattr(error, "protected_objects", None) or getattr(error, "restricted_objects", ())
+        users = sorted({f"{other._meta.verbose_name} ‘{other}’" for other in objects})
+        return "kept, still used by " + ", ".join(users[:3])
+    return "removed"

@@ -1,0 +1,356 @@
+"""What a row of each catalogue file may hold: names, types, ranges. Field names are the models' own."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Annotated, Any, ClassVar, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+
+from .models import STAGES
+
+CODE_PATTERN = r"^[a-z0-9][a-z0-9.+-]*$"
+
+
+def _words(value: Any) -> Any:
+    """Split a cell of words; TOML gives a list already."""
+    return value.split() if isinstance(value, str) else value
+
+
+def _pairs(value: Any) -> Any:
+    """Split ``178:-35 140:20`` into [radius, y] pairs."""
+    if not isinstance(value, str):
+        return value
+    return [tuple(pair.split(":")) for pair in value.split()]
+
+
+Code = Annotated[str, StringConstraints(pattern=CODE_PATTERN, max_length=60)]
+Codes = Annotated[list[Code], BeforeValidator(_words)]
+Word = Annotated[str, StringConstraints(pattern=CODE_PATTERN, max_length=40)]
+Words = Annotated[list[Word], BeforeValidator(_words)]
+Profile = Annotated[
+    list[tuple["Radius", "Level"]], BeforeValidator(_pairs), Field(min_length=1, max_length=40)
+]
+Radius = Annotated[float, Field(ge=0, le=600, allow_inf_nan=False)]
+Level = Annotated[float, Field(ge=-400, le=400, allow_inf_nan=False)]
+Millimetres = Annotated[float, Field(ge=0, le=5000, allow_inf_nan=False)]
+Signed = Annotated[float, Field(ge=-1000, le=1000, allow_inf_nan=False)]
+Kilograms = Annotated[float, Field(gt=0, le=10000, allow_inf_nan=False)]
+Inches = Annotated[float, Field(gt=0, le=40, allow_inf_nan=False)]
+Percent = Annotated[float, Field(gt=0, le=100, allow_inf_nan=False)]
+Hours = Annotated[float, Field(ge=0, le=500, allow_inf_nan=False)]
+Amount = Annotated[float, Field(ge=0, le=1000, allow_inf_nan=False)]
+Days = Annotated[int, Field(ge=0, le=365)]
+Count = Annotated[int, Field(ge=0, le=1000)]
+Holes = Annotated[int, Field(ge=3, le=12)]
+Money = Annotated[
+    Decimal, Field(ge=0, max_digits=10, decimal_places=4, allow_inf_nan=False, lt=Decimal(1000000))
+]
+Quantity = Annotated[Decimal, Field(gt=0, max_digits=10, decimal_places=4, allow_inf_nan=False)]
+Thread = Annotated[str, StringConstraints(pattern=r"^M\d{1,2}(\.\d)?(x\d(\.\d{1,2})?)?$", max_length=12)]
+Seat = Annotated[str, StringConstraints(pattern=r"^(cone\d{2}|ball-r\d{2}|flat)$", max_length=12)]
+PropertyClass = Literal["8.8", "10.9", "12.9", "8", "10", "12"]
+Tinge = Annotated[str, StringConstraints(pattern=r"^#[0-9a-f]{6}$")]
+
+
+class Row(BaseModel):
+    """Base of all rows.
+
+    ``refs`` (one row), ``many`` (a relation) and ``lists`` (kept as plain codes) say which field names
+    rows of which namespace; ``nested`` names the fields that hold rows of their own.
+    """
+
+    model_config = ConfigDict(extra="forbid", str_strip_whitespace=True)
+    refs: ClassVar[dict[str, str]] = {}
+    many: ClassVar[dict[str, str]] = {}
+    lists: ClassVar[dict[str, str]] = {}
+    nested: ClassVar[tuple[str, ...]] = ()
+    key_fields: ClassVar[tuple[str, ...]] = ("code",)
+
+    def key(self) -> str:
+        """Return what names the row within its file."""
+        return "/".join(str(getattr(self, name)) for name in self.key_fields)
+
+
+class WorkshopRow(Row):
+    name: Annotated[str, Field(min_length=1, max_length=120)]
+    street: Annotated[str, Field(min_length=1, max_length=120)]
+    postcode: Annotated[str, Field(min_length=1, max_length=20)]
+    town: Annotated[str, Field(min_length=1, max_length=80)]
+    country: Annotated[str, StringConstraints(pattern=r"^[A-Z]{2}$")] = "DE"
+    email: Annotated[str, StringConstraints(pattern=r"^[^@\s]+@[^@\s]+\.[^@\s]+$", max_length=254)]
+    phone: Annotated[str, Field(min_length=1, max_length=40)]
+    tax_number: Annotated[str, Field(max_length=40)] = ""
+    currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] = "EUR"
+    tax_rate_pct: Annotated[Decimal, Field(ge=0, le=60, decimal_places=2, allow_inf_nan=False)]
+    labour_rate_per_h: Annotated[Decimal, Field(ge=0, le=9999, decimal_places=2, allow_inf_nan=False)]
+    deposit_pct: Annotated[Decimal, Field(ge=0, le=100, decimal_places=2, allow_inf_nan=False)] = Decimal(30)
+    deposit_due_days: Days = 7
+    iban: Annotated[str, Field(min_length=1, max_length=34)]
+    bic: Annotated[str, Field(max_length=11)] = ""
+    hours_per_day: Annotated[Decimal, Field(gt=0, le=24, decimal_places=2, allow_inf_nan=False)] = Decimal(8)
+    terms: Annotated[str, Field(max_length=20000)] = ""
+    terms_version: Annotated[str, Field(min_length=1, max_length=20)]
+    local_codes: Annotated[str, Field(max_length=5000)] = ""
+    key_fields = ()
+
+
+class SupplierRow(Row):
+    code: Code
+    name: Annotated[str, Field(min_length=1, max_length=120)]
+    email: (
+        Annotated[str, StringConstraints(pattern=r"^[^@\s]+@[^@\s]+\.[^@\s]+$", max_length=254)] | Literal[""]
+    ) = ""
+    street: Annotated[str, Field(max_length=120)] = ""
+    postcode: Annotated[str, Field(max_length=20)] = ""
+    town: Annotated[str, Field(max_length=80)] = ""
+    country: Annotated[str, StringConstraints(pattern=r"^[A-Z]{2}$")] = "DE"
+    lead_time_days: Days = 5
+    customer_number: Annotated[str, Field(max_length=40)] = ""
+
+
+class ItemRow(Row):
+    """An item's own columns; every part row carries them too."""
+
+    code: Code
+    name: Annotated[str, Field(min_length=1, max_length=160)]
+    supplier: Code
+    supplier_ref: Annotated[str, Field(max_length=60)] = ""
+    unit: Literal["each", "m", "l", "g"] = "each"
+    pack_size: Annotated[Decimal, Field(gt=0, max_digits=9, decimal_places=3, allow_inf_nan=False)] = Decimal(
+        1
+    )
+    unit_cost: Money
+    unit_price: Money
+    lead_time_days: Days | None = None
+    returnable: bool = True
+    mass_kg: Kilograms | None = None
+    refs = {"supplier": "suppliers"}
+
+
+class WheelRow(ItemRow):
+    maker: Annotated[str, Field(min_length=1, max_length=80)]
+    design: Word
+    finish: Code
+    vehicle_class: Literal["car", "motorcycle"] = "car"
+    width_in: Inches
+    diameter_in: Inches
+    offset_mm: Signed | None = None
+    bolt_count: Holes
+    bolt_circle_mm: Annotated[float, Field(gt=50, lt=400)]
+    bore_mm: Millimetres | None = None
+    seat: Seat | Literal[""] = ""
+    seat_thickness_mm: Millimetres | None = None
+    load_rating_kg: Kilograms | None = None
+    inside_profile_mm: Profile | None = None
+    refs = {"supplier": "suppliers", "finish": "finishes"}
+
+
+class TyreRow(ItemRow):
+    maker: Annotated[str, Field(min_length=1, max_length=80)]
+    designation: Annotated[str, Field(min_length=1, max_length=40)]
+    vehicle_class: Literal["car", "motorcycle"] = "car"
+
+
+class SpacerRow(ItemRow):
+    thickness_mm: Annotated[float, Field(gt=0, le=100)]
+    kind: Literal["slip_on", "bolt_on"]
+    bolt_count: Holes
+    bolt_circle_mm: Annotated[float, Field(gt=50, lt=400)]
+    wheel_bolt_circle_mm: Annotated[float, Field(gt=50, lt=400)] | None = None
+    bore_mm: Millimetres | None = None
+    spigot_height_mm: Millimetres | None = None
+
+
+class FastenerRow(ItemRow):
+    kind: Literal["bolt", "nut"]
+    locking: bool = False
+    thread: Thread
+    shank_mm: Annotated[float, Field(gt=0, le=150)] | None = None
+    seat: Seat
+    property_class: PropertyClass
+    finish: Code
+    refs = {"supplier": "suppliers", "finish": "finishes"}
+
+
+class CentringRingRow(ItemRow):
+    outer_mm: Annotated[float, Field(gt=0, le=300)]
+    inner_mm: Annotated[float, Field(gt=0, le=300)]
+
+
+class PaintSystemRow(Row):
+    code: Code
+    name: Annotated[str, Field(min_length=1, max_length=120)]
+    surface: Annotated[str, Field(min_length=1, max_length=200)]
+    max_temperature_c: Annotated[int, Field(gt=0, le=1200)] | None = None
+    caution: Annotated[str, Field(max_length=1000)] = ""
+
+
+class PaintLayerRow(Row):
+    system: Code
+    position: Annotated[int, Field(ge=1, le=20)]
+    stage: Literal["prime", "colour", "lacquer"]
+    item: Code
+    tinted: bool = False
+    dry_film_um: Annotated[float, Field(gt=0, le=500)]
+    volume_solids_pct: Percent
+    transfer_efficiency_pct: Percent
+    hands_on_h: Hours
+    hands_on_h_per_m2: Hours = 0
+    wait_h: Hours
+    voc_subcategory: Literal["a", "b", "c", "d", "e"]
+    voc_g_per_l: Annotated[float, Field(ge=0, le=1000)]
+    refs = {"system": "paint_systems", "item": "items"}
+    key_fields = ("system", "position")
+
+
+class FinishRow(Row):
+    code: Code
+    name: Annotated[str, Field(min_length=1, max_length=80)]
+    role: Literal["standard", "accent", "heat", "body"]
+    hex: Tinge
+    sheen: Literal["gloss", "satin", "matt"] = "gloss"
+    paint_code: Annotated[str, Field(max_length=20)] = ""
+    same_colour_as: Code | None = None
+    refs = {"same_colour_as": "finishes"}
+
+
+class MakerRow(Row):
+    code: Code
+    name: Annotated[str, Field(min_length=1, max_length=80)]
+
+
+class GenerationRow(Row):
+    code: Code
+    maker: Code
+    name: Annotated[str, Field(min_length=1, max_length=80)]
+    body_style: Literal["van", "pickup", "car", "motorcycle"]
+    rear_doors: Literal["", "twin", "tailgate", "drop gate"] = ""
+    year_from: Annotated[int, Field(ge=1900, le=2100)]
+    year_to: Annotated[int, Field(ge=1900, le=2100)] | None = None
+    max_speed_kmh: Annotated[int, Field(gt=0, le=400)]
+    takes_spacers: bool = True
+    category: Literal["M1", "M2", "M3", "N1", "N2", "N3", "L3", "L4", "L5", "L6", "L7"]
+    facts: Codes = []
+    body_finishes: Codes
+    refs = {"maker": "makers"}
+    many = {"body_finishes": "finishes"}
+    lists = {"facts": "options"}
+
+
+class AxleRow(Row):
+    generation: Code
+    position: Literal["front", "rear"]
+    wheels: Annotated[int, Field(ge=1, le=4)] = 2
+    bolt_count: Holes | None = None
+    bolt_circle_mm: Annotated[float, Field(gt=50, lt=400)] | None = None
+    spigot_diameter_mm: Millimetres | None = None
+    spigot_height_mm: Millimetres | None = None
+    fastener: Literal["bolt", "nut"] = "bolt"
+    thread: Thread | Literal[""] = ""
+    property_class: PropertyClass | Literal[""] = ""
+    seat: Seat | Literal[""] = ""
+    original_shank_mm: Millimetres | None = None
+    original_seat_thickness_mm: Millimetres | None = None
+    hub_thread_mm: Millimetres | None = None
+    free_depth_behind_hub_mm: Millimetres | None = None
+    axle_load_kg: Kilograms | None = None
+    original_track_mm: Millimetres | None = None
+    original_wheel_width_in: Inches
+    original_wheel_diameter_in: Inches
+    original_wheel_offset_mm: Signed
+    original_tyre: Annotated[str, Field(min_length=1, max_length=40)]
+    arch_lip_mm: Signed | None = None
+    strut_face_mm: Signed | None = None
+    arch_diameter_mm: Millimetres | None = None
+    brake_envelope_mm: Profile | None = None
+    torque_nm: Annotated[float, Field(gt=0, le=1000)] | None = None
+    tolerance_mm: Annotated[float, Field(ge=0, le=50)] = 2.0
+    refs = {"generation": "generations"}
+    key_fields = ("generation", "position")
+
+
+class OperationRow(Row):
+    stage: Literal[STAGES]  # type: ignore[valid-type]
+    name: Annotated[str, Field(min_length=1, max_length=160)]
+    hands_on_h: Hours = 0
+    wait_h: Hours = 0
+    resource: Literal["bay", "lift", "booth", "bench"] = "bay"
+    share_key: Annotated[str, Field(max_length=60)] = ""
+    paints: bool = False
+    caution: Annotated[str, Field(max_length=1000)] = ""
+    key_fields = ()
+
+
+class MaterialRow(Row):
+    item: Code
+    basis: Literal["job", "choice", "length", "area", "wheel"]
+    quantity: Quantity
+    note: Annotated[str, Field(max_length=160)] = ""
+    refs = {"item": "items"}
+    key_fields = ()
+
+
+class RecipeRow(Row):
+    code: Code
+    name: Annotated[str, Field(min_length=1, max_length=120)]
+    covers: Literal["option", "job", "wheels", "tyres", "spacers", "rings"] = "option"
+    operation: Annotated[list[OperationRow], Field(min_length=1, max_length=60)]
+    material: Annotated[list[MaterialRow], Field(max_length=60)] = []
+    nested = ("operation", "material")
+
+
+class FamilyRow(Row):
+    code: Code
+    name: Annotated[str, Field(min_length=1, max_length=120)]
+    kind: Literal["one", "any", "at_most"]
+    limit: Annotated[int, Field(ge=1, le=100)] | None = None
+    section: Literal["vehicle", "accent", "panels", "removals", "care"]
+    position: Count = 0
+
+
+class OptionRow(Row):
+    code: Code
+    family: Code
+    name: Annotated[str, Field(min_length=1, max_length=120)]
+    summary: Annotated[str, Field(max_length=240)] = ""
+    kind: Literal["fact", "panel", "removal", "accent", "other"]
+    item: Code | None = None
+    item_quantity: Annotated[int, Field(ge=1, le=100)] = 1
+    recipe: Code | None = None
+    generations: Codes = []
+    finish_choices: Codes = []
+    paint_system: Code | None = None
+    paint_area_m2: Annotated[float, Field(ge=0, le=50)] = 0
+    bond_length_m: Annotated[float, Field(ge=0, le=100)] = 0
+    picture_part: (
+        Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.:-]*$", max_length=40)] | Literal[""]
+    ) = ""
+    tags: Words = []
+    position: Count = 0
+    refs = {"family": "families", "item": "items", "recipe": "recipes", "paint_system": "paint_systems"}
+    many = {"generations": "generations"}
+
+
+class BringRow(Row):
+    item: Code
+    quantity: Quantity
+    basis: Literal["job", "choice", "wheel"] = "job"
+    refs = {"item": "items"}
+    key_fields = ()
+
+
+class RuleRow(Row):
+    code: Code
+    kind: Literal["needs", "excludes", "brings"]
+    if_all: Annotated[
+        list[Annotated[str, Field(min_length=1, max_length=100)]], Field(min_length=1, max_length=12)
+    ]
+    then_any: Annotated[list[Annotated[str, Field(min_length=1, max_length=100)]], Field(max_length=30)] = []
+    brings: Annotated[list[BringRow], Field(max_length=12)] = []
+    at_cost_of: Literal["customer", "workshop"] = "customer"
+    reason: Annotated[str, Field(min_length=1, max_length=240)]
+    generations: Codes = []
+    active: bool = True
+    many = {"generations": "generations"}
+    nested = ("brings",)

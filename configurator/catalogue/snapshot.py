@@ -1,0 +1,118 @@
+"""The whole catalogue in memory, once per process and catalogue version.
+
+Pages and the evaluation read from here, so an update costs one query (which version is live) however
+large the catalogue grows. The values are model instances with their relations already fetched; they are
+shared between threads and must not be changed.
+
+>>> current().wheels["wh-arvo-18-sil"].item.unit_price  # doctest: +SKIP
+Decimal('289.0000')
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from threading import Lock
+from typing import Any
+
+from django.db.models import Model, QuerySet
+
+from . import models as m
+
+
+@dataclass(frozen=True)
+class Catalogue:
+    """Everything of one catalogue version by code; ``axles`` by (generation code, position)."""
+
+    version: int
+    digest: str
+    workshop: m.Workshop | None
+    suppliers: dict[str, m.Supplier]
+    items: dict[str, m.Item]
+    finishes: dict[str, m.Finish]
+    paint_systems: dict[str, m.PaintSystem]
+    generations: dict[str, m.Generation]
+    axles: dict[tuple[str, str], m.Axle]
+    wheels: dict[str, m.Wheel]
+    tyres: dict[str, m.Tyre]
+    spacers: dict[str, m.Spacer]
+    fasteners: dict[str, m.Fastener]
+    rings: dict[str, m.CentringRing]
+    recipes: dict[str, m.Recipe]
+    families: dict[str, m.Family]
+    options: dict[str, m.Option]
+    rules: dict[str, m.Rule]
+
+
+_lock = Lock()
+_cached: tuple[tuple[Any, ...], Catalogue] | None = None
+
+
+def live_version() -> m.CatalogueVersion | None:
+    """Return the newest catalogue version: one query."""
+    return m.CatalogueVersion.objects.first()
+
+
+def current() -> Catalogue:
+    """Return the live catalogue, read anew only when its version has changed."""
+    global _cached
+    version = live_version()
+    if version is None:
+        return read(0, "")
+    key = (version.pk, version.number, version.digest, version.made_at)
+    cached = _cached
+    if cached is not None and cached[0] == key:
+        return cached[1]
+    with _lock:
+        if _cached is None or _cached[0] != key:
+            _cached = (key, read(version.number, version.digest))
+        return _cached[1]
+
+
+def forget() -> None:
+    """Drop the cached catalogue; tests that write rows behind the loader's back need it."""
+    global _cached
+    with _lock:
+        _cached = None
+
+
+def read(version: int, digest: str) -> Catalogue:
+    """Read every catalogue table, relations included, in a fixed number of queries."""
+    return Catalogue(
+        version=version,
+        digest=digest,
+        workshop=m.Workshop.objects.first(),
+        suppliers=_by_code(m.Supplier.objects.all()),
+        items=_by_code(m.Item.objects.select_related("supplier")),
+        finishes=_by_code(m.Finish.objects.select_related("same_colour_as")),
+        paint_systems=_by_code(m.PaintSystem.objects.prefetch_related("layers__item__supplier")),
+        generations=_by_code(
+            m.Generation.objects.select_related("maker").prefetch_related("axles", "body_finishes")
+        ),
+        axles={
+            (axle.generation.code, axle.position): axle
+            for axle in m.Axle.objects.select_related("generation__maker")
+        },
+        wheels=_by_code(m.Wheel.objects.select_related("item__supplier", "finish")),
+        tyres=_by_code(m.Tyre.objects.select_related("item__supplier")),
+        spacers=_by_code(m.Spacer.objects.select_related("item__supplier")),
+        fasteners=_by_code(m.Fastener.objects.select_related("item__supplier", "finish")),
+        rings=_by_code(m.CentringRing.objects.select_related("item__supplier")),
+        recipes=_by_code(m.Recipe.objects.prefetch_related("operations", "materials__item__supplier")),
+        families=_by_code(m.Family.objects.all()),
+        options=_by_code(
+            m.Option.objects.select_related(
+                "family", "item__supplier", "recipe", "paint_system"
+            ).prefetch_related("generations")
+        ),
+        rules=_by_code(m.Rule.objects.prefetch_related("generations")),
+    )
+
+
+def _by_code(rows: QuerySet[Any, Any]) -> dict[str, Any]:
+    """Map the rows by the code they answer to, in the model's own order."""
+    return {_code(row): row for row in rows}
+
+
+def _code(row: Model) -> str:
+    """Return a row's own code, or its item's."""
+    return str(row.code)  # type: ignore[attr-defined]
