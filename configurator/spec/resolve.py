@@ -1,0 +1,193 @@
+"""From codes to catalogue rows, gathering every problem with the field that caused it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING, TypeVar
+
+from configurator.catalogue.models import Axle, Finish, Generation, Option, Spacer, Tyre, Wheel
+
+from .evaluation import Problem
+from .selection import ACCENT, BODY, POSITIONS, Selection
+
+if TYPE_CHECKING:
+    from configurator.catalogue.snapshot import Catalogue
+
+T = TypeVar("T", Wheel, Tyre, Spacer)
+
+
+@dataclass
+class AxleBuild:
+    """One axle with the rows chosen for it; ``None`` keeps what is there."""
+
+    position: str
+    axle: Axle
+    wheel: Wheel | None = None
+    tyre: Tyre | None = None
+    spacer: Spacer | None = None
+
+    @property
+    def changed(self) -> bool:
+        """Whether anything is chosen for this axle."""
+        return bool(self.wheel or self.tyre or self.spacer)
+
+    def token(self, kind: str) -> str:
+        """Return the choice's id as rules and parts lists write it, such as ``front-wheel:w1``."""
+        part = getattr(self, kind)
+        return f"{self.position}-{kind}:{part.code}"
+
+
+@dataclass
+class ChosenOption:
+    """An option with the finish it is to have (``None`` when it is not painted)."""
+
+    option: Option
+    finish: Finish | None = None
+    finish_choice: str = ""
+
+
+@dataclass
+class Build:
+    """A selection with its rows; ``problems`` tells what could not be resolved."""
+
+    selection: Selection
+    generation: Generation
+    axles: list[AxleBuild] = field(default_factory=list)
+    options: list[ChosenOption] = field(default_factory=list)
+    body: Finish | None = None
+    accent: Finish | None = None
+    problems: list[Problem] = field(default_factory=list)
+
+    def problem(self, name: str, message: str) -> None:
+        """Note a problem with the field called ``name``."""
+        self.problems.append(Problem(field=name, message=message))
+
+
+def resolve(selection: Selection, catalogue: Catalogue) -> Build | Problem:
+    """Return the build, or the one problem that leaves nothing to look at: an unknown vehicle."""
+    generation = catalogue.generations.get(selection.generation)
+    if generation is None:
+        return Problem(field="generation", message="We do not know this vehicle. Choose one from the list.")
+    build = Build(selection, generation)
+    _resolve_colours(build, catalogue)
+    for position in POSITIONS:
+        _resolve_axle(build, position, catalogue)
+    for code in selection.options:
+        _resolve_option(build, code, catalogue)
+    _check_finishes_named(build)
+    return build
+
+
+def _resolve_colours(build: Build, catalogue: Catalogue) -> None:
+    selection = build.selection
+    if selection.body_finish is not None:
+        body = {finish.code: finish for finish in build.generation.body_finishes.all()}
+        build.body = body.get(selection.body_finish)
+        if build.body is None:
+            build.problem(
+                "body_finish", f"{build.generation} does not come in this colour. Choose from the list."
+            )
+    if selection.accent is not None:
+        accent = catalogue.finishes.get(selection.accent)
+        if accent is None or accent.role != Finish.Role.ACCENT:
+            build.problem("accent", "This is not one of our accent colours. Choose from the palette.")
+        else:
+            build.accent = accent
+
+
+def _resolve_axle(build: Build, position: str, catalogue: Catalogue) -> None:
+    axle = catalogue.axles.get((build.generation.code, position))
+    chosen = build.selection.axle(position)
+    if axle is None:
+        if chosen.wheel or chosen.tyre or chosen.spacer:
+            build.problem(f"{position}.wheel", f"We have no {position} axle data for {build.generation}.")
+        return
+    row = AxleBuild(position, axle)
+    row.wheel = _part(build, catalogue.wheels, chosen.wheel, f"{position}.wheel", "wheel")
+    row.tyre = _part(build, catalogue.tyres, chosen.tyre, f"{position}.tyre", "tyre")
+    row.spacer = _part(build, catalogue.spacers, chosen.spacer, f"{position}.spacer", "spacer")
+    if row.spacer and not build.generation.takes_spacers:
+        build.problem(f"{position}.spacer", f"{build.generation} takes no spacers.")
+        row.spacer = None
+    build.axles.append(row)
+
+
+def _part(build: Build, known: dict[str, T], code: str | None, name: str, kind: str) -> T | None:
+    """Return the part, or note why it cannot be had for this vehicle."""
+    if code is None:
+        return None
+    part = known.get(code)
+    if part is None:
+        build.problem(name, f"We do not have this {kind}. Choose one from the list.")
+        return None
+    wanted = "motorcycle" if build.generation.body_style == Generation.BodyStyle.MOTORCYCLE else "car"
+    if getattr(part, "vehicle_class", "car") != wanted:
+        build.problem(name, f"{part} is made for another kind of vehicle.")
+        return None
+    return part
+
+
+def _resolve_option(build: Build, code: str, catalogue: Catalogue) -> None:
+    option = catalogue.options.get(code)
+    if option is None:
+        build.problem("options", f"We do not know the option “{code}”.")
+        return
+    if option.kind == Option.Kind.FACT:
+        build.problem("options", f"“{option.name}” is a fact of the vehicle and cannot be chosen.")
+        return
+    if not offered(option, build.generation):
+        build.problem("options", f"“{option.name}” is not made for {build.generation}.")
+        return
+    chosen = ChosenOption(option)
+    _resolve_finish(build, chosen, catalogue)
+    build.options.append(chosen)
+
+
+def offered(option: Option, generation: Generation) -> bool:
+    """Whether the option exists for this generation; no list means every generation."""
+    listed = [row.pk for row in option.generations.all()]
+    return not listed or generation.pk in listed
+
+
+def _resolve_finish(build: Build, chosen: ChosenOption, catalogue: Catalogue) -> None:
+    option = chosen.option
+    if not option.finish_choices:
+        return
+    wanted = build.selection.finishes.get(option.code, option.finish_choices[0])
+    if wanted not in option.finish_choices:
+        build.problem(f"finishes.{option.code}", f"“{option.name}” cannot be had in this finish.")
+        return
+    chosen.finish_choice = wanted
+    if wanted == BODY:
+        chosen.finish = build.body
+        if build.body is None:
+            build.problem(
+                "body_finish", f"Choose your vehicle's colour: “{option.name}” is painted to match."
+            )
+    elif wanted == ACCENT:
+        chosen.finish = _accent_for(option, build, catalogue)
+        if build.accent is None:
+            build.problem("accent", f"Choose the accent colour for “{option.name}”.")
+    else:
+        chosen.finish = catalogue.finishes[wanted]
+
+
+def _accent_for(option: Option, build: Build, catalogue: Catalogue) -> Finish | None:
+    """Return the accent, in its heat-resistant version where the part's paint system is for heat."""
+    accent = build.accent
+    if accent is None or option.paint_system is None or option.paint_system.max_temperature_c is None:
+        return accent
+    return next((f for f in catalogue.finishes.values() if f.same_colour_as_id == accent.pk), accent)
+
+
+def _check_finishes_named(build: Build) -> None:
+    chosen = set(build.selection.options)
+    for code in build.selection.finishes:
+        if code not in chosen:
+            build.problem(f"finishes.{code}", "A finish is given for something that is not chosen.")
+
+
+def resolved_options(build: Build) -> Iterator[Option]:
+    """Return the options themselves, in the catalogue's order."""
+    return iter(sorted((chosen.option for chosen in build.options), key=lambda o: (o.position, o.code)))

@@ -1,0 +1,246 @@
+"""From recipes to one merged plan of work, its waits and its critical path.
+
+What several choices share is done once: one bumper off for grille and splitter, one booth visit per
+paint system and colour, one wheels-off for wheels, spacers and calipers. Hands work in working hours;
+waits run through the night.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import TYPE_CHECKING
+
+from configurator.catalogue.models import STAGES, Operation, PaintLayer, Recipe
+
+from .evaluation import Work, WorkStep
+from .resolve import Build, ChosenOption
+
+if TYPE_CHECKING:
+    from configurator.catalogue.snapshot import Catalogue
+
+STAGE_ORDER = {stage: number for number, stage in enumerate(STAGES)}
+JOB = "job"
+
+
+@dataclass
+class Task:
+    """One choice's use of a recipe, with what its hours depend on."""
+
+    choice: str
+    name: str
+    recipe: Recipe
+    option: ChosenOption | None = None
+    axle: str = ""
+    wheels: int = 0
+    torque_nm: float | None = None
+
+
+@dataclass
+class Draft:
+    """A step while it is being merged; ``area_m2`` adds up over the parts painted together."""
+
+    key: str
+    stage: str
+    name: str
+    hands_on_h: float
+    wait_h: float
+    resource: str
+    caution: str = ""
+    choices: dict[str, str] = field(default_factory=dict)
+    after: set[str] = field(default_factory=set)
+    layer: PaintLayer | None = None
+    paint: dict[str, str] = field(default_factory=dict)
+    area_m2: float = 0.0
+    torque_nm: float | None = None
+    axle: str = ""
+
+    def hours(self) -> float:
+        """Hands-on hours, with those that grow with the painted area."""
+        return self.hands_on_h + (self.layer.hands_on_h_per_m2 * self.area_m2 if self.layer else 0.0)
+
+
+def tasks(build: Build, catalogue: Catalogue, *, rings: Iterable[str] = ()) -> list[Task]:
+    """Return which recipes the build calls for; ``rings`` names axles that get centring rings."""
+    by_cover: dict[str, list[Recipe]] = {}
+    for recipe in catalogue.recipes.values():
+        by_cover.setdefault(recipe.covers, []).append(recipe)
+    found = _axle_tasks(build, by_cover, set(rings))
+    found += [
+        Task(chosen.option.code, chosen.option.name, chosen.option.recipe, chosen)
+        for chosen in build.options
+        if chosen.option.recipe
+    ]
+    if found:
+        found += [Task(JOB, "Every job", recipe) for recipe in by_cover.get(Recipe.Covers.JOB, [])]
+    return found
+
+
+def _axle_tasks(build: Build, by_cover: dict[str, list[Recipe]], rings: set[str]) -> list[Task]:
+    found = []
+    for row in build.axles:
+        for kind, cover in (("wheel", "wheels"), ("tyre", "tyres"), ("spacer", "spacers")):
+            part = getattr(row, kind)
+            if part is None:
+                continue
+            covers = [cover, "rings"] if kind == "wheel" and row.position in rings else [cover]
+            for recipe in (recipe for name in covers for recipe in by_cover.get(name, [])):
+                task = Task(row.token(kind), str(part), recipe, axle=row.position, wheels=row.axle.wheels)
+                task.torque_nm = row.axle.torque_nm
+                found.append(task)
+    return found
+
+
+def plan(found: Iterable[Task], hours_per_day: float) -> Work:
+    """Merge the tasks' operations into one plan and find what decides its length."""
+    drafts: dict[str, Draft] = {}
+    for task in found:
+        previous: str | None = None
+        for key in _steps_of(task, drafts):
+            if previous and previous != key:
+                _order(drafts, previous, key)
+            previous = key
+    _frame(drafts)
+    steps = [_finished(draft) for draft in _in_order(drafts)]
+    return _measured(steps, hours_per_day)
+
+
+def _steps_of(task: Task, drafts: dict[str, Draft]) -> Iterable[str]:
+    """Merge one task's operations in and yield their keys in order."""
+    for operation in task.recipe.operations.all():
+        if operation.paints and task.option and task.option.option.paint_system:
+            yield from _coats(task, task.option, drafts)
+        elif not operation.paints:
+            yield _merge(task, operation, drafts)
+
+
+def _merge(task: Task, operation: Operation, drafts: dict[str, Draft]) -> str:
+    torque = task.torque_nm if operation.stage == "torque" else None
+    scope = f"{task.axle}:" if torque is not None else ""
+    key = scope + (operation.share_key or f"{task.choice}:{task.recipe.code}:{operation.position}")
+    draft = drafts.get(key)
+    if draft is None:
+        draft = drafts[key] = Draft(key, operation.stage, operation.name, 0.0, 0.0, operation.resource)
+        draft.torque_nm, draft.axle = torque, task.axle if torque is not None else ""
+    draft.hands_on_h = max(draft.hands_on_h, operation.hands_on_h)
+    draft.wait_h = max(draft.wait_h, operation.wait_h)
+    draft.caution = draft.caution or operation.caution
+    draft.choices[task.choice] = task.name
+    return key
+
+
+def _coats(task: Task, chosen: ChosenOption, drafts: dict[str, Draft]) -> Iterable[str]:
+    """Merge the coats of a painted part: one booth visit per system, colour and coat."""
+    system, finish = chosen.option.paint_system, chosen.finish
+    if system is None or finish is None:
+        return
+    for layer in system.layers.all():
+        colour = finish.code if layer.tinted else "any"
+        key = f"paint:{system.code}:{colour}:{layer.position}"
+        if not layer.tinted and layer.stage == PaintLayer.Stage.LACQUER:
+            key = f"paint:{system.code}:{finish.code}:{layer.position}"
+        draft = drafts.get(key)
+        if draft is None:
+            draft = drafts[key] = _coat(key, layer, finish.name, finish.hex)
+        draft.area_m2 += chosen.option.paint_area_m2 * chosen.option.item_quantity
+        draft.choices[task.choice] = task.name
+        yield key
+
+
+def _coat(key: str, layer: PaintLayer, finish: str, colour: str) -> Draft:
+    shown = f"{layer.item.name}, {finish}" if layer.tinted else layer.item.name
+    draft = Draft(key, layer.stage, shown, layer.hands_on_h, layer.wait_h, "booth", layer.system.caution)
+    draft.layer = layer
+    draft.paint = {"system": layer.system.name, "coat": layer.stage}
+    if layer.tinted:
+        draft.paint |= {"finish": finish, "hex": colour}
+    return draft
+
+
+def _rank(drafts: dict[str, Draft], key: str) -> tuple[int, int]:
+    """Stage first, then first come; edges only ever run up this order, so there is no circle."""
+    return STAGE_ORDER[drafts[key].stage], list(drafts).index(key)
+
+
+def _order(drafts: dict[str, Draft], first: str, then: str) -> None:
+    if _rank(drafts, first) > _rank(drafts, then):
+        first, then = then, first
+    drafts[then].after.add(first)
+
+
+def _frame(drafts: dict[str, Draft]) -> None:
+    """Book-in comes before everything; wash and final check after everything."""
+    opening = [key for key, draft in drafts.items() if draft.stage == "book-in"]
+    closing = [key for stage in ("wash", "final check") for key, d in drafts.items() if d.stage == stage]
+    middle = [key for key in drafts if key not in opening and key not in closing]
+    waited_for = {key for draft in drafts.values() for key in draft.after}
+    last = [key for key in middle if key not in waited_for] or opening
+    for key in middle:
+        if not drafts[key].after:
+            drafts[key].after.update(opening)
+    for key in closing:
+        drafts[key].after = set(last)
+        last = [key]
+
+
+def _in_order(drafts: dict[str, Draft]) -> list[Draft]:
+    return sorted(drafts.values(), key=lambda draft: _rank(drafts, draft.key))
+
+
+def _finished(draft: Draft) -> WorkStep:
+    return WorkStep(
+        key=draft.key,
+        stage=draft.stage,
+        name=draft.name,
+        hands_on_h=round(draft.hours(), 2),
+        wait_h=draft.wait_h,
+        resource=draft.resource,
+        after=tuple(sorted(draft.after)),
+        for_choices=tuple(draft.choices),
+        for_names=tuple(draft.choices.values()),
+        caution=draft.caution,
+        paint=draft.paint,
+        torque_nm=draft.torque_nm,
+        axle=draft.axle,
+    )
+
+
+def worked(start_h: float, hands_on_h: float, hours_per_day: float) -> float:
+    """Return the clock hour at which work begun at ``start_h`` is done.
+
+    Clock hours count from the opening of the first working day; a day's work lasts
+    ``hours_per_day`` and goes on the next morning.
+    """
+    day, hour = divmod(start_h, 24.0)
+    if hour >= hours_per_day and hands_on_h > 0:
+        day, hour = day + 1, 0.0
+    while hands_on_h > hours_per_day - hour:
+        hands_on_h -= hours_per_day - hour
+        day, hour = day + 1, 0.0
+    return day * 24.0 + hour + hands_on_h
+
+
+def _measured(steps: list[WorkStep], hours_per_day: float) -> Work:
+    """Find each step's earliest end with hands enough, and the chain that decides the last one."""
+    end: dict[str, float] = {}
+    because: dict[str, str | None] = {}
+    for step in steps:
+        because[step.key] = max(step.after, key=lambda key: end[key], default=None)
+        start = max((end[key] for key in step.after), default=0.0)
+        end[step.key] = worked(start, step.hands_on_h, hours_per_day) + step.wait_h
+    last: str | None = max(end, key=lambda key: end[key], default=None)
+    critical_h = end[last] if last else 0.0
+    path: list[str] = []
+    while last is not None:
+        path.append(last)
+        last = because[last]
+    hands = sum(step.hands_on_h for step in steps)
+    days = max(math.ceil(critical_h / 24.0), math.ceil(round(hands / hours_per_day, 6)))
+    return Work(
+        steps=tuple(steps),
+        hands_on_h=round(hands, 2),
+        critical_h=round(critical_h, 2),
+        critical_path=tuple(reversed(path)),
+        bay_days=days,
+    )
