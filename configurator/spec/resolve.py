@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeVar
 
-from configurator.catalogue.models import Axle, Finish, Generation, Option, Spacer, Tyre, Wheel
+from configurator.catalogue.models import (
+    Axle,
+    Finish,
+    Generation,
+    Option,
+    PaintSystem,
+    Recipe,
+    Spacer,
+    Tyre,
+    Wheel,
+)
 
 from .evaluation import Problem
 from .selection import ACCENT, BODY, POSITIONS, Selection
@@ -40,9 +49,11 @@ class AxleBuild:
 
 @dataclass
 class ChosenOption:
-    """An option with the finish it is to have (``None`` when it is not painted)."""
+    """An option with its recipe, its paint and the finish it is to have (``None``: not painted)."""
 
     option: Option
+    recipe: Recipe | None = None
+    system: PaintSystem | None = None
     finish: Finish | None = None
     finish_choice: str = ""
 
@@ -140,6 +151,10 @@ def _resolve_option(build: Build, code: str, catalogue: Catalogue) -> None:
         build.problem("options", f"“{option.name}” is not made for {build.generation}.")
         return
     chosen = ChosenOption(option)
+    if option.recipe:
+        chosen.recipe = catalogue.recipes[option.recipe.code]
+    if option.paint_system:
+        chosen.system = catalogue.paint_systems[option.paint_system.code]
     _resolve_finish(build, chosen, catalogue)
     build.options.append(chosen)
 
@@ -166,17 +181,17 @@ def _resolve_finish(build: Build, chosen: ChosenOption, catalogue: Catalogue) ->
                 "body_finish", f"Choose your vehicle's colour: “{option.name}” is painted to match."
             )
     elif wanted == ACCENT:
-        chosen.finish = _accent_for(option, build, catalogue)
+        chosen.finish = _accent_for(chosen, build, catalogue)
         if build.accent is None:
             build.problem("accent", f"Choose the accent colour for “{option.name}”.")
     else:
         chosen.finish = catalogue.finishes[wanted]
 
 
-def _accent_for(option: Option, build: Build, catalogue: Catalogue) -> Finish | None:
+def _accent_for(chosen: ChosenOption, build: Build, catalogue: Catalogue) -> Finish | None:
     """Return the accent, in its heat-resistant version where the part's paint system is for heat."""
     accent = build.accent
-    if accent is None or option.paint_system is None or option.paint_system.max_temperature_c is None:
+    if accent is None or chosen.system is None or chosen.system.max_temperature_c is None:
         return accent
     return next((f for f in catalogue.finishes.values() if f.same_colour_as_id == accent.pk), accent)
 
@@ -186,8 +201,3 @@ def _check_finishes_named(build: Build) -> None:
     for code in build.selection.finishes:
         if code not in chosen:
             build.problem(f"finishes.{code}", "A finish is given for something that is not chosen.")
-
-
-def resolved_options(build: Build) -> Iterator[Option]:
-    """Return the options themselves, in the catalogue's order."""
-    return iter(sorted((chosen.option for chosen in build.options), key=lambda o: (o.position, o.code)))

@@ -68,9 +68,9 @@ def tasks(build: Build, catalogue: Catalogue, *, rings: Iterable[str] = ()) -> l
         by_cover.setdefault(recipe.covers, []).append(recipe)
     found = _axle_tasks(build, by_cover, set(rings))
     found += [
-        Task(chosen.option.code, chosen.option.name, chosen.option.recipe, chosen)
+        Task(chosen.option.code, chosen.option.name, chosen.recipe, chosen)
         for chosen in build.options
-        if chosen.option.recipe
+        if chosen.recipe
     ]
     if found:
         found += [Task(JOB, "Every job", recipe) for recipe in by_cover.get(Recipe.Covers.JOB, [])]
@@ -109,10 +109,10 @@ def plan(found: Iterable[Task], hours_per_day: float) -> Work:
 def _steps_of(task: Task, drafts: dict[str, Draft]) -> Iterable[str]:
     """Merge one task's operations in and yield their keys in order."""
     for operation in task.recipe.operations.all():
-        if operation.paints and task.option and task.option.option.paint_system:
-            yield from _coats(task, task.option, drafts)
-        elif not operation.paints:
+        if not operation.paints:
             yield _merge(task, operation, drafts)
+        elif task.option:
+            yield from _coats(task, task.option, drafts)
 
 
 def _merge(task: Task, operation: Operation, drafts: dict[str, Draft]) -> str:
@@ -132,7 +132,7 @@ def _merge(task: Task, operation: Operation, drafts: dict[str, Draft]) -> str:
 
 def _coats(task: Task, chosen: ChosenOption, drafts: dict[str, Draft]) -> Iterable[str]:
     """Merge the coats of a painted part: one booth visit per system, colour and coat."""
-    system, finish = chosen.option.paint_system, chosen.finish
+    system, finish = chosen.system, chosen.finish
     if system is None or finish is None:
         return
     for layer in system.layers.all():

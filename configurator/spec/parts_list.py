@@ -1,0 +1,257 @@
+"""The parts list: everything the build uses, each line with the choices that asked for it.
+
+Lines for the same thing in the same place are one line; litres of one colour in one system are mixed
+once a job.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import TYPE_CHECKING, Any
+
+from configurator.catalogue.models import Fastener, Finish, Item, Material, PaintLayer
+
+from . import money, paint
+from .evaluation import PartLine
+from .resolve import Build, ChosenOption
+from .work import JOB, Task
+
+if TYPE_CHECKING:
+    from configurator.catalogue.snapshot import Catalogue
+
+    from .hardware import AxleHardware
+
+
+@dataclass
+class Draft:
+    """A line while it is gathered; ``exact`` is the quantity before rounding to what can be mixed."""
+
+    item: Item
+    kind: str
+    where: str
+    why: str
+    at_cost_of: str = "customer"
+    exact: Decimal = Decimal(0)
+    choices: dict[str, str] = field(default_factory=dict)
+    facts: dict[str, Any] = field(default_factory=dict)
+
+
+class Gathering:
+    """Collects drafts; two asks for one thing in one place become one line."""
+
+    def __init__(self) -> None:
+        self.drafts: dict[tuple[str, ...], Draft] = {}
+
+    def add(
+        self, item: Item, quantity: Decimal | int, choice: tuple[str, str], *, key: str = "", **rest: Any
+    ) -> None:
+        """Add ``quantity`` of ``item`` for ``choice`` (token, name); ``key`` keeps colours apart."""
+        slot = (item.code, rest["where"], rest.get("at_cost_of", "customer"), key)
+        draft = self.drafts.setdefault(slot, Draft(item, **rest))
+        draft.exact += Decimal(quantity)
+        draft.choices[choice[0]] = choice[1]
+
+
+def parts_list(
+    build: Build,
+    catalogue: Catalogue,
+    hardware: dict[str, AxleHardware],
+    found: list[Task],
+    brought: list[tuple[str, dict[str, Any], str, str]],
+) -> tuple[PartLine, ...]:
+    """Return the lines in reading order: axle parts, hardware, panels, paint, materials, extras.
+
+    ``brought`` rows are (item code, quantity row, reason, at whose cost) from the *brings* rules.
+    """
+    gathering = Gathering()
+    _axle_parts(build, gathering)
+    for row in build.axles:
+        if row.position in hardware:
+            _hardware(hardware[row.position], row.position, gathering)
+    _panels(build, gathering)
+    _paint(build, gathering)
+    _materials(found, gathering)
+    for code, row, reason, at_cost_of in brought:
+        choice = (str(row.get("because", JOB)), str(row.get("because_name", reason)))
+        gathering.add(
+            catalogue.items[code],
+            Decimal(str(row.get("quantity", 1))),
+            choice,
+            kind="extra",
+            where="with the job",
+            why=reason,
+            at_cost_of=at_cost_of,
+        )
+    return tuple(_line(draft) for draft in gathering.drafts.values())
+
+
+def _axle_parts(build: Build, gathering: Gathering) -> None:
+    for row in build.axles:
+        for kind in ("wheel", "tyre", "spacer"):
+            part = getattr(row, kind)
+            if part is not None:
+                gathering.add(
+                    part.item,
+                    row.axle.wheels,
+                    (row.token(kind), str(part)),
+                    kind=kind,
+                    where=f"{row.position} axle",
+                    why=f"{kind} chosen for the {row.position} axle",
+                )
+
+
+def _hardware(found: AxleHardware, position: str, gathering: Gathering) -> None:
+    for piece in found.pieces:
+        facts: dict[str, Any] = {}
+        if isinstance(piece.part, Fastener):
+            facts = fastener_facts(piece.part)
+        gathering.add(
+            piece.part.item,
+            piece.quantity,
+            piece.choice,
+            kind=piece.kind,
+            where=f"{position} axle",
+            why=piece.why,
+            facts=facts,
+        )
+
+
+def fastener_facts(part: Fastener) -> dict[str, Any]:
+    """Return what identifies a bolt or nut on the parts list."""
+    return {
+        "kind": part.kind,
+        "thread": part.thread,
+        "shank_mm": part.shank_mm,
+        "seat": part.seat,
+        "finish": part.finish.name,
+        "property_class": part.property_class,
+        "locking": part.locking,
+    }
+
+
+def _panels(build: Build, gathering: Gathering) -> None:
+    for chosen in build.options:
+        option = chosen.option
+        if option.item is None:
+            continue
+        facts = {"finish": chosen.finish.name} if chosen.finish else {}
+        gathering.add(
+            option.item,
+            option.item_quantity,
+            (option.code, option.name),
+            key=chosen.finish.code if chosen.finish else "",
+            kind="panel",
+            where=option.family.name.lower(),
+            why=f"{option.name} chosen",
+            facts=facts,
+        )
+
+
+def _paint(build: Build, gathering: Gathering) -> None:
+    """Add the exact litres of every coat; tinted coats are kept apart by colour."""
+    for chosen in build.options:
+        if chosen.system is not None and chosen.finish is not None:
+            for layer in chosen.system.layers.all():
+                _coat(chosen, chosen.finish, layer, gathering)
+
+
+def _coat(chosen: ChosenOption, finish: Finish, layer: PaintLayer, gathering: Gathering) -> None:
+    option, system = chosen.option, layer.system
+    exact = paint.litres(
+        option.paint_area_m2 * option.item_quantity,
+        dry_film_um=layer.dry_film_um,
+        volume_solids_pct=layer.volume_solids_pct,
+        transfer_efficiency_pct=layer.transfer_efficiency_pct,
+    )
+    facts: dict[str, Any] = {
+        "system": system.name,
+        "coat": layer.stage,
+        "dry_film_um": layer.dry_film_um,
+        "voc_g_per_l": layer.voc_g_per_l,
+        "max_temperature_c": system.max_temperature_c,
+    }
+    if layer.tinted:
+        facts |= {"finish": finish.name, "hex": finish.hex, "paint_code": finish.paint_code}
+    gathering.add(
+        layer.item,
+        Decimal(repr(exact)),
+        (option.code, option.name),
+        key=f"{system.code}:{finish.code if layer.tinted else ''}",
+        kind="paint",
+        where="booth",
+        why=f"{layer.stage} coat, {system.name.lower()}" + (f", {finish.name}" if layer.tinted else ""),
+        facts=facts,
+    )
+
+
+def _materials(found: list[Task], gathering: Gathering) -> None:
+    once: set[tuple[str, str]] = set()
+    for task in found:
+        for material in task.recipe.materials.all():
+            if material.basis == Material.Basis.JOB:
+                if (task.recipe.code, material.item.code) in once:
+                    continue
+                once.add((task.recipe.code, material.item.code))
+            quantity = material.quantity * _counted(material, task)
+            if quantity:
+                gathering.add(
+                    material.item,
+                    quantity,
+                    (task.choice, task.name),
+                    kind="material",
+                    where="workshop",
+                    why=material.note or f"used for {task.recipe.name.lower()}",
+                )
+
+
+def _counted(material: Material, task: Task) -> Decimal:
+    """Return how many times a material's quantity is wanted by one task."""
+    option = task.option.option if task.option else None
+    number: float = 1
+    if material.basis == Material.Basis.WHEEL:
+        number = task.wheels or 4
+    elif material.basis == Material.Basis.LENGTH:
+        number = option.bond_length_m * option.item_quantity if option else 0
+    elif material.basis == Material.Basis.AREA:
+        number = option.paint_area_m2 * option.item_quantity if option else 0
+    return Decimal(repr(number))
+
+
+def _line(draft: Draft) -> PartLine:
+    item = draft.item
+    quantity = _issued(draft)
+    free = draft.at_cost_of == "workshop"
+    return PartLine(
+        item=item.code,
+        name=item.name,
+        kind=draft.kind,
+        quantity=quantity,
+        unit=item.unit,
+        unit_price=Decimal(0) if free else item.unit_price,
+        amount=Decimal(0) if free else money.rounded(quantity * item.unit_price),
+        unit_cost_net=item.unit_cost,
+        at_cost_of=draft.at_cost_of,
+        returnable=item.returnable,
+        supplier=item.supplier.code,
+        supplier_name=item.supplier.name,
+        supplier_ref=item.supplier_ref,
+        pack_size=item.pack_size,
+        lead_time_days=item.lead_time_days
+        if item.lead_time_days is not None
+        else item.supplier.lead_time_days,
+        for_choices=tuple(draft.choices),
+        for_names=tuple(draft.choices.values()),
+        where=draft.where,
+        why=draft.why,
+        facts=draft.facts,
+    )
+
+
+def _issued(draft: Draft) -> Decimal:
+    """Round a quantity up to what can be handed out: paint as mixed, the rest to hundredths."""
+    if draft.kind == "paint":
+        return paint.mixed_litres(float(draft.exact))
+    if draft.item.unit == Item.Unit.EACH:
+        return draft.exact.to_integral_value(rounding="ROUND_CEILING")
+    return draft.exact.quantize(Decimal("0.01"), rounding="ROUND_CEILING")
