@@ -1,0 +1,48 @@
+"""Litres and limits against coating handbooks and Directive 2004/42/EC."""
+
+from decimal import Decimal
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from configurator.spec import paint
+from tests.tables import read_table
+
+DATA = Path(__file__).parent / "data"
+COVERAGE = read_table(DATA / "paint_coverage.csv")
+LIMITS = read_table(DATA / "voc_limits.csv")
+
+
+@pytest.mark.parametrize("row", COVERAGE, ids=lambda row: f"{row['volume_solids_pct']}-{row['dry_film_um']}")
+def test_spreading_rate_and_wet_film(row):
+    """ISO 23811 and coating handbooks, see the table."""
+    solids, film = float(row["volume_solids_pct"]), float(row["dry_film_um"])
+    rate = float(row["theoretical_spreading_m2_per_l"])
+    assert paint.spreading_rate_m2_per_l(solids, film) == pytest.approx(rate, abs=0.005)
+    assert paint.wet_film_um(solids, film) == pytest.approx(float(row["wet_film_um"]), abs=0.05)
+
+
+@pytest.mark.parametrize("row", LIMITS, ids=lambda row: row["coating"])
+def test_voc_limit(row):
+    """Directive 2004/42/EC Annex II B: at the limit is lawful, above it is not."""
+    letter, limit = row["subcategory"], float(row["limit_g_per_l"])
+    kept = paint.VOC_LIMITS_G_PER_L[letter]
+    if row["coating"] in ("preparatory", "wash primer"):
+        assert kept < limit  # judged by the subcategory's narrower product
+    else:
+        assert paint.over_voc_limit(letter, limit) is None
+        assert paint.over_voc_limit(letter, limit + 1) == pytest.approx(1)
+
+
+def test_unknown_subcategory_is_not_lawful_by_silence():
+    assert paint.over_voc_limit("x", 1.0) == 1.0
+
+
+@given(st.floats(0.01, 20), st.floats(5, 200), st.floats(10, 100), st.floats(20, 100))
+def test_mixed_covers_what_is_used_within_one_step(area, film, solids, efficiency):
+    exact = paint.litres(area, dry_film_um=film, volume_solids_pct=solids, transfer_efficiency_pct=efficiency)
+    mixed = paint.mixed_litres(exact)
+    assert Decimal(repr(exact)) <= mixed
+    assert mixed - Decimal(repr(exact)) < paint.MIXING_STEP_L or mixed == paint.MIXING_STEP_L

@@ -1,0 +1,39 @@
+"""VINs against published samples (ISO 3779, 49 CFR 565.15)."""
+
+from pathlib import Path
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from configurator.spec.vin import check_digit, check_vin
+from tests.tables import read_table
+
+ROWS = read_table(Path(__file__).parent / "data" / "vin.csv")
+
+
+@pytest.mark.parametrize("row", ROWS, ids=[row["vin"] for row in ROWS])
+def test_published_vin(row):
+    shape_is_wrong = row["reason"].startswith(("length", "character"))
+    assert check_vin(row["vin"]).ok == (row["status_565"] == "valid" or "-" in row["vin"])
+    if row["expected_check_digit"] and not shape_is_wrong:
+        assert check_digit(row["vin"]) == row["expected_check_digit"]
+
+
+def test_spaces_dashes_and_small_letters_are_cleaned():
+    assert check_vin(" 5gzcz43d-13s8 12715 ").vin == "5GZCZ43D13S812715"
+
+
+@given(st.text(max_size=30))
+def test_any_text_gets_an_answer(text):
+    result = check_vin(text)
+    assert result.ok or result.warning
+
+
+# One wrong character is always noticed outside position 9 and outside letters of equal value:
+# every weight but the check position's is prime to 11 (49 CFR 565.15).
+@given(position=st.integers(0, 16).filter(lambda p: p != 8), digit=st.integers(1, 9))
+def test_one_wrong_digit_is_noticed(position, digit):
+    vin = "1" * 17
+    changed = vin[:position] + str((1 + digit) % 10) + vin[position + 1 :]
+    assert not check_vin(changed).ok
