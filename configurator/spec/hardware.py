@@ -41,6 +41,7 @@ class AxleHardware:
 
     fit: AxleFit
     pieces: list[Piece] = field(default_factory=list)
+    cautions: tuple[str, ...] = ()
 
     @property
     def rings(self) -> bool:

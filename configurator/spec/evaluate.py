@@ -1,0 +1,106 @@
+"""One selection in, one evaluation out: fit, rules, hardware, parts, work and price.
+
+>>> evaluation = evaluate(Selection(generation="haldor-2"), current())  # doctest: +SKIP
+>>> evaluation.sendable  # doctest: +SKIP
+False
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING
+
+from configurator.catalogue.models import Finish
+
+from . import colours, hardware, parts_list, price, verdicts, work
+from .evaluation import AxleFit, ColourChoice, Evaluation, Problem, Work
+from .resolve import Build, ChosenOption, resolve
+from .selection import Selection
+
+if TYPE_CHECKING:
+    from configurator.catalogue.snapshot import Catalogue
+
+    from .hardware import AxleHardware
+
+WORST_FIRST = ("no", "unknown", "measure", "fits")
+
+
+def evaluate(selection: Selection, catalogue: Catalogue) -> Evaluation:
+    """Judge the selection against the catalogue; the selection is never changed.
+
+    Whatever can be worked out is, even when some fields have problems, so that a page shows the
+    rest of the build unharmed. Reads only the catalogue snapshot: no query is made.
+    """
+    build = resolve(selection, catalogue)
+    if isinstance(build, Problem):
+        return Evaluation(selection=selection, catalogue_version=catalogue.version, problems=(build,))
+    fitted = {row.position: hardware.fit_axle(row, catalogue) for row in build.axles if row.changed}
+    judged = verdicts.judge(build, catalogue)
+    found = work.tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
+    lines = parts_list.parts_list(build, catalogue, fitted, found, judged.brought)
+    names = _names(build, found)
+    plan = None
+    priced = None
+    if found and catalogue.workshop is not None:
+        plan = work.plan(found, float(catalogue.workshop.hours_per_day))
+        priced = price.price(lines, plan, names, catalogue.workshop)
+    return Evaluation(
+        selection=selection,
+        catalogue_version=catalogue.version,
+        problems=tuple(build.problems),
+        fits={position: axle.fit for position, axle in fitted.items()},
+        verdict=worst(axle.fit for axle in fitted.values()),
+        conflicts=judged.conflicts,
+        options=judged.options,
+        accent=colours.accent_choice(build),
+        body=_body(build.body),
+        parts=lines,
+        work=plan,
+        price=priced,
+        cautions=cautions(fitted.values(), plan),
+        names=names,
+        summary=_summary(build, names),
+    )
+
+
+def worst(fits: Iterable[AxleFit]) -> str:
+    """Return the worst verdict of the axles; nothing changed is a fit."""
+    found = {fit.verdict for fit in fits}
+    return next((verdict for verdict in WORST_FIRST if verdict in found), "fits")
+
+
+def _names(build: Build, found: list[work.Task]) -> dict[str, str]:
+    """Label every choice, in the order a customer reads the price."""
+    names = {}
+    for row in build.axles:
+        for kind in ("wheel", "tyre", "spacer"):
+            if getattr(row, kind) is not None:
+                names[row.token(kind)] = f"{getattr(row, kind)}, {row.position}"
+    names |= {chosen.option.code: _option_name(chosen) for chosen in build.options}
+    if found:
+        names[work.JOB] = "Book-in, wash and final check"
+    return names
+
+
+def _option_name(chosen: ChosenOption) -> str:
+    finish = f" in {chosen.finish.name}" if chosen.finish else ""
+    return f"{chosen.option.name}{finish}"
+
+
+def _body(finish: Finish | None) -> ColourChoice | None:
+    if finish is None:
+        return None
+    return ColourChoice(finish=finish.code, name=finish.name, hex=finish.hex, paint_code=finish.paint_code)
+
+
+def cautions(fitted: Iterable[AxleHardware], plan: Work | None) -> tuple[str, ...]:
+    """Return the usual cautions once each: those of the fit first, then those of the work."""
+    said = [text for axle in fitted for text in axle.cautions]
+    said += [step.caution for step in plan.steps if step.caution] if plan else []
+    return tuple(dict.fromkeys(said))
+
+
+def _summary(build: Build, names: dict[str, str]) -> tuple[str, ...]:
+    """Return the build in a few lines for people: vehicle, colour, then each choice."""
+    vehicle = str(build.generation) + (f" in {build.body.name}" if build.body else "")
+    return (vehicle, *(label for choice, label in names.items() if choice != work.JOB))

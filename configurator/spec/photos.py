@@ -1,0 +1,96 @@
+"""A customer's photos: taken in raw, cleaned after the commit, rotated, removed."""
+
+from __future__ import annotations
+
+from typing import Any, BinaryIO
+
+from django.conf import settings
+from django.core.files.base import ContentFile
+from django.db import transaction
+
+from configurator.outbox.service import handles, promise
+from configurator.pictures.photos import PhotoRefused, process_photo, rotate
+
+from .models import Photo, Spec
+from .service import AlreadySentError
+
+
+class TooManyPhotosError(Exception):
+    """The build already holds as many photos as it may."""
+
+
+@transaction.atomic
+def add_photo(*, spec_id: int, file: BinaryIO, label: str = "") -> Photo:
+    """Take one upload in and promise to clean it; returns at once.
+
+    Raises ``PhotoRefused`` when it is larger than allowed, ``TooManyPhotosError`` and
+    ``AlreadySentError``.
+    """
+    spec = Spec.objects.select_for_update().get(pk=spec_id)
+    if spec.sent_at:
+        raise AlreadySentError
+    if spec.photos.count() >= settings.KERBLINE_PHOTO_MAX_COUNT:
+        raise TooManyPhotosError
+    data = file.read(settings.KERBLINE_PHOTO_MAX_BYTES + 1)
+    if len(data) > settings.KERBLINE_PHOTO_MAX_BYTES:
+        raise PhotoRefused(f"The photo is larger than {settings.KERBLINE_PHOTO_MAX_BYTES // 1_000_000} MB.")
+    photo = Photo(spec=spec, label=label[:100])
+    photo.raw.save("upload.bin", ContentFile(data), save=True)
+    promise(kind="photo", key=f"photo:{photo.pk}", payload={"photo_id": photo.pk})
+    return photo
+
+
+@handles("photo")
+def clean_photo(payload: dict[str, Any]) -> None:
+    """Replace the raw upload by clean copies, or say why it cannot be used; safe to run twice."""
+    photo = Photo.objects.filter(pk=payload["photo_id"], state=Photo.State.WAITING).first()
+    if photo is None:
+        return
+    with photo.raw.open("rb") as file:
+        data = file.read()
+    try:
+        done = process_photo(
+            data,
+            max_bytes=settings.KERBLINE_PHOTO_MAX_BYTES,
+            max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
+        )
+    except PhotoRefused as refusal:
+        photo.state, photo.message = Photo.State.REFUSED, str(refusal)[:300]
+    else:
+        _store(photo, done)
+    photo.raw.delete(save=False)
+    photo.save()
+
+
+def _store(photo: Photo, done: Any) -> None:
+    photo.image.save("photo.jpg", ContentFile(done.jpeg), save=False)
+    photo.thumbnail.save("small.jpg", ContentFile(done.thumbnail), save=False)
+    photo.width_px, photo.height_px = done.width, done.height
+    photo.state, photo.message = Photo.State.READY, ""
+
+
+@transaction.atomic
+def rotate_photo(*, photo_id: int, quarter_turns: int = 1) -> None:
+    """Turn a ready photo clockwise by quarter turns."""
+    photo = Photo.objects.select_for_update().get(pk=photo_id)
+    if photo.state != Photo.State.READY:
+        return
+    with photo.image.open("rb") as file:
+        data = file.read()
+    old = [photo.image.name, photo.thumbnail.name]
+    _store(photo, rotate(data, quarter_turns))
+    photo.save()
+    storage = photo.image.storage
+    transaction.on_commit(lambda: [storage.delete(name) for name in old])
+
+
+@transaction.atomic
+def remove_photo(*, photo_id: int) -> None:
+    """Remove a photo and its files from a build that has not been sent."""
+    photo = Photo.objects.select_related("spec").get(pk=photo_id)
+    if photo.spec.sent_at:
+        raise AlreadySentError
+    files = [field for field in (photo.raw, photo.image, photo.thumbnail) if field]
+    names = [(field.storage, field.name) for field in files]
+    photo.delete()
+    transaction.on_commit(lambda: [storage.delete(name) for storage, name in names])

@@ -1,0 +1,210 @@
+"""What can happen to a build: started, saved, named, duplicated, sent.
+
+Every function that changes something is one transaction. The server decides: what is stored is the
+selection, and everything shown is worked out from it anew.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.utils import timezone
+
+from configurator.catalogue import snapshot
+
+from .evaluate import evaluate
+from .evaluation import Evaluation
+from .models import Spec, SpecRevision
+from .selection import Selection
+from .signals import spec_sent
+from .vin import check_vin
+
+
+class AlreadySentError(Exception):
+    """The build has been sent; it is the workshop's now and cannot be changed here."""
+
+
+class NotSendableError(Exception):
+    """The build cannot be sent as it is; ``evaluation`` says why."""
+
+    def __init__(self, evaluation: Evaluation) -> None:
+        super().__init__("the build has problems")
+        self.evaluation = evaluation
+
+
+class StaleBuildError(Exception):
+    """What the customer saw is no longer what they would get; ``changes`` tells what differs."""
+
+    def __init__(self, evaluation: Evaluation, changes: list[str]) -> None:
+        super().__init__("; ".join(changes))
+        self.evaluation = evaluation
+        self.changes = changes
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Who sends it, cleaned by the form."""
+
+    name: str
+    email: str
+    phone: str = ""
+    registration: str = ""
+    vin: str = ""
+    notes: str = ""
+
+
+@dataclass(frozen=True)
+class SentResult:
+    """What came of sending: the frozen revision and where the customer goes next."""
+
+    revision: SpecRevision
+    next_url: str
+    made: bool
+
+
+@transaction.atomic
+def start_build(*, generation: str, language: str = "en-gb", body_finish: str | None = None) -> Spec:
+    """Begin a build of a known generation under a new private link."""
+    catalogue = snapshot.current()
+    selection = Selection(generation=generation, body_finish=body_finish)
+    if generation not in catalogue.generations:
+        raise KeyError(generation)
+    return Spec.objects.create(
+        selection=selection.model_dump(mode="json"), language=language, catalogue_version=catalogue.version
+    )
+
+
+@transaction.atomic
+def save_build(*, spec_id: int, selection: Selection, contact: dict[str, str] | None = None) -> Evaluation:
+    """Keep the selection, with what was typed so far, and return its evaluation.
+
+    A selection with problems is kept as well: nothing the customer chose is lost. Raises
+    ``AlreadySentError`` when the build has been sent.
+    """
+    spec = Spec.objects.select_for_update().get(pk=spec_id)
+    if spec.sent_at:
+        raise AlreadySentError
+    evaluation = evaluate(selection, snapshot.current())
+    spec.selection = selection.model_dump(mode="json")
+    spec.evaluation = evaluation.model_dump(mode="json")
+    spec.catalogue_version = evaluation.catalogue_version
+    if contact is not None:
+        spec.contact = contact
+    spec.save()
+    return evaluation
+
+
+def look_at(spec: Spec) -> Evaluation:
+    """Evaluate a build as it would be today, changing nothing."""
+    return evaluate(Selection.model_validate(spec.selection), snapshot.current())
+
+
+@transaction.atomic
+def name_build(*, spec_id: int, name: str) -> None:
+    """Give the build a name of the customer's own."""
+    Spec.objects.select_for_update().filter(pk=spec_id).update(name=name.strip()[:80])
+
+
+@transaction.atomic
+def duplicate_build(*, spec_id: int) -> Spec:
+    """Copy selection and contact into a new, unsent build; photos stay with the first."""
+    spec = Spec.objects.get(pk=spec_id)
+    name = f"{spec.name} (copy)" if spec.name else ""
+    return Spec.objects.create(
+        selection=spec.selection,
+        contact=spec.contact,
+        name=name[:80],
+        language=spec.language,
+        catalogue_version=spec.catalogue_version,
+        evaluation=spec.evaluation,
+    )
+
+
+def what_changed(before: Evaluation | None, now: Evaluation) -> list[str]:
+    """Say in plain words how the answer to one build differs from the one last shown."""
+    if before is None or before.selection != now.selection:
+        return []
+    changes = []
+    if before.price and now.price and before.price.total != now.price.total:
+        changes.append(
+            f"The price was {before.price.total} and is now {now.price.total} {now.price.currency}."
+        )
+    if before.work and now.work and before.work.bay_days != now.work.bay_days:
+        changes.append(f"It took {before.work.bay_days} days and now takes {now.work.bay_days}.")
+    if before.verdict != now.verdict:
+        changes.append(f"The fit verdict was “{before.verdict}” and is now “{now.verdict}”.")
+    old, new = ({line.name for line in e.parts} for e in (before, now))
+    changes += [f"No longer on the parts list: {name}." for name in sorted(old - new)]
+    changes += [f"New on the parts list: {name}." for name in sorted(new - old)]
+    changes += [problem.message for problem in now.problems if problem not in before.problems]
+    changes += [" ".join(c.reasons) for c in now.conflicts if c not in before.conflicts]
+    return changes
+
+
+@transaction.atomic
+def send_build(*, spec_id: int, contact: Contact, terms_version: str, terms_text: str) -> SentResult:
+    """Freeze the build as revision 1 and have the shop make its draft job, all or nothing.
+
+    The build's row is locked: a double click, the back button and a second tab find it sent and get
+    the same revision and address. Raises ``StaleBuildError`` when the catalogue has changed what was
+    last shown (the new answer is then the one shown, and sending again agrees to it) and
+    ``NotSendableError`` when something stands against it.
+    """
+    spec = Spec.objects.select_for_update().get(pk=spec_id)
+    if spec.sent_at:
+        revision = spec.revisions.earliest("number")
+        return SentResult(revision, _announce(revision), made=False)
+    evaluation = look_at(spec)
+    if not evaluation.sendable:
+        raise NotSendableError(evaluation)
+    shown = Evaluation.model_validate(spec.evaluation) if spec.evaluation else None
+    changes = what_changed(shown, evaluation)
+    if changes:
+        raise StaleBuildError(evaluation, changes)
+    revision = freeze(
+        spec=spec, evaluation=evaluation, contact=contact, terms_version=terms_version, terms_text=terms_text
+    )
+    spec.sent_at = timezone.now()
+    spec.save(update_fields=["sent_at"])
+    return SentResult(revision, _announce(revision), made=True)
+
+
+def freeze(
+    *,
+    spec: Spec,
+    evaluation: Evaluation,
+    contact: Contact,
+    terms_version: str = "",
+    terms_text: str = "",
+    made_by: str = "",
+    why: str = "",
+) -> SpecRevision:
+    """Write the next revision; call it inside a transaction that holds the spec's row."""
+    newest = spec.revisions.order_by("-number").first()
+    vin = check_vin(contact.vin) if contact.vin else None
+    return SpecRevision.objects.create(
+        spec=spec,
+        number=newest.number + 1 if newest else 1,
+        selection=evaluation.selection.model_dump(mode="json"),
+        evaluation=evaluation.model_dump(mode="json"),
+        catalogue_version=evaluation.catalogue_version,
+        name=contact.name,
+        email=contact.email,
+        phone=contact.phone,
+        registration=contact.registration,
+        vin=vin.vin[:17] if vin else "",
+        vin_warning=vin.warning[:200] if vin else "",
+        notes=contact.notes,
+        language=spec.language,
+        terms_version=terms_version,
+        terms_text=terms_text,
+        made_by=made_by,
+        why=why,
+    )
+
+
+def _announce(revision: SpecRevision) -> str:
+    """Tell the shop, inside this transaction, and return the address that it gives back."""
+    answers = spec_sent.send(sender=SpecRevision, revision=revision)
+    return next((str(address) for _receiver, address in answers if address), "/")
