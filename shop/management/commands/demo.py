@@ -1,0 +1,52 @@
+"""``manage.py demo``: set everything up, run the main job once, and serve the site."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.core.management import BaseCommand, call_command
+
+from configurator.models import Spec
+from shop.jobs.demo import make_demo_staff
+
+CATALOGUE = settings.BASE_DIR / "fixtures" / "catalogue"
+SPECS = settings.BASE_DIR / "fixtures" / "specs"
+
+
+class Command(BaseCommand):
+    """Migrate, load the demo catalogue, make demo staff, send one demo spec, and serve."""
+
+    help = "Set up the demo workshop, run the main job on a demo spec, and serve the site."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take the address to serve on, or none."""
+        parser.add_argument("--address", default="127.0.0.1:8000", help="host:port (default %(default)s)")
+        parser.add_argument("--no-serve", action="store_true", help="set up and stop")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Do it all; running it again changes nothing that is there."""
+        call_command("migrate", verbosity=0)
+        call_command("load_catalogue", str(CATALOGUE), stdout=self.stdout)
+        staff = make_demo_staff()
+        if not Spec.objects.exists():
+            call_command("demo_job", str(first_spec()), stdout=self.stdout)
+        self._tell(options["address"], staff)
+        if not options["no_serve"]:
+            call_command("runserver", options["address"], use_reloader=False)
+
+    def _tell(self, address: str, staff: list[tuple[str, str, str]]) -> None:
+        rows = "\n".join(f"    {name:<12} {password:<16} {role}" for name, password, role in staff)
+        self.stdout.write(
+            f"\nThe customer's page:   http://{address}/\n"
+            f"The workshop's page:   http://{address}/workshop/\n"
+            f"Sign in as demo staff (name, password, role):\n{rows}\n"
+            f"Mail is written to     {settings.DATA_DIR / 'mail'}\n"
+        )
+
+
+def first_spec() -> Path:
+    """Return the demo spec that the demo sends."""
+    return sorted(SPECS.glob("*.json"))[0]
