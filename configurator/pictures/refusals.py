@@ -5,7 +5,7 @@ from __future__ import annotations
 SEND_JPEG = "Send the photo as JPEG, PNG or WebP."
 
 
-class PhotoRefused(ValueError):
+class PhotoRefused(ValueError):  # noqa: N818 - it reads as what happened, and its text is for people
     """The upload is not a photo we can use; the text is meant for the person who sent it."""
 
 
@@ -32,8 +32,8 @@ def refuse_animation() -> PhotoRefused:
 
 _HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
 _HEIF = (
-    "This photo is in HEIC/HEIF format, which we cannot read. In your phone's camera settings choose the most "
-    "compatible format (JPEG) and take it again, or share it as JPEG."
+    "This photo is in HEIC/HEIF format, which we cannot read. In your phone's camera settings choose the "
+    "most compatible format (JPEG) and take it again, or share it as JPEG."
 )
 _SEEN = (
     ((b"GIF8",), "This is a GIF. " + SEND_JPEG),

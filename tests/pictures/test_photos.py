@@ -1,0 +1,329 @@
+"""Customers' photos: upright, plain, small; and everything hostile refused in plain words."""
+
+import gzip
+import hashlib
+import io
+import struct
+import zipfile
+import zlib
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image, ImageCms, PngImagePlugin
+
+from configurator.pictures.photos import PhotoRefused, process_photo, rotate
+
+LIMITS = {"max_bytes": 15_000_000, "max_pixels": 60_000_000}
+SECRET = b"SECRET-PLACE"
+RED, GREEN, BLUE, WHITE = (220, 30, 30), (30, 160, 60), (40, 60, 200), (250, 250, 250)
+
+
+def quadrants(width=120, height=80):
+    """Return a picture whose four corners differ: red, green over blue, white."""
+    image = Image.new("RGB", (width, height))
+    for number, colour in enumerate((RED, GREEN, BLUE, WHITE)):
+        x, y = number % 2 * width // 2, number // 2 * height // 2
+        image.paste(colour, (x, y, x + width // 2, y + height // 2))
+    return image
+
+
+def encoded(image, kind="JPEG", **options):
+    out = io.BytesIO()
+    if kind == "JPEG":
+        options = {"quality": 95, "subsampling": 0} | options
+    image.save(out, kind, **options)
+    return out.getvalue()
+
+
+def opened(data):
+    image = Image.open(io.BytesIO(data))
+    image.load()
+    return image
+
+
+def corners(image):
+    w, h = image.size
+    return [image.getpixel(at) for at in ((8, 8), (w - 9, 8), (8, h - 9), (w - 9, h - 9))]
+
+
+def close(found, expected, by=14):
+    return np.abs(np.array(found, int) - np.array(expected, int)).max() <= by
+
+
+def clean(data, **options):
+    done = process_photo(data, **(LIMITS | options))
+    return done, opened(done.jpeg)
+
+
+def refused(data, **options):
+    with pytest.raises(PhotoRefused) as caught:
+        process_photo(data, **(LIMITS | options))
+    return str(caught.value)
+
+
+def test_a_plain_photo_comes_out_as_jpeg_with_thumbnail_and_digests():
+    data = encoded(quadrants(900, 600))
+    done, image = clean(data)
+    assert (image.format, image.size, image.mode) == ("JPEG", (900, 600), "RGB")
+    assert (done.width, done.height) == (900, 600)
+    assert opened(done.thumbnail).size == (done.thumbnail_width, done.thumbnail_height) == (400, 267)
+    assert done.sha256 == hashlib.sha256(done.jpeg).hexdigest()
+    assert done.source_sha256 == hashlib.sha256(data).hexdigest()
+
+
+def test_the_longest_edge_is_bounded_and_small_photos_are_not_blown_up():
+    done, _ = clean(encoded(quadrants(3000, 1500)))
+    assert (done.width, done.height) == (2000, 1000)
+    done, _ = clean(encoded(quadrants(3000, 1500)), longest_edge_px=500)
+    assert (done.width, done.height) == (500, 250)
+    done, _ = clean(encoded(quadrants()))
+    assert (done.width, done.height) == (120, 80)
+
+
+# Exif 2.3, tag 274 (Orientation): what the value means for the stored rows and columns.
+STORED = {
+    1: lambda a: a,
+    2: lambda a: a[:, ::-1],
+    3: lambda a: a[::-1, ::-1],
+    4: lambda a: a[::-1],
+    5: lambda a: a.transpose(1, 0, 2),
+    6: lambda a: np.rot90(a, 1),
+    7: lambda a: a[::-1, ::-1].transpose(1, 0, 2),
+    8: lambda a: np.rot90(a, -1),
+}
+
+
+@pytest.mark.parametrize("orientation", STORED)
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_the_stored_orientation_is_applied(orientation, kind):
+    stored = Image.fromarray(np.ascontiguousarray(STORED[orientation](np.asarray(quadrants()))))
+    exif = Image.Exif()
+    exif[0x0112] = orientation
+    _, image = clean(encoded(stored, kind, exif=exif))
+    assert image.size == (120, 80)
+    assert close(corners(image), [RED, GREEN, BLUE, WHITE])
+    assert image.getexif().get(0x0112) is None
+
+
+def with_metadata(kind):
+    exif = Image.Exif()
+    exif[0x010E] = SECRET.decode()
+    exif.get_ifd(0x8825)[2] = (52.0, 30.0, 12.0)
+    exif.get_ifd(0x8769)[0x9286] = SECRET
+    xmp = b'<x:xmpmeta xmlns:x="adobe:ns:meta/">' + SECRET + b"</x:xmpmeta>"
+    if kind == "PNG":
+        text = PngImagePlugin.PngInfo()
+        text.add_text("Comment", SECRET.decode())
+        text.add_itxt("XML:com.adobe.xmp", xmp.decode())
+        return encoded(quadrants(), kind, exif=exif, pnginfo=text)
+    extra = {"comment": SECRET} if kind == "JPEG" else {}
+    return encoded(quadrants(), kind, exif=exif, xmp=xmp, **extra) + b"<script>" + SECRET + b"</script>"
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_no_metadata_and_nothing_hidden_behind_the_picture_survives(kind):
+    data = with_metadata(kind)
+    assert data.count(SECRET) >= 3
+    done, image = clean(data)
+    for made in (done.jpeg, done.thumbnail):
+        assert SECRET not in made
+        assert not any(mark in made for mark in (b"Exif", b"xmp", b"ICC_PROFILE", b"<script", b"\xff\xfe"))
+    assert set(image.info) <= {"jfif", "jfif_version", "jfif_unit", "jfif_density"}
+
+
+def test_a_profile_is_applied_and_then_dropped():
+    """With red and blue primaries exchanged by the profile, the red corner is shown blue."""
+    plain = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
+    swapped = bytearray(plain.tobytes())
+    red, blue = swapped.index(b"rXYZ"), swapped.index(b"bXYZ")
+    swapped[red : red + 4], swapped[blue : blue + 4] = b"bXYZ", b"rXYZ"
+    _, image = clean(encoded(quadrants(), icc_profile=bytes(swapped)))
+    assert "icc_profile" not in image.info
+    assert image.getpixel((8, 8))[2] > 180 > 90 > image.getpixel((8, 8))[0]
+
+
+@pytest.mark.parametrize(
+    "profile", [b"nonsense", b"\x00" * 400, b"A" * 3_000_000], ids=["text", "zero", "huge"]
+)
+def test_a_broken_profile_counts_as_none(profile):
+    _, image = clean(encoded(quadrants(), icc_profile=profile))
+    assert close(corners(image), [RED, GREEN, BLUE, WHITE])
+
+
+def test_a_broken_exif_block_counts_as_none():
+    data = encoded(quadrants(), exif=b"Exif\x00\x00II*\x00\xff\xff\xff\xff" + b"\xff" * 40)
+    _, image = clean(data)
+    assert close(corners(image), [RED, GREEN, BLUE, WHITE])
+
+
+@pytest.mark.parametrize("mode", ["1", "L", "P", "RGB", "RGBA", "LA"])
+def test_png_modes(mode):
+    _, image = clean(encoded(quadrants().convert(mode), "PNG"))
+    assert (image.mode, image.size) == ("RGB", (120, 80))
+    assert min(image.getpixel((110, 70))) > 220  # a palette dithers
+
+
+def test_cmyk_keeps_its_colours():
+    _, image = clean(encoded(quadrants().convert("CMYK")))
+    assert close(corners(image), [RED, GREEN, BLUE, WHITE], 25)
+
+
+def test_sixteen_bit_grey_keeps_its_tones():
+    ramp = np.linspace(0, 65535, 256).astype(np.uint16)
+    _, image = clean(encoded(Image.fromarray(np.tile(ramp, (64, 1))), "PNG"))
+    assert np.asarray(image)[32, :, 0] == pytest.approx(np.arange(256), abs=3)
+
+
+def test_transparent_parts_become_white():
+    picture = quadrants().convert("RGBA")
+    picture.paste((0, 0, 0, 0), (0, 0, 60, 40))
+    _, image = clean(encoded(picture, "PNG"))
+    assert close(image.getpixel((8, 8)), (255, 255, 255))
+    palette = Image.new("P", (64, 64), 0)
+    palette.putpalette([0, 0, 0, 10, 20, 30])
+    _, image = clean(encoded(palette, "PNG", transparency=0))
+    assert close(image.getpixel((8, 8)), (255, 255, 255))
+
+
+def test_a_phones_multi_picture_jpeg_gives_its_first_picture():
+    data = encoded(quadrants(), "MPO", save_all=True, append_images=[Image.new("RGB", (120, 80), GREEN)])
+    _, image = clean(data)
+    assert close(corners(image), [RED, GREEN, BLUE, WHITE])
+
+
+@pytest.mark.parametrize("kind", ["PNG", "WEBP"])
+def test_animations_are_refused(kind):
+    frames = [quadrants(), Image.new("RGB", (120, 80), RED)]
+    data = encoded(frames[0], kind, save_all=True, append_images=frames[1:], duration=100)
+    assert "still photo" in refused(data)
+
+
+def png_header(width, height):
+    """Return a PNG that is all header: the size is a claim, there are no pixels behind it."""
+
+    def chunk(name, body):
+        return struct.pack(">I", len(body)) + name + body + struct.pack(">I", zlib.crc32(name + body))
+
+    head = chunk(b"IHDR", struct.pack(">IIBBBBB", width, height, 8, 2, 0, 0, 0))
+    return b"\x89PNG\r\n\x1a\n" + head + chunk(b"IDAT", zlib.compress(b"\0")) + chunk(b"IEND", b"")
+
+
+@pytest.mark.parametrize("size", [(8001, 7500), (20_000, 20_000), (2**31 - 1, 2**31 - 1), (2_000_000, 40)])
+def test_a_header_that_claims_too_many_pixels_is_refused_before_decoding(size, monkeypatch):
+    monkeypatch.setattr(Image.Image, "load", lambda self: pytest.fail("decoded"))
+    assert "million pixels" in refused(png_header(*size))
+
+
+def test_a_real_decompression_bomb_is_refused():
+    bomb = encoded(Image.new("1", (30_000, 30_000)), "PNG")
+    assert len(bomb) < 150_000
+    assert "60 million pixels" in refused(bomb)
+
+
+def test_a_text_chunk_that_unpacks_to_much_is_refused():
+    info = PngImagePlugin.PngInfo()
+    info.add_text("Comment", "A" * 80_000_000, zip=True)
+    data = encoded(quadrants(), "PNG", pnginfo=info)
+    assert len(data) < 200_000
+    assert "damaged" in refused(data)
+
+
+def test_a_jpeg_of_endless_scans_is_refused_before_decoding(monkeypatch):
+    """Each scan of a progressive JPEG is one more pass over all pixels."""
+    data = encoded(quadrants(), progressive=True)
+    start = data.index(b"\xff\xda")
+    monkeypatch.setattr(Image.Image, "load", lambda self: pytest.fail("decoded"))
+    assert "damaged" in refused(data[:start] + data[start:-2] * 60 + data[-2:])
+
+
+def test_the_limit_in_bytes_is_told_in_megabytes():
+    assert "larger than 3 MB" in refused(b"\xff\xd8" + b"x" * 3_000_000, max_bytes=3_000_000)
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize("share", [0.02, 0.3, 0.7, 0.97])
+def test_truncated_files_are_refused(kind, share):
+    noise = Image.fromarray(np.random.default_rng(1).integers(0, 255, (90, 90, 3), np.uint8))
+    data = encoded(noise, kind)
+    message = refused(data[: int(len(data) * share)])
+    assert "send it again" in message
+
+
+def packed(write):
+    out = io.BytesIO()
+    write(out)
+    return out.getvalue()
+
+
+DISGUISED = {
+    "empty": (b"", "empty"),
+    "text": (b"hello, this is a photo.jpg", "not a photo"),
+    "svg": (
+        b'<?xml version="1.0"?><svg xmlns="http://www.w3.org/2000/svg" onload="x()"/>',
+        "drawing or a web",
+    ),
+    "html": (b"\n<!DOCTYPE html><html><script>x()</script>", "drawing or a web"),
+    "pdf": (b"%PDF-1.7\n%\xe2\xe3", "PDF"),
+    "zip": (packed(lambda out: zipfile.ZipFile(out, "w").writestr("a.jpg", b"x")), "archive"),
+    "gzip": (gzip.compress(b"x"), "archive"),
+    "gif": (encoded(quadrants(), "GIF"), "GIF"),
+    "tiff": (encoded(quadrants(), "TIFF"), "TIFF"),
+    "bmp": (encoded(quadrants(), "BMP"), "bitmap"),
+    "heic": (b"\x00\x00\x00\x18ftypheic\x00\x00\x00\x00mif1heic" + b"\x00" * 60, "phone's camera settings"),
+    "heif": (b"\x00\x00\x00\x18ftypmif1\x00\x00\x00\x00mif1heic" + b"\x00" * 60, "phone's camera settings"),
+    "avif": (b"\x00\x00\x00\x18ftypavif\x00\x00\x00\x00mif1miaf" + b"\x00" * 60, "AVIF"),
+    "mp4": (b"\x00\x00\x00\x18ftypisom\x00\x00\x00\x00isommp42", "video"),
+    "webm": (b"\x1aE\xdf\xa3\x01\x00", "video"),
+    "jxl": (b"\xff\x0a\x00\x00", "JPEG XL"),
+    "eps": (b"%!PS-Adobe-3.0 EPSF-3.0\n%%BoundingBox: 0 0 99 99\n", "not a photo"),
+    "ppm": (b"P6 64 64 255\n" + b"\0" * 64 * 64 * 3, "not a photo"),
+    "tga": (encoded(quadrants(), "TGA"), "not a photo"),
+    "icon": (encoded(quadrants(), "ICO"), "not a photo"),
+}
+
+
+@pytest.mark.parametrize(("data", "word"), DISGUISED.values(), ids=DISGUISED)
+def test_what_is_no_photo_is_named_and_refused(data, word):
+    assert word in refused(data)
+
+
+def test_tiny_pictures_are_refused():
+    assert "too small" in refused(encoded(quadrants(20, 20)))
+
+
+def test_messages_fit_the_field_that_stores_them():
+    for data, _ in DISGUISED.values():
+        assert len(refused(data)) <= 300
+
+
+BASES = [encoded(quadrants(64, 48), kind) for kind in ("JPEG", "PNG", "WEBP")]
+
+
+@given(st.sampled_from(BASES), st.lists(st.tuples(st.integers(0, 4000), st.integers(0, 255)), max_size=12))
+@settings(max_examples=150, deadline=None)
+def test_damaged_bytes_give_a_photo_or_a_refusal_and_nothing_else(base, changes):
+    data = bytearray(base)
+    for place, value in changes:
+        data[place % len(data)] = value
+    try:
+        done = process_photo(bytes(data), max_bytes=10**6, max_pixels=10**6)
+    except PhotoRefused:
+        return
+    assert opened(done.jpeg).size == (done.width, done.height)
+
+
+def test_rotating_turns_clockwise_and_four_turns_come_home():
+    done, _ = clean(encoded(quadrants()))
+    turned = rotate(done.jpeg, 1)
+    assert (turned.width, turned.height) == (80, 120)
+    assert close(corners(opened(turned.jpeg)), [BLUE, RED, WHITE, GREEN])
+    assert close(corners(opened(rotate(done.jpeg, 2).jpeg)), [WHITE, BLUE, GREEN, RED])
+    assert close(corners(opened(rotate(done.jpeg, -1).jpeg)), [GREEN, WHITE, RED, BLUE])
+    assert close(corners(opened(rotate(done.jpeg, 4).jpeg)), [RED, GREEN, BLUE, WHITE])
+
+
+def test_rotating_what_is_no_jpeg_is_refused():
+    with pytest.raises(PhotoRefused):
+        rotate(b"no photo", 1)
