@@ -1,6 +1,7 @@
 """The shop app: what the workshop does with a spec."""
 
 from django.apps import AppConfig
+from django.db.models.signals import post_migrate
 
 
 class ShopConfig(AppConfig):
@@ -8,3 +9,13 @@ class ShopConfig(AppConfig):
 
     name = "shop"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Connect what happens when a spec is sent, and have the staff roles made."""
+        from configurator.spec.signals import spec_sent
+
+        from .jobs.opening import when_spec_sent
+        from .jobs.roles import make_roles
+
+        spec_sent.connect(when_spec_sent, dispatch_uid="shop-opens-job")
+        post_migrate.connect(make_roles, sender=self, dispatch_uid="shop-makes-roles")

@@ -1,0 +1,59 @@
+"""What must hold before a job may move, each with the message for when it does not."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from . import neighbours
+from .evaluations import evaluation_of, rows_to_measure
+from .models import Job
+
+
+def both_agreed(job: Job) -> str:
+    """Workshop and customer said yes to the very revision that is worked on."""
+    if job.workshop_agreed_revision_id != job.revision_id:
+        return f"The workshop has not agreed to revision {job.revision.number}."
+    if job.customer_agreed_revision_id != job.revision_id:
+        return f"The customer has not agreed to revision {job.revision.number}."
+    return ""
+
+
+def parts_complete(job: Job) -> str:
+    """Every line of the parts list is here or on the shelf."""
+    missing = neighbours.missing_parts(job)
+    return f"Still missing: {'; '.join(missing)}." if missing else ""
+
+
+def planned(job: Job) -> str:
+    """Every step has a place and a time."""
+    unplanned = job.operations.filter(planned_start=None, done_at=None).count()
+    return f"{unplanned} steps have no time in the plan yet." if unplanned else ""
+
+
+def not_on_hold(job: Job) -> str:
+    """Nothing holds the job up."""
+    return f"On hold: {job.on_hold_reason}" if job.on_hold_reason else ""
+
+
+def work_done(job: Job) -> str:
+    """Every step is ticked, or left out with a reason."""
+    names = list(job.operations.filter(done_at=None).values_list("name", flat=True))
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return f"Not done yet: {', '.join(names[:3])}{more}." if names else ""
+
+
+def measured(job: Job) -> str:
+    """Every fit row that had to be measured was, and none of them says no."""
+    settled = {(row.axle, row.check_id): row.verdict for row in job.measurements.all()}
+    for row in rows_to_measure(evaluation_of(job.revision)):
+        verdict = settled.get((row.axle, row.id), "")
+        if verdict != "fits":
+            what = "does not fit as measured" if verdict == "no" else "still has to be measured"
+            return f"{row.id.replace('_', ' ').capitalize()}, {row.axle}: {what}."
+    return ""
+
+
+HOLDS: dict[str, Callable[[Job], str]] = {
+    check.__name__: check
+    for check in (both_agreed, parts_complete, planned, not_on_hold, work_done, measured)
+}

@@ -1,0 +1,75 @@
+"""A sent spec becomes a draft job, in the transaction that sends it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db import transaction
+from django.urls import NoReverseMatch, reverse
+
+from configurator.models import SpecRevision
+from configurator.spec.evaluation import Evaluation
+
+from . import neighbours
+from .evaluations import evaluation_of
+from .models import Job, JobOperation
+from .numbers import next_number
+from .roles import THE_CUSTOMER
+from .service import promise_mail, record
+
+SERIES = "K"
+
+
+def open_job(*, revision: SpecRevision) -> Job:
+    """Return the one job of the revision's spec, made with operations, parts list and deposit request.
+
+    Opening it twice returns the first. Sending counts as the customer's yes to this revision.
+    """
+    with transaction.atomic():
+        known = Job.objects.filter(spec=revision.spec).first()
+        if known is not None:
+            return known
+        evaluation = evaluation_of(revision)
+        job = Job.objects.create(
+            number=next_number(SERIES),
+            spec=revision.spec,
+            revision=revision,
+            customer_agreed_revision=revision,
+        )
+        write_operations(job, evaluation)
+        neighbours.make_papers(job, evaluation)
+        entry = record(job, THE_CUSTOMER, "job.opened", to=job.state, revision=revision.number)
+        promise_mail(job, "confirmation", entry.pk)
+    return job
+
+
+def write_operations(job: Job, evaluation: Evaluation) -> None:
+    """Write the job's steps of work from its evaluation, replacing earlier ones."""
+    job.operations.all().delete()
+    steps = evaluation.work.steps if evaluation.work else ()
+    shared = ("key", "stage", "name", "hands_on_h", "wait_h", "resource", "caution", "paint", "torque_nm")
+    JobOperation.objects.bulk_create(
+        JobOperation(
+            job=job,
+            position=position,
+            after=list(step.after),
+            for_choices=list(step.for_choices),
+            for_names=list(step.for_names),
+            axle=step.axle,
+            **{name: getattr(step, name) for name in shared},
+        )
+        for position, step in enumerate(steps, start=1)
+    )
+
+
+def tracking_address(job: Job) -> str:
+    """Return the path of the customer's private page."""
+    try:
+        return reverse("tracking:job", args=[job.token])
+    except NoReverseMatch:
+        return reverse("configurator:start")
+
+
+def when_spec_sent(sender: object, revision: SpecRevision, **kwargs: Any) -> str:
+    """Open the job of a spec that is being sent; return where the customer goes next."""
+    return tracking_address(open_job(revision=revision))

@@ -1,0 +1,267 @@
+"""Moving a job: one transaction, the row locked, one history entry, mail promised.
+
+Every function here returns whether this call did it: doing it twice does it once, and the second
+call returns False. Errors are ``JobError`` with a message for the person who asked.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from configurator.outbox import service as outbox
+
+from . import neighbours
+from .errors import NotAllowedError, StaleError, UnmetError, WrongStateError
+from .holds import HOLDS
+from .models import HistoryEntry, Job
+from .roles import THE_SYSTEM, Actor, By, actor
+from .signals import job_moved
+from .states import CUSTOMER, MANAGER, MOVES, REVIEWER, Move, State, roles_into
+
+RECHECK_AFTER = timedelta(days=7)
+
+
+def locked(job_id: int) -> Job:
+    """Return the job with its row locked until the transaction ends."""
+    return Job.objects.select_for_update().get(pk=job_id)
+
+
+def record(
+    job: Job, by: Actor, action: str, *, why: str = "", source: str = "", to: str = "", **data: Any
+) -> HistoryEntry:
+    """Add one entry to the job's history."""
+    return HistoryEntry.objects.create(
+        job=job, who=by.name, user=by.user, action=action, from_state=source, to_state=to, why=why, data=data
+    )
+
+
+def promise_mail(job: Job, template: str, occasion: int) -> None:
+    """Promise one mail to the customer; ``occasion`` tells repeats of one template apart."""
+    key = f"job-mail:{job.pk}:{template}:{occasion}"
+    outbox.promise(kind="job_mail", key=key, payload={"job_id": job.pk, "template": template})
+
+
+def check_version(job: Job, version: int | None) -> None:
+    """Raise ``StaleError`` when the page that asks was made from an older state of the job."""
+    if version is not None and version != job.version:
+        last = job.history.last()
+        who = (
+            f"{last.who} did {last.action.split('.')[-1].replace('_', ' ')}" if last else "someone changed it"
+        )
+        raise StaleError(
+            f"{job.number} has changed since you opened this page: {who}. Look again, then decide."
+        )
+
+
+def check_role(by: Actor, roles: frozenset[str], doing: str) -> None:
+    """Raise ``NotAllowedError`` unless one of the actor's roles is among these."""
+    if not by.roles & roles:
+        raise NotAllowedError(f"{doing} is for: {', '.join(sorted(roles))}.")
+
+
+def move(
+    *,
+    job_id: int,
+    to: str,
+    by: By,
+    why: str = "",
+    version: int | None = None,
+    mail: str = "",
+    data: dict[str, Any] | None = None,
+    changes: dict[str, Any] | None = None,
+) -> bool:
+    """Move the job to a state if the table allows it; return False when it is there already.
+
+    ``version`` is the job's version as the asking page knew it. ``changes`` are fields set with the
+    move, ``data`` goes into the history entry, ``mail`` names the template promised to the customer.
+    Raises NotAllowedError, WrongStateError, StaleError or UnmetError.
+    """
+    who = actor(by)
+    with transaction.atomic():
+        job = locked(job_id)
+        check_role(who, roles_into(to), f"Moving a job to “{State(to).label}”")
+        if job.state == to:
+            return False
+        step = _allowed(job, to, who)
+        check_version(job, version)
+        for name, value in (changes or {}).items():
+            setattr(job, name, value)
+        _check_holds(job, step, why)
+        _enter(job, step, who, why, data or {}, mail)
+    return True
+
+
+def _allowed(job: Job, to: str, who: Actor) -> Move:
+    step = MOVES.get((job.state, to))
+    if step is None:
+        raise WrongStateError(
+            f"{job.number} is “{State(job.state).label}” and cannot go to “{State(to).label}”."
+        )
+    check_role(who, step.roles, f"Moving a job from “{step.source.label}” to “{step.to.label}”")
+    return step
+
+
+def _check_holds(job: Job, step: Move, why: str) -> None:
+    if step.needs_why and not why.strip():
+        raise UnmetError("Give a reason.", field="why")
+    for name in step.holds:
+        if message := HOLDS[name](job):
+            raise UnmetError(message)
+
+
+def _enter(job: Job, step: Move, who: Actor, why: str, data: dict[str, Any], mail: str) -> None:
+    job.state, job.state_since = step.to, timezone.now()
+    job.version += 1
+    if step.to == State.AGREED:
+        job.agreed_revision = job.revision
+    job.save()
+    entry = record(job, who, step.action, why=why.strip(), source=step.source.value, to=step.to.value, **data)
+    if mail:
+        promise_mail(job, mail, entry.pk)
+    job_moved.send(Job, job=job, source=step.source.value, to=step.to.value, entry=entry)
+
+
+def take_into_review(*, job_id: int, by: By, version: int | None = None) -> bool:
+    """Start reviewing: the job is this reviewer's from now on."""
+    who = actor(by)
+    return move(job_id=job_id, to=State.IN_REVIEW, by=who, version=version, changes={"reviewer": who.user})
+
+
+def reopen(*, job_id: int, by: By, why: str, version: int | None = None) -> bool:
+    """Take an agreed job back into review before its deposit is in; both agreements lapse."""
+    lapsed = {"workshop_agreed_revision": None, "customer_agreed_revision": None, "agreed_revision": None}
+    return move(job_id=job_id, to=State.IN_REVIEW, by=by, why=why, version=version, changes=lapsed)
+
+
+def decline(*, job_id: int, by: By, why: str, version: int | None = None) -> bool:
+    """Say no to the job, with a reason the customer is told."""
+    return move(job_id=job_id, to=State.DECLINED, by=by, why=why, version=version, mail="declined")
+
+
+def cancel(*, job_id: int, by: By, why: str, version: int | None = None) -> bool:
+    """Call the job off before work starts, by the customer or on their behalf."""
+    return move(job_id=job_id, to=State.CANCELLED, by=by, why=why, version=version, mail="cancelled")
+
+
+def ask_for_deposit(*, job_id: int) -> bool:
+    """Go from agreed to deposit due, and on if the deposit is nothing or already covered."""
+    with transaction.atomic():
+        done = move(job_id=job_id, to=State.DEPOSIT_DUE, by=THE_SYSTEM, mail="deposit_request")
+        job = Job.objects.get(pk=job_id)
+        if done and neighbours.deposit_is_covered(job):
+            deposit_received(job_id=job_id, by=THE_SYSTEM)
+    return done
+
+
+def deposit_received(*, job_id: int, by: By, data: dict[str, Any] | None = None) -> bool:
+    """Note that the deposit is covered; the job moves on now, or once it is agreed.
+
+    Money that comes early, while the job is still in review, is noted and never lost.
+    """
+    who = actor(by)
+    with transaction.atomic():
+        job = locked(job_id)
+        check_role(who, roles_into(State.DEPOSIT_IN), "Noting a deposit")
+        early = job.state in (State.SENT, State.IN_REVIEW, State.WAITING, State.AGREED)
+        if early:
+            return _note_early(job, who, data or {})
+        changes = {"deposit_paid_at": job.deposit_paid_at or timezone.now()}
+        if job.state != State.DEPOSIT_DUE and job.deposit_paid_at:
+            return False
+        return move(
+            job_id=job_id, to=State.DEPOSIT_IN, by=who, data=data, changes=changes, mail="deposit_received"
+        )
+
+
+def _note_early(job: Job, who: Actor, data: dict[str, Any]) -> bool:
+    if job.deposit_paid_at:
+        return False
+    job.deposit_paid_at = timezone.now()
+    job.version += 1
+    job.save(update_fields=["deposit_paid_at", "version"])
+    record(job, who, "job.deposit_came_early", **data)
+    return True
+
+
+def order_parts(*, job_id: int, by: By, why: str = "", version: int | None = None) -> bool:
+    """Note that everything the job lacks has been ordered."""
+    return move(job_id=job_id, to=State.PARTS_ON_ORDER, by=by, why=why, version=version)
+
+
+def parts_arrived(*, job_id: int, by: By, version: int | None = None) -> bool:
+    """Note that nothing of the parts list is missing any more."""
+    return move(job_id=job_id, to=State.PARTS_IN, by=by, version=version)
+
+
+def book(*, job_id: int, by: By, version: int | None = None) -> bool:
+    """Fix the planned dates and tell the customer when to bring the vehicle."""
+    with transaction.atomic():
+        steps = list(locked(job_id).operations.exclude(planned_start=None))
+        changes: dict[str, datetime] = {}
+        if steps:
+            changes["booked_start"] = min(step.planned_start for step in steps if step.planned_start)
+            changes["promised_ready_at"] = max(step.planned_free for step in steps if step.planned_free)
+        return move(job_id=job_id, to=State.BOOKED, by=by, version=version, changes=changes, mail="booked")
+
+
+def start_work(*, job_id: int, by: By, version: int | None = None) -> bool:
+    """The vehicle is in the bay."""
+    return move(job_id=job_id, to=State.IN_THE_BAY, by=by, version=version)
+
+
+def make_ready(*, job_id: int, by: By, version: int | None = None) -> bool:
+    """All steps are done and everything was measured: call the customer."""
+    return move(job_id=job_id, to=State.READY, by=by, version=version, mail="ready")
+
+
+def hand_over(*, job_id: int, by: By, version: int | None = None) -> bool:
+    """Give the vehicle back; the wheel-bolt recheck falls due if wheels were off."""
+    with transaction.atomic():
+        job = locked(job_id)
+        now = timezone.now()
+        changes: dict[str, datetime | date] = {"handed_over_at": now}
+        if job.operations.exclude(torque_nm=None).exists():
+            changes["recheck_due_on"] = timezone.localdate(now) + RECHECK_AFTER
+        return move(
+            job_id=job_id, to=State.HANDED_OVER, by=by, version=version, changes=changes, mail="handed_over"
+        )
+
+
+def hold(*, job_id: int, by: By, reason: str) -> bool:
+    """Hold the job up for a reason, such as parts that are short; the state stays."""
+    return _set_hold(job_id, actor(by), reason.strip(), "job.held")
+
+
+def release(*, job_id: int, by: By) -> bool:
+    """Nothing holds the job up any more."""
+    return _set_hold(job_id, actor(by), "", "job.released")
+
+
+def _set_hold(job_id: int, who: Actor, reason: str, action: str) -> bool:
+    with transaction.atomic():
+        job = locked(job_id)
+        if who.roles == {CUSTOMER} or not who.roles:
+            raise NotAllowedError("Holding a job up is for the workshop.")
+        if job.on_hold_reason == reason[:300]:
+            return False
+        job.on_hold_reason = reason[:300]
+        job.version += 1
+        job.save(update_fields=["on_hold_reason", "version"])
+        record(job, who, action, why=reason)
+    return True
+
+
+def renew_link(*, job_id: int, by: By) -> bool:
+    """Give the customer a new private link; the old one stops working at once."""
+    who = actor(by)
+    with transaction.atomic():
+        job = locked(job_id)
+        check_role(who, frozenset({REVIEWER, MANAGER}), "Renewing a customer's link")
+        job.renew_link()
+        job.save(update_fields=["token", "token_expires_at"])
+        promise_mail(job, "new_link", record(job, who, "job.link_renewed").pk)
+    return True
