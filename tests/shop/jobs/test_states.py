@@ -5,6 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
+from django.db.models import F
 from django.utils import timezone
 
 from shop.jobs.errors import JobError, NotAllowedError, UnmetError, WrongStateError
@@ -61,6 +62,7 @@ def ready_for_anything(state: str) -> Job:
     job.operations.update(
         planned_start=now, planned_end=now, planned_free=now + timedelta(hours=1), done_at=now
     )
+    job.parts.update(issued=F("quantity"))
     return job
 
 

@@ -1,0 +1,37 @@
+"""Papers that were made, kept as files so that opening one again is quick and gives the same paper."""
+
+from __future__ import annotations
+
+import secrets
+
+from django.db import models
+
+
+def paper_path(paper: Paper, filename: str) -> str:
+    """Return a random stored name, so that no address can be guessed from a job's number."""
+    return f"papers/{secrets.token_hex(16)}.pdf"
+
+
+class Paper(models.Model):
+    """One PDF of one kind about one thing; ``digest`` says from which content it was made."""
+
+    class Kind(models.TextChoices):
+        QUOTE = "quote", "quote"
+        SPECIFICATION = "specification", "specification"
+        DEPOSIT = "deposit", "deposit request"
+        JOB_SHEET = "job sheet", "job sheet"
+        PURCHASE_ORDER = "purchase order", "purchase order"
+        HANDOVER = "handover", "handover pack"
+
+    kind = models.CharField(max_length=14, choices=Kind.choices)
+    about = models.PositiveBigIntegerField(help_text="primary key of the job or the purchase order")
+    digest = models.CharField(max_length=64)
+    file = models.FileField(upload_to=paper_path)
+    made_at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        ordering = ["-made_at"]
+        constraints = [models.UniqueConstraint(fields=["kind", "about"], name="one_paper_a_kind_and_thing")]
+
+    def __str__(self) -> str:
+        return f"{self.kind} {self.about}"

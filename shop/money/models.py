@@ -1,0 +1,162 @@
+"""Deposit requests, the ledger of payments and refunds, and the bank's statements.
+
+Amounts are Decimal in the workshop's currency. Payments are append-only: a wrong one is undone by a
+second row of the opposite amount, so the sum is right and the history is whole.
+"""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings
+from django.db import models
+
+
+def money_field(**options: Any) -> models.DecimalField:
+    """Return an amount of money to the cent."""
+    return models.DecimalField(max_digits=12, decimal_places=2, **options)
+
+
+class DepositRequest(models.Model):
+    """What a customer is asked to pay before parts are ordered.
+
+    A job has one request in force at most; one that an amendment replaced is kept. All requests of a
+    job carry the same reference, so a transfer for an older one still finds the job.
+    """
+
+    job = models.ForeignKey("shop.Job", models.CASCADE, related_name="deposit_requests")
+    number = models.PositiveSmallIntegerField()
+    amount = money_field()
+    currency = models.CharField(max_length=3)
+    why = models.CharField(max_length=200, blank=True, help_text="how the policy came to the amount")
+    total = money_field(help_text="price of the whole job, tax included")
+    reference = models.CharField(max_length=25, db_index=True, help_text="ISO 11649")
+    payee = models.JSONField(default=dict, help_text="name, IBAN and BIC as printed")
+    due_on = models.DateField()
+    made_at = models.DateTimeField(auto_now_add=True)
+    superseded_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["job", "number"]
+        constraints = [
+            models.UniqueConstraint(fields=["job", "number"], name="one_deposit_request_a_number"),
+            models.UniqueConstraint(
+                fields=["job"],
+                condition=models.Q(superseded_at__isnull=True),
+                name="one_deposit_request_in_force",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.reference} {self.amount} {self.currency}"
+
+
+class StatementFile(models.Model):
+    """One bank statement that was read; the digest makes reading it twice one import."""
+
+    digest = models.CharField(max_length=64, unique=True, help_text="SHA-256 of the file")
+    name = models.CharField(max_length=200)
+    format = models.CharField(max_length=40)
+    account = models.CharField(max_length=34, blank=True)
+    seen_before = models.PositiveIntegerField(default=0, help_text="entries that an earlier file held")
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class StatementEntry(models.Model):
+    """One movement on the bank account as the bank told it."""
+
+    class State(models.TextChoices):
+        OPEN = "open", "not matched"
+        MATCHED = "matched", "matched"
+        SET_ASIDE = "set aside", "not a deposit"
+
+    file = models.ForeignKey(StatementFile, models.CASCADE, related_name="entries")
+    key = models.CharField(max_length=64, unique=True, help_text="the bank's own reference, or a digest")
+    booked_on = models.DateField()
+    amount = money_field(help_text="positive came in, negative went out")
+    currency = models.CharField(max_length=3)
+    other_name = models.CharField(max_length=140, blank=True)
+    other_iban = models.CharField(max_length=34, blank=True)
+    reference = models.CharField(max_length=35, blank=True, help_text="structured reference")
+    text = models.TextField(blank=True)
+    bank_reference = models.CharField(max_length=80, blank=True)
+    state = models.CharField(max_length=9, choices=State.choices, default=State.OPEN, db_index=True)
+    note = models.CharField(max_length=200, blank=True, help_text="how it was matched, or why not")
+
+    class Meta:
+        ordering = ["-booked_on", "-pk"]
+        verbose_name_plural = "statement entries"
+
+    def __str__(self) -> str:
+        return f"{self.booked_on} {self.amount} {self.currency} {self.other_name}"
+
+
+class Payment(models.Model):
+    """Money that came in for a job, or the undoing of such a row."""
+
+    class Method(models.TextChoices):
+        TRANSFER = "transfer", "bank transfer"
+        CARD = "card", "card at the desk"
+        CASH = "cash", "cash"
+
+    job = models.ForeignKey("shop.Job", models.PROTECT, related_name="payments")
+    amount = money_field(help_text="negative when it undoes another")
+    method = models.CharField(max_length=8, choices=Method.choices)
+    received_on = models.DateField()
+    entry = models.ForeignKey(StatementEntry, models.PROTECT, null=True, blank=True, related_name="payments")
+    undoes = models.OneToOneField("self", models.PROTECT, null=True, blank=True, related_name="undone_by")
+    press = models.CharField(max_length=40, unique=True, null=True, blank=True)
+    note = models.CharField(max_length=200, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.amount} for job {self.job_id}"
+
+
+class Refund(models.Model):
+    """What goes back to the customer, how the policy came to it, and when it was paid."""
+
+    job = models.ForeignKey("shop.Job", models.PROTECT, related_name="refunds")
+    amount = money_field()
+    kept = money_field(default=Decimal(0), help_text="what the workshop keeps")
+    why = models.TextField(help_text="the policy applied, in words")
+    press = models.CharField(max_length=40, unique=True)
+    decided_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    decided_at = models.DateTimeField(auto_now_add=True)
+    paid_on = models.DateField(null=True, blank=True)
+    entry = models.OneToOneField(StatementEntry, models.PROTECT, null=True, blank=True, related_name="refund")
+
+    class Meta:
+        ordering = ["decided_at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.amount} back for job {self.job_id}"
+
+
+class DepositReminder(models.Model):
+    """One reminder of a deposit request; the key makes the daily run safe to repeat."""
+
+    request = models.ForeignKey(DepositRequest, models.CASCADE, related_name="reminders")
+    step = models.PositiveSmallIntegerField()
+    made_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["request", "step"]
+        constraints = [models.UniqueConstraint(fields=["request", "step"], name="one_reminder_a_step")]
+
+    def __str__(self) -> str:
+        return f"reminder {self.step} of {self.request}"

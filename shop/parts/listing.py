@@ -1,0 +1,75 @@
+"""A job's parts list, copied from the evaluation that was agreed."""
+
+from __future__ import annotations
+
+import hashlib
+from typing import TYPE_CHECKING, Any
+
+from django.db import transaction
+
+from configurator.spec.evaluation import Evaluation, PartLine
+
+from .models import JobPart, Reservation
+
+if TYPE_CHECKING:
+    from shop.jobs.models import Job
+
+
+@transaction.atomic
+def make_parts_list(*, job: Job, evaluation: Evaluation) -> list[JobPart]:
+    """Write the evaluation's parts as the job's list and return the lines in force.
+
+    Safe to call again: the same evaluation changes nothing. With an amended one, lines that stay keep
+    their reservations and orders, changed ones take the new quantity, and lines no longer wanted are
+    marked as dropped and give their reserved stock free.
+    """
+    had = {part.line_key: part for part in job.parts.select_for_update()}
+    kept: list[JobPart] = []
+    for position, (key, line) in enumerate(_keyed(evaluation.parts), start=1):
+        part = had.pop(key, None) or JobPart(job=job, line_key=key)
+        for name, value in (*_facts(line).items(), ("position", position), ("dropped", False)):
+            setattr(part, name, value)
+        part.save()
+        kept.append(part)
+    for part in had.values():
+        _drop(part)
+    _release_surplus(kept)
+    return kept
+
+
+def _keyed(lines: tuple[PartLine, ...]) -> list[tuple[str, PartLine]]:
+    """Give each line a key that the same line of another revision has as well."""
+    seen: dict[str, int] = {}
+    keyed = []
+    for line in lines:
+        colour = str(line.facts.get("finish", ""))
+        said = "\n".join((line.item, line.where, line.kind, line.at_cost_of, colour))
+        seen[said] = seen.get(said, 0) + 1
+        keyed.append((hashlib.sha256(f"{said}\n{seen[said]}".encode()).hexdigest(), line))
+    return keyed
+
+
+def _facts(line: PartLine) -> dict[str, Any]:
+    return {
+        **{name: getattr(line, name) for name in type(line).model_fields},
+        "for_choices": list(line.for_choices),
+        "for_names": list(line.for_names),
+        "facts": dict(line.facts),
+    }
+
+
+def _drop(part: JobPart) -> None:
+    part.dropped = True
+    part.save(update_fields=["dropped"])
+    Reservation.objects.filter(part=part).delete()
+
+
+def _release_surplus(parts: list[JobPart]) -> None:
+    """Reserve no more for a line than it still wants."""
+    for held in Reservation.objects.filter(part__in=parts).select_related("part"):
+        wanted = held.part.quantity - held.part.issued
+        if wanted <= 0:
+            held.delete()
+        elif held.quantity > wanted:
+            held.quantity = wanted
+            held.save(update_fields=["quantity"])

@@ -1,0 +1,240 @@
+"""Parts lists, stock, reservations, purchase orders and receipts.
+
+Quantities are in the item's own unit (each, m, l, g) and Decimal to three places; costs are without
+tax. What was agreed is copied onto the rows, so the live catalogue may change under them.
+"""
+
+from __future__ import annotations
+
+import secrets
+from decimal import Decimal
+from typing import Any
+
+from django.conf import settings
+from django.core.validators import MinValueValidator
+from django.db import models
+
+NOTHING = Decimal(0)
+
+
+def quantity_field(**options: Any) -> models.DecimalField:
+    """Return a quantity in the item's unit, never negative."""
+    return models.DecimalField(
+        max_digits=12, decimal_places=3, validators=[MinValueValidator(NOTHING)], **options
+    )
+
+
+def new_key() -> str:
+    """Return a key that makes pressing a button twice one deed."""
+    return secrets.token_urlsafe(16)
+
+
+class JobPart(models.Model):
+    """One line of a job's parts list: every fact of the agreed evaluation's line, frozen.
+
+    A line that an amendment dropped stays with ``dropped`` set, so the history of what was ordered for
+    whom is never lost.
+    """
+
+    job = models.ForeignKey("shop.Job", models.CASCADE, related_name="parts")
+    position = models.PositiveSmallIntegerField()
+    line_key = models.CharField(max_length=64, help_text="identifies the same line across revisions")
+    item = models.CharField(max_length=60, db_index=True, help_text="item code")
+    name = models.CharField(max_length=160)
+    kind = models.CharField(max_length=20)
+    quantity = quantity_field()
+    issued = quantity_field(default=NOTHING, help_text="handed out to the bay, no longer in stock")
+    unit = models.CharField(max_length=5)
+    unit_price = models.DecimalField(max_digits=10, decimal_places=4)
+    amount = models.DecimalField(max_digits=12, decimal_places=2)
+    unit_cost_net = models.DecimalField(max_digits=10, decimal_places=4)
+    at_cost_of = models.CharField(max_length=8)
+    returnable = models.BooleanField(default=True)
+    supplier = models.CharField(max_length=60, help_text="supplier code")
+    supplier_name = models.CharField(max_length=120)
+    supplier_ref = models.CharField(max_length=60, blank=True)
+    pack_size = models.DecimalField(max_digits=9, decimal_places=3)
+    lead_time_days = models.PositiveSmallIntegerField()
+    for_choices = models.JSONField(default=list)
+    for_names = models.JSONField(default=list)
+    where = models.CharField(max_length=120)
+    why = models.TextField(blank=True)
+    facts = models.JSONField(default=dict)
+    dropped = models.BooleanField(default=False, help_text="an amendment took the line off the list")
+
+    class Meta:
+        ordering = ["job", "position", "pk"]
+        constraints = [models.UniqueConstraint(fields=["job", "line_key"], name="one_row_a_parts_line")]
+
+    def __str__(self) -> str:
+        return f"{self.name} × {self.quantity.normalize():f} {self.unit}"
+
+
+class StockLevel(models.Model):
+    """How much of an item lies on the shelf; its row is what two buyers queue for."""
+
+    item = models.CharField(max_length=60, unique=True, help_text="item code")
+    quantity = quantity_field(default=NOTHING)
+    shelf = models.CharField(max_length=40, blank=True)
+
+    class Meta:
+        ordering = ["item"]
+        constraints = [
+            models.CheckConstraint(condition=models.Q(quantity__gte=0), name="stock_is_never_negative")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.item}: {self.quantity}"
+
+
+class StockMovement(models.Model):
+    """Why a stock level changed; append-only, and its sum is the level."""
+
+    class Reason(models.TextChoices):
+        OPENING = "opening", "opening count"
+        RECEIVED = "received", "received"
+        ISSUED = "issued", "handed out to a job"
+        RETURNED = "returned", "put back by a job"
+        COUNTED = "counted", "counted"
+
+    item = models.CharField(max_length=60, db_index=True)
+    quantity = models.DecimalField(max_digits=12, decimal_places=3, help_text="signed")
+    reason = models.CharField(max_length=10, choices=Reason.choices)
+    part = models.ForeignKey(JobPart, models.SET_NULL, null=True, blank=True, related_name="movements")
+    note = models.CharField(max_length=200, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.item} {self.quantity:+}"
+
+
+class Reservation(models.Model):
+    """Stock on the shelf that is kept for one line of one job."""
+
+    part = models.OneToOneField(JobPart, models.CASCADE, related_name="reservation")
+    item = models.CharField(max_length=60, db_index=True)
+    quantity = quantity_field()
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} of {self.item} for {self.part_id}"
+
+
+class PurchaseOrder(models.Model):
+    """An order to one supplier, addressed as it was when placed."""
+
+    class State(models.TextChoices):
+        PLACED = "placed", "placed"
+        PART_RECEIVED = "part received", "part received"
+        CLOSED = "closed", "closed"
+
+    number = models.CharField(max_length=20, unique=True)
+    press = models.CharField(max_length=40, unique=True, default=new_key)
+    supplier = models.CharField(max_length=60, db_index=True, help_text="supplier code")
+    supplier_name = models.CharField(max_length=120)
+    supplier_address = models.JSONField(default=dict)
+    customer_number = models.CharField(max_length=40, blank=True)
+    currency = models.CharField(max_length=3)
+    total_net = models.DecimalField(max_digits=12, decimal_places=2, default=NOTHING)
+    state = models.CharField(max_length=14, choices=State.choices, default=State.PLACED, db_index=True)
+    note = models.CharField(max_length=500, blank=True, help_text="printed on the order")
+    placed_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    placed_at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-pk"]
+
+    def __str__(self) -> str:
+        return self.number
+
+
+class PurchaseLine(models.Model):
+    """One item on an order, in whole packs."""
+
+    order = models.ForeignKey(PurchaseOrder, models.CASCADE, related_name="lines")
+    position = models.PositiveSmallIntegerField()
+    item = models.CharField(max_length=60, db_index=True)
+    name = models.CharField(max_length=160)
+    supplier_ref = models.CharField(max_length=60, blank=True)
+    facts = models.JSONField(default=dict)
+    unit = models.CharField(max_length=5)
+    pack_size = models.DecimalField(max_digits=9, decimal_places=3)
+    quantity = quantity_field()
+    received = quantity_field(default=NOTHING)
+    unit_cost_net = models.DecimalField(max_digits=10, decimal_places=4)
+    amount_net = models.DecimalField(max_digits=12, decimal_places=2)
+    need_by = models.DateField(null=True, blank=True)
+    not_coming = models.CharField(max_length=200, blank=True, help_text="why the rest is not expected")
+
+    class Meta:
+        ordering = ["order", "position"]
+        constraints = [
+            models.UniqueConstraint(fields=["order", "position"], name="one_line_a_position"),
+            models.UniqueConstraint(fields=["order", "item"], name="one_line_an_item"),
+            models.CheckConstraint(
+                condition=models.Q(received__lte=models.F("quantity")),
+                name="never_more_received_than_ordered",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.order} line {self.position}"
+
+    @property
+    def open(self) -> Decimal:
+        """What is still expected."""
+        return NOTHING if self.not_coming else self.quantity - self.received
+
+
+class OrderedFor(models.Model):
+    """Which job's line asked for how much of an order line."""
+
+    line = models.ForeignKey(PurchaseLine, models.CASCADE, related_name="ordered_for")
+    part = models.ForeignKey(JobPart, models.CASCADE, related_name="orders")
+    quantity = quantity_field()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [models.UniqueConstraint(fields=["line", "part"], name="one_row_a_line_and_part")]
+
+    def __str__(self) -> str:
+        return f"{self.line} for {self.part}"
+
+
+class Receipt(models.Model):
+    """Goods that came in on one order at one time; ``press`` makes booking it twice one receipt."""
+
+    order = models.ForeignKey(PurchaseOrder, models.CASCADE, related_name="receipts")
+    press = models.CharField(max_length=40, unique=True, default=new_key)
+    delivery_note = models.CharField(max_length=60, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"receipt {self.pk} on {self.order}"
+
+
+class ReceiptLine(models.Model):
+    """How much of one order line a receipt brought."""
+
+    receipt = models.ForeignKey(Receipt, models.CASCADE, related_name="lines")
+    line = models.ForeignKey(PurchaseLine, models.CASCADE, related_name="receipt_lines")
+    quantity = quantity_field()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [models.UniqueConstraint(fields=["receipt", "line"], name="one_row_a_receipt_and_line")]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} on {self.line}"

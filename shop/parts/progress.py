@@ -1,0 +1,130 @@
+"""What stock and orders mean for a job: what it lacks, what holds it up, and when it moves on.
+
+Moving is promised through the outbox and done after the commit, so that whoever holds stock rows never
+waits for a job's row; doing it twice does it once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from typing import TYPE_CHECKING, Any
+
+from django.db import transaction
+from django.utils import timezone
+from django.utils.formats import date_format
+
+from configurator.outbox import service as outbox
+
+from .demand import Outlook, job_parts, open_claims, outlook
+from .models import NOTHING, JobPart, Reservation
+from .stock import free_stock, reserve
+
+if TYPE_CHECKING:
+    from shop.jobs.models import Job
+
+KIND = "parts_progress"
+SHORT = "Parts short: "
+
+
+def promise_progress(jobs: Iterable[int], cause: str) -> None:
+    """Have these jobs looked at after the commit; ``cause`` tells one occasion from another."""
+    for job_id in sorted(jobs):
+        outbox.promise(kind=KIND, key=f"{KIND}:{job_id}:{cause}", payload={"job_id": job_id})
+
+
+@outbox.handles(KIND)
+def keep_progress(payload: dict[str, Any]) -> None:
+    """Move one job on if its parts allow it; a job that is gone or busy elsewhere is left alone."""
+    advance(job_id=payload["job_id"])
+
+
+def missing_parts(*, job: Job) -> list[str]:
+    """Return what of the job's list is neither reserved on the shelf nor handed out, in words."""
+    return [f"{_amount(part, lacking)} {part.name}" for part, lacking in lacking_parts(job)]
+
+
+def lacking_parts(job: Job) -> list[tuple[JobPart, Any]]:
+    """Return the job's lines that are not complete, with the quantity each lacks."""
+    parts = list(job_parts(job))
+    held = dict(Reservation.objects.filter(part__in=parts).values_list("part", "quantity"))
+    lacking = [(part, part.quantity - part.issued - held.get(part.pk, NOTHING)) for part in parts]
+    return [(part, quantity) for part, quantity in lacking if quantity > 0]
+
+
+def job_outlook(job: Job) -> list[Outlook]:
+    """Return how what the job lacks will be met, other jobs' earlier claims served first."""
+    items = {part.item for part, _ in lacking_parts(job)}
+    claims = open_claims(items)
+    return [view for view in outlook(claims, free_stock(items)) if view.claim.part.job_id == job.pk]
+
+
+def shortages(job: Job) -> list[str]:
+    """Return in words what will not be here in time: ordered late, or not coming and not ordered anew."""
+    return [text for view in job_outlook(job) for text in _shortage(view)]
+
+
+def _shortage(view: Outlook) -> list[str]:
+    part, need_by = view.claim.part, view.claim.need_by
+    said = []
+    if view.missing > 0 and part.orders.exclude(line__not_coming="").exists():
+        said.append(f"{_amount(part, view.missing)} {part.name} will not come as ordered")
+    elif view.missing > 0 and need_by and need_by < timezone.localdate():
+        said.append(f"{_amount(part, view.missing)} {part.name} not ordered, needed {_day(need_by)}")
+    late = [supply for supply in view.expected if need_by and need_by < timezone.localdate()]
+    said += [
+        f"{_amount(part, supply.quantity)} {part.name} on {supply.line.order.number}, needed {_day(need_by)}"
+        for supply in late
+    ]
+    return said
+
+
+def _day(day: Any) -> str:
+    return date_format(day, "j M")
+
+
+def _amount(part: JobPart, quantity: Any) -> str:
+    unit = "×" if part.unit == "each" else part.unit
+    return f"{quantity.normalize():f} {unit}"
+
+
+@transaction.atomic
+def advance(*, job_id: int) -> None:
+    """Move the job to parts on order or parts in when that is so, and hold it or let it go on."""
+    from shop.jobs import service as jobs
+    from shop.jobs.roles import THE_SYSTEM
+    from shop.jobs.states import State
+
+    job = jobs.locked(job_id)
+    if job.state in (State.DEPOSIT_IN, State.PARTS_ON_ORDER):
+        reserve(items={part.item for part, _ in lacking_parts(job)})
+        views = job_outlook(job)
+        if not lacking_parts(job):
+            jobs.parts_arrived(job_id=job_id, by=THE_SYSTEM)
+        elif job.state == State.DEPOSIT_IN and not any(view.missing > 0 for view in views):
+            jobs.order_parts(job_id=job_id, by=THE_SYSTEM)
+    _hold_or_release(job_id)
+
+
+def _hold_or_release(job_id: int) -> None:
+    """Hold the job for what is short, or lift our own hold; a person's hold is never touched."""
+    from shop.jobs import service as jobs
+    from shop.jobs.models import Job
+    from shop.jobs.roles import THE_SYSTEM
+
+    job = Job.objects.get(pk=job_id)
+    short = "; ".join(shortages(job))
+    ours = job.on_hold_reason.startswith(SHORT)
+    if short and (ours or not job.on_hold_reason):
+        jobs.hold(job_id=job_id, by=THE_SYSTEM, reason=f"{SHORT}{short}"[:300])
+    elif not short and ours:
+        jobs.release(job_id=job_id, by=THE_SYSTEM)
+
+
+def look_at_all() -> int:
+    """Look at every job that waits for parts, as a daily run does; return how many."""
+    from .demand import wanting_parts
+
+    jobs = sorted(set(wanting_parts().values_list("job", flat=True)))
+    for job_id in jobs:
+        advance(job_id=job_id)
+    return len(jobs)

@@ -1,0 +1,99 @@
+"""Goods in: receipts in part, what is not coming, and what follows for the jobs that wait."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+
+from .models import NOTHING, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
+from .progress import promise_progress
+from .stock import Reason, change, lock_levels, reserve
+
+
+class ReceiptError(ValueError):
+    """The receipt cannot be booked; ``lines`` has a message for each order line by its primary key."""
+
+    def __init__(self, message: str, lines: Mapping[int, str] | None = None) -> None:
+        super().__init__(message)
+        self.lines = dict(lines or {})
+
+
+@transaction.atomic
+def receive(
+    *, order_id: int, quantities: Mapping[int, Decimal], by: Any, press: str = "", delivery_note: str = ""
+) -> Receipt:
+    """Book what came in, by primary key of the order line, and reserve it for whoever needs it first.
+
+    ``press`` makes booking the same form twice one receipt. Raises ``ReceiptError`` when nothing came
+    or more came than is open.
+    """
+    order = PurchaseOrder.objects.select_for_update().get(pk=order_id)
+    before = Receipt.objects.filter(press=press).first() if press else None
+    if before:
+        return before
+    lines = {line.pk: line for line in order.lines.all()}
+    came = {pk: quantity for pk, quantity in quantities.items() if quantity}
+    _check(lines, came)
+    options = {"press": press} if press else {}
+    receipt = Receipt.objects.create(order=order, by=by, delivery_note=delivery_note[:60], **options)
+    items = {lines[pk].item for pk in came}
+    lock_levels(items)
+    for pk, quantity in came.items():
+        _book(receipt, lines[pk], quantity, by)
+    set_state(order)
+    promise_progress(reserve(items=items), f"receipt-{receipt.pk}")
+    return receipt
+
+
+def _check(lines: Mapping[int, PurchaseLine], came: Mapping[int, Decimal]) -> None:
+    if not came:
+        raise ReceiptError("Enter the quantity that came for at least one line.")
+    wrong = {}
+    for pk, quantity in came.items():
+        line = lines.get(pk)
+        if line is None:
+            raise ReceiptError("That line is not on this order.")
+        if quantity < 0:
+            wrong[pk] = "A quantity cannot be negative."
+        elif quantity > line.open:
+            wrong[pk] = f"Only {line.open.normalize():f} {line.unit} are still open on this line."
+    if wrong:
+        raise ReceiptError("Nothing was booked: look at the lines marked below.", wrong)
+
+
+def _book(receipt: Receipt, line: PurchaseLine, quantity: Decimal, by: Any) -> None:
+    ReceiptLine.objects.create(receipt=receipt, line=line, quantity=quantity)
+    line.received += quantity
+    line.save(update_fields=["received"])
+    change(item=line.item, quantity=quantity, reason=Reason.RECEIVED, by=by, note=receipt.order.number)
+
+
+@transaction.atomic
+def close_line(*, order_id: int, line_id: int, why: str) -> PurchaseLine:
+    """Record that the rest of a line is not coming; what jobs lack is then short again.
+
+    Raises ``ReceiptError`` without a reason or when nothing is open.
+    """
+    order = PurchaseOrder.objects.select_for_update().get(pk=order_id)
+    line = order.lines.get(pk=line_id)
+    if not why.strip():
+        raise ReceiptError("Say why the rest is not coming.", {line_id: "Say why the rest is not coming."})
+    if line.open <= 0:
+        raise ReceiptError("Nothing is open on this line.", {line_id: "Nothing is open on this line."})
+    line.not_coming = why.strip()[:200]
+    line.save(update_fields=["not_coming"])
+    set_state(order)
+    return line
+
+
+def set_state(order: PurchaseOrder) -> None:
+    """Derive the order's state from its lines."""
+    lines = list(order.lines.all())
+    if all(line.open <= 0 for line in lines):
+        order.state = PurchaseOrder.State.CLOSED
+    elif any(line.received > NOTHING for line in lines):
+        order.state = PurchaseOrder.State.PART_RECEIVED
+    order.save(update_fields=["state"])
