@@ -219,6 +219,9 @@ class Generation(models.Model):
     year_from = models.PositiveSmallIntegerField()
     year_to = models.PositiveSmallIntegerField(null=True, blank=True)
     max_speed_kmh = models.PositiveSmallIntegerField()
+    speedometer_reads_high_pct = models.FloatField(
+        null=True, blank=True, help_text="how far the original reads high, if measured"
+    )
     takes_spacers = models.BooleanField(default=True)
     category = models.CharField(max_length=3, blank=True, help_text="UN vehicle category: M1, N1, L3")
     facts = models.JSONField(default=list, help_text="options that are already chosen")

@@ -229,6 +229,7 @@ class GenerationRow(Row):
     year_from: Annotated[int, Field(ge=1900, le=2100)]
     year_to: Annotated[int, Field(ge=1900, le=2100)] | None = None
     max_speed_kmh: Annotated[int, Field(gt=0, le=400)]
+    speedometer_reads_high_pct: Annotated[float, Field(ge=0, le=15)] | None = None
     takes_spacers: bool = True
     category: Literal["M1", "M2", "M3", "N1", "N2", "N3", "L3", "L4", "L5", "L6", "L7"]
     facts: Codes = []

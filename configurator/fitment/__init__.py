@@ -1,0 +1,28 @@
+"""Does this wheel, tyre, spacer and fastener fit this axle, and by how many millimetres.
+
+Pure Python and NumPy; no Django. The frame throughout: origin at the hub mounting face on the wheel's
+axis, +y outboard, z up, millimetres. A verdict is advice to a competent fitter, never a certificate.
+"""
+
+from configurator.fitment.designation import Tyre, TyreDesignationError, parse_tyre
+from configurator.fitment.parts import Axle, Fastener, OriginalWheel, Spacer, Wheel
+from configurator.fitment.reading import FitInput, InputErrors, read_input
+from configurator.fitment.report import Check, FitReport, Need, check_fit
+
+__all__ = [
+    "Axle",
+    "Check",
+    "Fastener",
+    "FitInput",
+    "FitReport",
+    "InputErrors",
+    "Need",
+    "OriginalWheel",
+    "Spacer",
+    "Tyre",
+    "TyreDesignationError",
+    "Wheel",
+    "check_fit",
+    "parse_tyre",
+    "read_input",
+]

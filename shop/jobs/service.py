@@ -20,7 +20,7 @@ from .holds import HOLDS
 from .models import HistoryEntry, Job
 from .roles import THE_SYSTEM, Actor, By, actor
 from .signals import job_moved
-from .states import CUSTOMER, MANAGER, MOVES, REVIEWER, Move, State, roles_into
+from .states import CUSTOMER, MANAGER, MOVES, REVIEWER, SYSTEM, Move, State, roles_into
 
 RECHECK_AFTER = timedelta(days=7)
 
@@ -42,7 +42,8 @@ def record(
 def promise_mail(job: Job, template: str, occasion: int) -> None:
     """Promise one mail to the customer; ``occasion`` tells repeats of one template apart."""
     key = f"job-mail:{job.pk}:{template}:{occasion}"
-    outbox.promise(kind="job_mail", key=key, payload={"job_id": job.pk, "template": template})
+    payload = {"job_id": job.pk, "template": template, "occasion": occasion}
+    outbox.promise(kind="job_mail", key=key, payload=payload)
 
 
 def check_version(job: Job, version: int | None) -> None:
@@ -260,7 +261,7 @@ def renew_link(*, job_id: int, by: By) -> bool:
     who = actor(by)
     with transaction.atomic():
         job = locked(job_id)
-        check_role(who, frozenset({REVIEWER, MANAGER}), "Renewing a customer's link")
+        check_role(who, frozenset({REVIEWER, MANAGER, SYSTEM}), "Renewing a customer's link")
         job.renew_link()
         job.save(update_fields=["token", "token_expires_at"])
         promise_mail(job, "new_link", record(job, who, "job.link_renewed").pk)

@@ -24,7 +24,11 @@ def test_opening_makes_job_operations_history_and_mail() -> None:
     assert job.operations.get(key="final-check").after == ["front:torque", "lacquer"]
     assert job.operations.get(key="front:torque").torque_nm == 160.0
     assert list(job.history.values_list("who", "action")) == [("customer", "job.opened")]
-    assert OutboxEntry.objects.get(kind="job_mail").payload == {"job_id": job.pk, "template": "confirmation"}
+    assert OutboxEntry.objects.get(kind="job_mail").payload == {
+        "job_id": job.pk,
+        "template": "confirmation",
+        "occasion": job.history.get().pk,
+    }
 
 
 def test_opening_twice_makes_one_job() -> None:

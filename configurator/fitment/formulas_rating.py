@@ -1,0 +1,96 @@
+"""What wheel and tyre are rated for: rim width, load, speed, speedometer."""
+
+from typing import Any
+
+from configurator.fitment.arithmetic import NAN, least, pick
+from configurator.fitment.formulas_mounting import Outcome, worse
+from configurator.fitment.quantities import Quantities
+
+R39_SHARE, R39_CONSTANT_KMH = 0.1, 4.0
+
+
+def tyre_rim_width(q: Quantities) -> Outcome:
+    """Rim width inside the tyre's permitted range, and the same rim diameter code, inches. Tolerance 0."""
+    width, low, high = q.w.width_in, q.t.rim_min, q.t.rim_max
+    other = abs(q.w.diameter_in - q.t.rim_code)
+    wrong = other > 0
+    near_low = width - low <= high - width
+    margin = pick(wrong, -other, least(width - low, high - width) + 0.0 * other)
+    limit = pick(wrong, q.t.rim_code, pick(near_low, low, high))
+    return Outcome(pick(wrong, q.w.diameter_in, width), limit, margin)
+
+
+def tyre_capacity_kg(q: Quantities) -> Any:
+    """Load of all tyres of the axle at the vehicle's top speed, kg."""
+    return q.t.load * q.a.wheels * (2 if q.a.twin else 1)
+
+
+def tyre_load(q: Quantities) -> Outcome:
+    """Axle load against the tyres' capacity, kg. Plated figures: tolerance 0."""
+    capacity = tyre_capacity_kg(q)
+    return Outcome(q.a.load, capacity, capacity - q.a.load)
+
+
+def tyre_speed(q: Quantities) -> Outcome:
+    """Speed of the symbol against the vehicle's maximum speed, km/h. Tolerance 0."""
+    return Outcome(q.t.top_speed, q.a.max_speed, q.t.top_speed - q.a.max_speed)
+
+
+def wheel_load(q: Quantities) -> Outcome:
+    """Load on one wheel against its rating, kg. Tolerance 0."""
+    share = q.a.load / (q.a.wheels * (2 if q.a.twin else 1))
+    return Outcome(share, q.w.load_rating, q.w.load_rating - share)
+
+
+def r39_speeds_kmh(max_speed_kmh: float) -> tuple[float, ...]:
+    """Return the true speeds of UN R39 5.2.5 for a vehicle's design speed (bands from memory)."""
+    share = 0.8 * max_speed_kmh
+    if max_speed_kmh > 150:
+        return (40.0, 80.0, 120.0)
+    if max_speed_kmh > 100:
+        return (40.0, 80.0, share) if share >= 100 else (40.0, 80.0)
+    if max_speed_kmh > 45:
+        return (40.0, share) if share >= 55 else (40.0,)
+    return (share,)
+
+
+def _at_known(ratio: Any, true: float, reads_high_pct: float) -> Outcome:
+    shown = true * (1 + reads_high_pct / 100) / ratio
+    highest = true + R39_SHARE * true + R39_CONSTANT_KMH
+    under = shown - true <= highest - shown
+    return Outcome(shown, pick(under, true, highest), least(shown - true, highest - shown))
+
+
+def _at_any_lawful(ratio: Any, true: float) -> Outcome:
+    """Judge without knowing the original: it showed anything from the true speed to the highest lawful one.
+
+    The margin is that of the lawful original which bears the change best; it is below 0 only when no lawful
+    one would pass. The tolerance is the width of the lawful band, so that only an unchanged circumference,
+    lawful for every original, fits.
+    """
+    band = R39_SHARE * true + R39_CONSTANT_KMH
+    highest = true + band
+    larger = ratio > 1
+    value = pick(larger, highest / ratio, true / ratio)
+    limit = pick(larger, true, highest)
+    return Outcome(value, limit, pick(larger, value - limit, limit - value), band)
+
+
+def speedometer(q: Quantities) -> Outcome:
+    """Indicated against true speed on the new tyres, km/h: 0 <= V1 - V2 <= 0.1 V2 + 4 (UN R39 5.3).
+
+    The instrument turns with the wheel, so at true speed V2 it shows what it showed at V2 over the ratio of
+    circumferences. The test speed with the least margin is the one reported.
+    """
+    ratio, top = q.circumference_ratio, q.a.max_speed
+    if top != top:
+        return Outcome(NAN, NAN, ratio * NAN)
+    known = q.a.reads_high == q.a.reads_high
+    rows = [
+        _at_known(ratio, true, q.a.reads_high) if known else _at_any_lawful(ratio, true)
+        for true in r39_speeds_kmh(top)
+    ]
+    found = rows[0]
+    for row in rows[1:]:
+        found = worse(found, row)
+    return found

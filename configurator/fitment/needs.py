@@ -1,0 +1,127 @@
+"""What a fit brings along: fasteners of the right length, centring rings, measurements, missing data."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from configurator.fitment.formulas_mounting import wheel_spigot
+from configurator.fitment.rows import Check
+from configurator.fitment.wording import Fit, length_sum, plain
+
+# A gap that no ring could fill; below it the bore is hub-centric as it is.
+_RING_LEAST_GAP_MM = 0.1
+
+
+@dataclass(frozen=True)
+class Need:
+    """One thing needed. `numbers` holds its sizes with the unit in each name; `count` is per axle."""
+
+    what: str
+    message: str
+    count: int | None = None
+    numbers: tuple[tuple[str, float | str], ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the need as plain data."""
+        return {"what": self.what, "count": self.count, **dict(self.numbers), "message": self.message}
+
+
+def needs_of(fit: Fit, checks: tuple[Check, ...]) -> tuple[Need, ...]:
+    """Return all needs, parts first, then what to measure, then what to find out."""
+    parts = [_fasteners(fit), _studs(fit), *_rings(fit)] if fit.axle.mounting == "bolted" else []
+    found = [need for need in parts if need]
+    found += [_measure(row) for row in checks if row.verdict == "measure"]
+    asked: dict[str, Need] = {}
+    for row in checks:
+        for name in row.missing:
+            asked.setdefault(name, Need("input", f"{name} is not known", numbers=(("field", name),)))
+    return tuple(found + list(asked.values()))
+
+
+def _count(fit: Fit) -> int | None:
+    count = fit.axle.bolt_count
+    if fit.spacer and fit.spacer.kind == "bolt_on":
+        count = fit.spacer.wheel_bolt_count or count
+    return None if count is None else count * fit.axle.wheels
+
+
+def _text(name: str, value: str | None) -> tuple[tuple[str, str], ...]:
+    return ((name, value),) if value else ()
+
+
+def _fasteners(fit: Fit) -> Need | None:
+    """Name the fasteners to get: for bolts when length or seat differ from the original or the given ones."""
+    q = fit.numbers
+    if fit.axle.fastener == "nut":
+        return _nuts(fit)
+    needed, seat = q.needed_shank, fit.wheel.seat
+    if fit.axle.fastener is None or needed != needed:
+        return None
+    have = fit.fastener or fit.axle
+    have_shank = fit.axle.original_shank_mm if fit.fastener is None else fit.fastener.shank_mm
+    same_seat = (
+        seat is None
+        or have.seat is None
+        or q.w.seat == q.f.seat
+        or (fit.fastener is None and q.w.seat == q.a.seat)
+    )
+    if have_shank is not None and abs(have_shank - needed) < 0.005 and same_seat:
+        return None
+    numbers: tuple[tuple[str, float | str], ...] = (
+        ("shank_mm", round(float(needed), 3)),
+        *_text("seat", seat),
+        *_text("thread", fit.axle.thread),
+        *_text("property_class", fit.axle.property_class),
+        ("kind", "bolt"),
+    )
+    return Need(
+        "fastener",
+        f"needs {plain(needed)} mm bolts: {length_sum(fit)}; locking bolts of the same length",
+        _count(fit),
+        numbers,
+    )
+
+
+def _nuts(fit: Fit) -> Need | None:
+    seat = fit.wheel.seat
+    have = fit.axle.seat if fit.fastener is None else fit.fastener.seat
+    if seat is None or have is None or have == seat:
+        return None
+    numbers = (("seat", seat), *_text("thread", fit.axle.thread), ("kind", "nut"))
+    return Need("fastener", f"needs nuts with seat {seat}", _count(fit), numbers)
+
+
+def _studs(fit: Fit) -> Need | None:
+    """Longer studs, when those there leave too little thread for the nut."""
+    q = fit.numbers
+    if fit.axle.fastener != "nut" or (fit.spacer and fit.spacer.kind == "bolt_on"):
+        return None
+    needed = q.grip + q.f.least_engagement
+    if not q.a.stud_length < needed:
+        return None
+    return Need(
+        "stud",
+        f"needs studs of at least {plain(needed)} mm",
+        _count(fit),
+        (("length_mm", round(float(needed), 3)),),
+    )
+
+
+def _rings(fit: Fit) -> list[Need]:
+    q = fit.numbers
+    pairs = [(fit.wheel.bore_mm, float(wheel_spigot(q)), "wheel")]
+    if fit.spacer:
+        pairs.append((fit.spacer.bore_mm, q.a.spigot_diameter, "spacer"))
+    return [
+        Need(
+            "centring_ring",
+            f"needs centring rings {plain(inner, 2)} to {plain(outer, 2)} mm in the {where}",
+            fit.axle.wheels,
+            (("inner_mm", inner), ("outer_mm", float(outer))),
+        )
+        for outer, inner, where in pairs
+        if outer is not None and outer - inner > _RING_LEAST_GAP_MM + 1e-9
+    ]
+
+
+def _measure(row: Check) -> Need:
+    return Need("measure", f"measure on the vehicle: {row.message}", numbers=(("check", row.id),))

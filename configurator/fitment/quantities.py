@@ -1,0 +1,316 @@
+"""Parts turned into numbers: floats for one fit, arrays for a whole catalogue, NaN where not known.
+
+Arrays are shaped (wheels, tyres, spacers) with 1 for the axes a part does not vary on, so that NumPy's
+broadcasting computes each formula on the smallest grid it depends on.
+"""
+
+from collections.abc import Callable, Sequence
+from functools import cached_property
+from types import SimpleNamespace
+from typing import Any
+
+import numpy as np
+
+from configurator.fitment import threads, tyre_size
+from configurator.fitment.arithmetic import NAN, known_or, most, pick
+from configurator.fitment.designation import Tyre
+from configurator.fitment.names import seat_code, split_thread
+from configurator.fitment.parts import Axle, Fastener, Spacer, Wheel
+from configurator.fitment.profile import Points, inboard_first
+
+# Flange of contour J outside the rim width, per side: ISO 4000-2, from memory.
+RIM_FLANGE_MM = 13.0
+NO_SPACER, SLIP_ON, BOLT_ON = 0.0, 1.0, 2.0
+_KINDS = {"slip_on": SLIP_ON, "bolt_on": BOLT_ON}
+
+# How one part gives one number.
+Reader = Callable[[Any], float]
+
+
+def _field(name: str, missing: float = NAN) -> Reader:
+    def read(part: Any) -> float:
+        found = getattr(part, name)
+        return missing if found is None else float(found)
+
+    return read
+
+
+def _thread_code(part: Any) -> float:
+    if part.thread is None:
+        return NAN
+    diameter, pitch = split_thread(part.thread)
+    return 1000 * diameter + pitch
+
+
+def _diameter(part: Any) -> float:
+    return NAN if part.thread is None else split_thread(part.thread)[0]
+
+
+def _pitch(part: Any) -> float:
+    return NAN if part.thread is None else split_thread(part.thread)[1]
+
+
+_WHEEL: dict[str, Reader] = {
+    "width_in": _field("width_in"),
+    "diameter_in": _field("diameter_in"),
+    "offset": _field("offset_mm"),
+    "bolt_count": _field("bolt_count"),
+    "bolt_circle": _field("bolt_circle_mm"),
+    "bore": _field("bore_mm"),
+    "seat": lambda wheel: seat_code(wheel.seat),
+    "seat_thickness": _field("seat_thickness_mm"),
+    "load_rating": _field("load_rating_kg"),
+    "pocket": _field("pocket_depth_mm"),
+    "tol": _field("tolerance_mm", 0.0),
+}
+_TYRE: dict[str, Reader] = {
+    "section_base": tyre_size.section_base_mm,
+    "section_measured": _field("section_width_mm"),
+    "diameter": tyre_size.overall_diameter_mm,
+    "rim_code": _field("rim_diameter_in"),
+    "rim_min": lambda tyre: tyre_size.permitted_rim_in(tyre)[0],
+    "rim_max": lambda tyre: tyre_size.permitted_rim_in(tyre)[1],
+    "top_speed": tyre_size.top_speed_kmh,
+    "tol": _field("tolerance_mm", 0.0),
+}
+_SPACER: dict[str, Reader] = {
+    "thickness": _field("thickness_mm"),
+    "kind": lambda spacer: _KINDS.get(spacer.kind, NAN),
+    "bore": _field("bore_mm"),
+    "spigot_height": _field("spigot_height_mm"),
+    "spigot_diameter": _field("spigot_diameter_mm"),
+    "recess": _field("spigot_recess_mm"),
+    "bolt_count": _field("bolt_count"),
+    "bolt_circle": _field("bolt_circle_mm"),
+    "wheel_bolt_count": _field("wheel_bolt_count"),
+    "wheel_bolt_circle": _field("wheel_bolt_circle_mm"),
+    "thread": _field("thread_mm"),
+    "stud_length": _field("stud_length_mm"),
+    "min_thickness": _field("min_thickness_mm"),
+    "count": _field("count"),
+    "tol": _field("tolerance_mm", 0.0),
+}
+_NO_SPACER = dict.fromkeys(_SPACER, NAN) | {"thickness": 0.0, "kind": NO_SPACER, "recess": 0.0, "tol": 0.0}
+_AXLE: dict[str, Reader] = {
+    "wheels": _field("wheels"),
+    "bolt_count": _field("bolt_count"),
+    "bolt_circle": _field("bolt_circle_mm"),
+    "spigot_diameter": _field("spigot_diameter_mm"),
+    "spigot_height": _field("spigot_height_mm"),
+    "thread_code": _thread_code,
+    "seat": lambda axle: seat_code(axle.seat),
+    "original_shank": _field("original_shank_mm"),
+    "original_seat_thickness": _field("original_seat_thickness_mm"),
+    "hub_thread": _field("hub_thread_mm"),
+    "free_depth": _field("free_depth_behind_hub_mm"),
+    "stud_length": _field("stud_length_mm"),
+    "load": _field("axle_load_kg"),
+    "max_speed": _field("max_speed_kmh"),
+    "track": _field("original_track_mm"),
+    "arch_lip": _field("arch_lip_mm"),
+    "required_cover": _field("required_cover_mm"),
+    "guard_front": _field("guard_front_deg"),
+    "guard_rear": _field("guard_rear_deg"),
+    "strut_face": _field("strut_face_mm"),
+    "inboard_clearance": _field("required_inboard_clearance_mm"),
+    "arch_diameter": _field("arch_diameter_mm"),
+    "travel": _field("suspension_travel_mm", 0.0),
+    "brake_clearance": _field("required_brake_clearance_mm"),
+    "torque": _field("torque_nm"),
+    "nut_factor": _field("nut_factor"),
+    "track_limit": _field("track_change_limit_pct"),
+    "reads_high": _field("speedometer_reads_high_pct"),
+    "tol": _field("tolerance_mm", 0.0),
+}
+
+
+def _one(part: Any, readers: dict[str, Reader]) -> SimpleNamespace:
+    return SimpleNamespace(**{name: read(part) for name, read in readers.items()})
+
+
+def _many(parts: Sequence[Any], readers: dict[str, Reader], shape: tuple[int, ...]) -> SimpleNamespace:
+    columns = {
+        name: np.array([read(part) for part in parts], dtype=float).reshape(shape)
+        for name, read in readers.items()
+    }
+    return SimpleNamespace(**columns)
+
+
+def axle_numbers(axle: Axle) -> SimpleNamespace:
+    """Return one axle's numbers; axles are never arrays, a grid is made per axle."""
+    found = _one(axle, _AXLE)
+    wheel = axle.original_wheel
+    found.original_offset = NAN if wheel is None or wheel.offset_mm is None else float(wheel.offset_mm)
+    tyre = axle.original_tyre
+    found.original_diameter = NAN if tyre is None else float(tyre_size.overall_diameter_mm(tyre))
+    found.brake = tuple((float(r), float(y)) for r, y in axle.brake_envelope_mm or ())
+    found.inboard_points = tuple((float(r), float(y)) for r, y in axle.inboard_points_mm or ())
+    found.nuts = axle.fastener == "nut"
+    found.fastener_known = axle.fastener is not None
+    found.bolted = axle.mounting == "bolted"
+    found.twin = axle.dual_wheels
+    return found
+
+
+def fastener_numbers(axle: Axle, fastener: Fastener | None) -> SimpleNamespace:
+    """Return the fastener's numbers; with none given, those of the fastener to be found."""
+    source: Axle | Fastener = axle if fastener is None else fastener
+    return SimpleNamespace(
+        given=fastener is not None,
+        shank=NAN if fastener is None else _field("shank_mm")(fastener),
+        seat=NAN if fastener is None else seat_code(fastener.seat),
+        thread_code=_thread_code(source),
+        diameter=_diameter(source),
+        pitch=_pitch(source),
+        least_engagement=threads.least_engagement_mm(source.thread),
+        proof_load=threads.proof_load_n(source.thread, source.property_class),
+        nut_thread=float("inf") if fastener is None else _field("thread_length_mm", float("inf"))(fastener),
+        tol=0.0 if fastener is None else _field("tolerance_mm", 0.0)(fastener),
+    )
+
+
+def wheel_numbers(wheel: Wheel) -> SimpleNamespace:
+    """Return one wheel's numbers."""
+    found = _one(wheel, _WHEEL)
+    points = inboard_first(wheel.inside_profile_mm) if wheel.inside_profile_mm else ()
+    found.profile = tuple((float(r), float(y)) for r, y in points)
+    return found
+
+
+def wheel_columns(wheels: Sequence[Wheel]) -> SimpleNamespace:
+    """Return the numbers of many wheels, shaped (wheels, 1, 1)."""
+    found = _many(wheels, _WHEEL, (-1, 1, 1))
+    found.profile = _profile_columns(wheels)
+    return found
+
+
+def _profile_columns(wheels: Sequence[Wheel]) -> Points:
+    """Pad the profiles to one length by repeating the last point, which moves no distance."""
+    longest = max((len(wheel.inside_profile_mm or ()) for wheel in wheels), default=0)
+    if not longest:
+        return ()
+    table = np.full((len(wheels), longest, 2), NAN)
+    for row, wheel in zip(table, wheels, strict=True):
+        if wheel.inside_profile_mm:
+            points = inboard_first(wheel.inside_profile_mm)
+            row[: len(points)] = points
+            row[len(points) :] = points[-1]
+    return tuple(
+        (table[:, i, 0].reshape(-1, 1, 1).copy(), table[:, i, 1].reshape(-1, 1, 1).copy())
+        for i in range(longest)
+    )
+
+
+def _with_load(found: SimpleNamespace, tyres: Sequence[Tyre], axle: Axle, pack: Any) -> SimpleNamespace:
+    top = NAN if axle.max_speed_kmh is None else float(axle.max_speed_kmh)
+    twin = axle.dual_wheels
+    found.load = pack(
+        [tyre_size.load_capacity_kg(t, twin=twin) * tyre_size.speed_load_factor(t, top) for t in tyres]
+    )
+    return found
+
+
+def tyre_numbers(tyre: Tyre, axle: Axle) -> SimpleNamespace:
+    """Return one tyre's numbers, its load being that at the vehicle's top speed."""
+    return _with_load(_one(tyre, _TYRE), [tyre], axle, lambda column: column[0])
+
+
+def tyre_columns(tyres: Sequence[Tyre], axle: Axle) -> SimpleNamespace:
+    """Return the numbers of many tyres, shaped (1, tyres, 1)."""
+    pack = lambda column: np.array(column, dtype=float).reshape(1, -1, 1)  # noqa: E731
+    return _with_load(_many(tyres, _TYRE, (1, -1, 1)), tyres, axle, pack)
+
+
+def spacer_numbers(spacer: Spacer | None) -> SimpleNamespace:
+    """Return one spacer's numbers; none is one of no thickness."""
+    return SimpleNamespace(**_NO_SPACER) if spacer is None else _one(spacer, _SPACER)
+
+
+def spacer_columns(spacers: Sequence[Spacer | None]) -> SimpleNamespace:
+    """Return the numbers of many spacers, shaped (1, 1, spacers); None among them is "no spacer"."""
+    rows = [vars(spacer_numbers(spacer)) for spacer in spacers]
+    return SimpleNamespace(
+        **{name: np.array([row[name] for row in rows], dtype=float).reshape(1, 1, -1) for name in _SPACER}
+    )
+
+
+class Quantities:
+    """The numbers of axle `a`, wheel `w`, tyre `t`, spacer `s`, fastener `f`, and what follows from them."""
+
+    def __init__(self, a: Any, w: Any, t: Any, s: Any, f: Any) -> None:
+        self.a, self.w, self.t, self.s, self.f = a, w, t, s, f
+
+    @cached_property
+    def section_width(self) -> Any:
+        """S = S1 + K (A - A1) on the fitted rim, mm (UN R30 6.1.1), unrounded, or the measured width.
+
+        The regulation rounds S on the measuring rim, for type approval; on a fitted rim rounding would only
+        add up to half a millimetre of error to every clearance.
+        """
+        fitted = self.t.section_base + tyre_size.SECTION_K * tyre_size.INCH_MM * self.w.width_in
+        return known_or(self.t.section_measured, fitted)
+
+    @cached_property
+    def effective_offset(self) -> Any:
+        """Offset less the spacer's thickness, mm."""
+        return self.w.offset - self.s.thickness
+
+    @cached_property
+    def half_width(self) -> Any:
+        """Half of the wider of tyre and rim over its flanges, mm."""
+        rim = self.w.width_in * (tyre_size.INCH_MM / 2) + RIM_FLANGE_MM
+        return most(self.section_width * 0.5, rim)
+
+    @cached_property
+    def outer_face(self) -> Any:
+        """The tyre's outer face, mm."""
+        return self.section_width * 0.5 - self.effective_offset
+
+    @cached_property
+    def inner_face(self) -> Any:
+        """The tyre's inner face, mm."""
+        return -0.5 * self.section_width - self.effective_offset
+
+    @cached_property
+    def own_spigot(self) -> Any:
+        """Height of the spacer's own spigot, 0 where it has none or none is stated, mm."""
+        return known_or(self.s.spigot_height, 0.0)
+
+    @cached_property
+    def through(self) -> Any:
+        """Thickness of spacer that the wheel's fasteners pass through, mm: none for a bolt-on one."""
+        return pick(self.s.kind == BOLT_ON, 0.0, self.s.thickness)
+
+    @cached_property
+    def grip(self) -> Any:
+        """Metal between the seat and the thread, mm."""
+        return self.w.seat_thickness + self.through
+
+    @cached_property
+    def needed_shank(self) -> Any:
+        """Original shank + spacer + (new seat thickness - original seat thickness), mm."""
+        return self.a.original_shank + self.through + self.w.seat_thickness - self.a.original_seat_thickness
+
+    @cached_property
+    def shank(self) -> Any:
+        """The given fastener's shank, or with none given the needed one, mm."""
+        return self.f.shank if self.f.given else self.needed_shank
+
+    @cached_property
+    def reach(self) -> Any:
+        """Length of bolt past the metal it holds, or of stud in front of it, mm."""
+        if self.a.nuts:
+            return pick(self.s.kind == BOLT_ON, self.s.stud_length, self.a.stud_length) - self.grip
+        return self.shank - self.grip
+
+    @cached_property
+    def thread_depth(self) -> Any:
+        """Length of thread on the other side: hub, spacer or nut, mm."""
+        if self.a.nuts:
+            return self.f.nut_thread
+        return pick(self.s.kind == BOLT_ON, known_or(self.s.thread, self.s.thickness), self.a.hub_thread)
+
+    @cached_property
+    def circumference_ratio(self) -> Any:
+        """New rolling circumference over the original's, taken as that of the overall diameters."""
+        return self.t.diameter / self.a.original_diameter

@@ -1,0 +1,156 @@
+"""One fit judged: a row per check, what it needs, and what was worked out on the way."""
+
+import math
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import Any
+
+from configurator.fitment import formulas_rating, formulas_space
+from configurator.fitment.arithmetic import VERDICTS, verdict_code
+from configurator.fitment.checks import RULES, Rule, missing_inputs
+from configurator.fitment.designation import Tyre
+from configurator.fitment.formulas_mounting import Outcome, engaged_mm
+from configurator.fitment.needs import Need, needs_of
+from configurator.fitment.parts import Axle, Fastener, Spacer, Wheel
+from configurator.fitment.quantities import (
+    Quantities,
+    axle_numbers,
+    fastener_numbers,
+    spacer_numbers,
+    tyre_numbers,
+    wheel_numbers,
+)
+from configurator.fitment.rows import Check, known
+from configurator.fitment.wording import Fit
+
+__all__ = ["Check", "FitReport", "Need", "check_fit"]
+
+# Worst last. A no is worse than an unknown: no measurement will mend it.
+_ORDER = ("note", *VERDICTS)
+
+
+@dataclass(frozen=True)
+class FitReport:
+    """The answer for one axle. `verdict` is that of the worst row: no, unknown, measure, then fits."""
+
+    verdict: str
+    checks: tuple[Check, ...]
+    needs: tuple[Need, ...]
+    derived: MappingProxyType[str, float | None] = field(hash=False)
+
+    def check(self, check_id: str) -> Check:
+        """Return one row. Raises KeyError for an id that is not a check's."""
+        for row in self.checks:
+            if row.id == check_id:
+                return row
+        raise KeyError(check_id)
+
+    @property
+    def deciding(self) -> Check | None:
+        """The first row with the worst verdict; None when everything fits."""
+        if self.verdict == "fits":
+            return None
+        return next(row for row in self.checks if row.verdict == self.verdict)
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the answer as plain data for JSON, numbers to six decimals."""
+        return {
+            "verdict": self.verdict,
+            "checks": [row.as_dict() for row in self.checks],
+            "needs": [need.as_dict() for need in self.needs],
+            "derived": {
+                name: None if value is None else round(value, 6) for name, value in self.derived.items()
+            },
+        }
+
+
+def check_fit(
+    axle: Axle,
+    wheel: Wheel,
+    tyre: Tyre,
+    spacer: Spacer | None = None,
+    fastener: Fastener | None = None,
+) -> FitReport:
+    """Judge one wheel, tyre, spacer and fastener on one axle.
+
+    With no fastener given the checks judge the fastener that would be needed, and `needs` names it.
+    """
+    numbers = Quantities(
+        axle_numbers(axle),
+        wheel_numbers(wheel),
+        tyre_numbers(tyre, axle),
+        spacer_numbers(spacer),
+        fastener_numbers(axle, fastener),
+    )
+    fit = Fit(axle, wheel, tyre, spacer, fastener, numbers)
+    checks = tuple(_row(rule, fit) for rule in RULES)
+    verdict = max((row.verdict for row in checks), key=_ORDER.index)
+    verdict = "fits" if verdict == "note" else verdict
+    return FitReport(verdict, checks, needs_of(fit, checks), MappingProxyType(_derived(numbers)))
+
+
+def _row(rule: Rule, fit: Fit) -> Check:
+    outcome = rule.formula(fit.numbers)
+    if outcome is None:
+        text = "Does not apply to this axle."
+        return _check(rule, fit, Outcome(math.nan, math.nan, math.nan, math.nan), "note", text)
+    if rule.note:
+        return _check(rule, fit, outcome, "note", rule.words(fit, outcome, "note"))
+    verdict = VERDICTS[verdict_code(outcome.margin, outcome.tolerance)]
+    if verdict == "unknown":
+        return _unknown(rule, fit, outcome)
+    text = rule.words(fit, outcome, verdict)
+    if verdict == "measure" and rule.id != "speedometer":
+        text += (
+            f" Only {outcome.margin:.1f} {rule.units[outcome.unit]} to spare against a tolerance of"
+            f" {outcome.tolerance:.1f}: measure on the vehicle before ordering."
+        )
+    return _check(rule, fit, outcome, verdict, text)
+
+
+def _unknown(rule: Rule, fit: Fit, outcome: Outcome) -> Check:
+    missing = missing_inputs(rule, fit)
+    if missing:
+        text = f"Not known: {', '.join(missing)}. Measure it or look it up, then check again."
+    elif rule.id == "brake_clearance":
+        missing = ("wheel.inside_profile_mm",)
+        text = "The brake reaches further out than the wheel's inside profile is known: offer up the wheel."
+    else:
+        text = "Not known: the inputs given do not decide it."
+    return _check(rule, fit, outcome, "unknown", text, missing)
+
+
+def _check(
+    rule: Rule, fit: Fit, outcome: Outcome, verdict: str, text: str, missing: tuple[str, ...] = ()
+) -> Check:
+    return Check(
+        id=rule.id,
+        verdict=verdict,
+        value=known(outcome.value),
+        limit=known(outcome.limit),
+        margin=known(outcome.margin),
+        tolerance=known(outcome.tolerance),
+        unit=rule.units[outcome.unit],
+        axle=fit.axle.position,
+        message=text,
+        source=rule.source,
+        missing=missing,
+    )
+
+
+def _derived(q: Quantities) -> dict[str, float | None]:
+    engaged = engaged_mm(q) if q.a.bolted and q.a.fastener_known else math.nan
+    found = {
+        "overall_diameter_mm": q.t.diameter,
+        "original_overall_diameter_mm": q.a.original_diameter,
+        "section_width_mm": q.section_width,
+        "effective_offset_mm": q.effective_offset,
+        "outer_face_mm": q.outer_face,
+        "inner_face_mm": q.inner_face,
+        "track_change_mm": formulas_space.track_change_mm(q),
+        "circumference_change_pct": (q.circumference_ratio - 1) * 100,
+        "tyre_capacity_kg": formulas_rating.tyre_capacity_kg(q),
+        "engaged_mm": engaged,
+        "engaged_turns": engaged / q.f.pitch,
+    }
+    return {name: known(value) for name, value in found.items()}
