@@ -1,0 +1,217 @@
+"""The picture answers to the build: to scale, and exactly the parts that change."""
+
+import json
+from dataclasses import replace
+from pathlib import Path
+
+import pytest
+
+from configurator.pictures import FITTED, PARTS, VIEWS, AxleLook, Body, BodyError, body_lift, scene
+from configurator.pictures.geometry import bounds
+
+FOLDER = Path(__file__).parents[2] / "fixtures" / "bodies"
+BODIES = {path.stem: Body.from_dict(json.loads(path.read_text("utf-8"))) for path in FOLDER.glob("*.json")}
+FOUR_WHEELED = {code: body for code, body in BODIES.items() if body.axles.front.wheels == 2}
+
+every_body = pytest.mark.parametrize("body", BODIES.values(), ids=BODIES)
+every_car = pytest.mark.parametrize("body", FOUR_WHEELED.values(), ids=FOUR_WHEELED)
+every_view = pytest.mark.parametrize("view", VIEWS)
+either_axle = pytest.mark.parametrize("position", ["front", "rear"])
+
+
+def changed(look, position, **changes):
+    """Return the look with one axle changed."""
+    return replace(look, **{position: replace(look.axle(position), **changes)})
+
+
+def width(box):
+    return box[2] - box[0]
+
+
+def body_shapes(picture):
+    """Return the shapes that are neither wheels, tyres, brakes nor shadow."""
+    own = ("tyre_", "disc_", "well_", "wheel_", "caliper_", "shadow")
+    return [shape for shape in picture.shapes if not shape.part.startswith(own)]
+
+
+@every_body
+def test_the_file_is_named_after_its_code_and_to_its_own_measure(body):
+    assert BODIES[body.code] is body
+    box = scene(body, body.original_look(), "side").bounds("body")
+    assert width(box) == pytest.approx(body.length_mm, rel=0.02)
+    assert box[3] == pytest.approx(body.height_mm, rel=0.04)
+
+
+@every_body
+@either_axle
+def test_tyre_and_rim_are_to_scale_and_stand_on_the_ground(body, position):
+    look = changed(body.original_look(), position, wheel_diameter_in=18, tyre_overall_diameter_mm=700)
+    picture = scene(body, look, "side")
+    tyre = picture.bounds(f"tyre_{position}")
+    assert (width(tyre), tyre[1], tyre[3]) == pytest.approx((700, 0, 700))
+    assert (tyre[0] + tyre[2]) / 2 == pytest.approx(body.axle(position).x_mm)
+    # Over the flanges, which stand 17.5 mm proud of the nominal 18 inches on each side.
+    assert width(picture.bounds(f"wheel_{position}")) == pytest.approx(18 * 25.4 + 35)
+
+
+@every_body
+@either_axle
+def test_a_tyres_outer_face_is_where_the_fitment_puts_it(body, position):
+    look = changed(body.original_look(), position, tyre_section_width_mm=235, outer_face_mm=80.0)
+    box = scene(body, look, position).bounds(f"tyre_{position}")
+    assert box[2] == pytest.approx(body.axle(position).hub_face_mm + 80)
+    left = -box[2] if body.axle(position).wheels == 2 else 80 - 235
+    assert box[0] == pytest.approx(left)
+
+
+@every_car
+@either_axle
+def test_a_spacer_moves_the_tyre_out_by_its_thickness_in_front_and_rear_view_only(body, position):
+    look = body.original_look()
+    offset = look.axle(position).effective_offset_mm
+    spaced = changed(look, position, effective_offset_mm=offset - 15)
+    for view in ("front", "rear"):
+        before, after = (scene(body, each, view).bounds(f"tyre_{position}") for each in (look, spaced))
+        assert after[2] - before[2] == pytest.approx(15)
+        assert before[0] - after[0] == pytest.approx(15)
+    assert scene(body, look, "side") == scene(body, spaced, "side")
+
+
+@every_body
+@every_view
+def test_a_ride_drop_lowers_all_of_the_body_and_no_wheel(body, view):
+    look = body.original_look()
+    before, after = scene(body, look, view), scene(body, replace(look, ride_drop_mm=30), view)
+    fallen = {
+        round(bounds(a.path)[1] - bounds(b.path)[1], 6)
+        for a, b in zip(before.shapes, after.shapes, strict=True)
+    }
+    assert fallen <= {0, 30}
+    assert after.bounds("body")[3] == pytest.approx(before.bounds("body")[3] - 30)
+    tyre = f"tyre_{'front' if view == 'side' else view}"
+    assert after.bounds(tyre) == before.bounds(tyre)
+
+
+@every_body
+def test_larger_tyres_lift_the_body_by_half_their_gain_and_tilt_it(body):
+    look = body.original_look()
+    rear = changed(look, "rear", tyre_overall_diameter_mm=look.rear.tyre_overall_diameter_mm + 40)
+    lift = body_lift(body, rear)
+    assert lift(body.axles.front.x_mm) == pytest.approx(0)
+    assert lift(body.axles.rear.x_mm) == pytest.approx(20)
+    assert lift((body.axles.front.x_mm + body.axles.rear.x_mm) / 2) == pytest.approx(10)
+
+
+def colours(shape):
+    return shape.fill, shape.stroke
+
+
+@every_body
+def test_a_part_colour_recolours_exactly_that_part(body):
+    look = body.original_look()
+    for part in sorted(body.parts - {"body"}):
+        fitted = frozenset({part}) & frozenset(FITTED)
+        plain = replace(look, fitted=fitted)
+        accent = replace(plain, accent_hex="#d01c7a", part_hex={part: "accent"})
+        seen = False
+        for view in VIEWS:
+            pairs = zip(scene(body, plain, view).shapes, scene(body, accent, view).shapes, strict=True)
+            different = {a.part for a, b in pairs if colours(a) != colours(b)}
+            assert different <= {part}
+            seen = seen or different == {part}
+        assert seen or part in UNPAINTED, part
+
+
+# Parts whose shapes are all of a fixed material: glass, lamps, the plate.
+UNPAINTED = {"reflectors", "plate_holder", "mirrors", "pillion_seat"}
+
+
+@every_body
+@every_view
+def test_the_accent_alone_changes_nothing(body, view):
+    look = body.original_look()
+    assert scene(body, look, view) == scene(body, replace(look, accent_hex="#ff00aa"), view)
+
+
+@every_body
+def test_removed_parts_vanish_and_nothing_else_changes(body):
+    look = body.original_look()
+    whole = {view: scene(body, look, view) for view in VIEWS}
+    for part in ("badge_front", "badge_rear", "lettering_rear", "lettering_side", "mouldings", "aerial"):
+        if part not in body.parts:
+            continue
+        gone = {view: scene(body, replace(look, removed=frozenset({part})), view) for view in VIEWS}
+        assert any(whole[view].of(part) for view in VIEWS)
+        for view in VIEWS:
+            assert gone[view].shapes == tuple(s for s in whole[view].shapes if s.part != part)
+
+
+@every_body
+def test_fitted_parts_appear_only_when_fitted(body):
+    look = body.original_look()
+    whole = {view: scene(body, look, view) for view in VIEWS}
+    for part in sorted(body.parts & set(FITTED)):
+        with_it = {view: scene(body, replace(look, fitted=frozenset({part})), view) for view in VIEWS}
+        assert any(len(with_it[view].of(part)) > len(whole[view].of(part)) for view in VIEWS), part
+
+
+@every_body
+def test_every_body_can_be_badged_and_has_panels_to_add(body):
+    assert body.parts <= PARTS
+    assert {"body", "badge_front", "lettering_rear"} <= body.parts or body.axles.front.wheels == 1
+    assert len(body.parts & set(FITTED)) >= 6
+
+
+@every_car
+def test_wheels_keep_behind_the_fender(body):
+    look = replace(body.original_look(), ride_drop_mm=60)
+    for shape in scene(body, look, "side").of("tyre_front"):
+        assert shape.clip is not None
+        arch = body.axles.front.arch
+        assert bounds(shape.clip)[3] == pytest.approx(arch.centre_z_mm + arch.radius_mm - 60, abs=1)
+
+
+@every_body
+def test_body_colour_reaches_the_body_and_leaves_glass_lamps_and_tyres(body):
+    silver, blue = body.original_look("#c4c9cc"), body.original_look("#1f4fa3")
+    for view in VIEWS:
+        a, b = scene(body, silver, view), scene(body, blue, view)
+        assert any(colours(x) != colours(y) for x, y in zip(a.of("body"), b.of("body"), strict=True))
+        for position in ("front", "rear"):
+            for part in (f"tyre_{position}", f"wheel_{position}", f"caliper_{position}"):
+                assert a.of(part) == b.of(part)
+
+
+def test_outer_face_wins_over_offset_and_offset_gives_it_otherwise():
+    axle = AxleLook(18, 8, "mesh", "#101214", 245, 640, effective_offset_mm=35)
+    assert axle.face_mm == 245 / 2 - 35
+    assert replace(axle, outer_face_mm=90.0).face_mm == 90
+
+
+def test_an_unknown_view_is_refused():
+    body = next(iter(BODIES.values()))
+    with pytest.raises(ValueError, match="no view 'top'"):
+        scene(body, body.original_look(), "top")
+
+
+def test_a_bad_description_names_every_place():
+    data = json.loads((FOLDER / "haldor-2.json").read_text("utf-8"))
+    data["views"]["side"][1]["fill"] = "mauve+3"
+    data["views"]["front"][2]["part"] = "flux_capacitor"
+    data["views"]["rear"][3]["pts"] = [[0, 0], [1]]
+    data["axles"]["front"]["original"]["wheel_design"] = "square"
+    with pytest.raises(BodyError) as caught:
+        Body.from_dict(data)
+    places = [place for place, _ in caught.value.problems]
+    assert places == [
+        "axles.front.original.wheel_design",
+        "views.side.1.fill",
+        "views.front.2.part",
+        "views.rear.3.pts.1",
+    ]
+
+
+@pytest.mark.parametrize("data", [None, [], "x", 3, {}, {"code": 1}, {"views": {"side": None}}])
+def test_what_is_no_body_at_all_is_refused(data):
+    with pytest.raises(BodyError):
+        Body.from_dict(data)
