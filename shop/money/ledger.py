@@ -7,7 +7,7 @@ from datetime import date
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
-from django.db import IntegrityError, transaction
+from django.db import transaction
 from django.db.models import Sum
 from django.utils import timezone
 
@@ -106,26 +106,27 @@ def book_payment(
     is not positive or a day to come.
     """
     from shop.jobs import service as jobs
+    from shop.jobs.roles import actor
 
     if amount <= 0:
         raise PaymentError("Enter an amount above nothing.", "amount")
     if received_on > timezone.localdate():
         raise PaymentError("The day is still to come.", "received_on")
     job = jobs.locked(job_id)
-    try:
-        with transaction.atomic():
-            payment = Payment.objects.create(
-                job=job,
-                amount=amount,
-                received_on=received_on,
-                method=method,
-                by=by,
-                press=press or None,
-                note=note[:200],
-                entry=entry,
-            )
-    except IntegrityError:
-        return Payment.objects.get(press=press)
+    before = Payment.objects.filter(press=press).first() if press else None
+    if before:
+        return before
+    payment = Payment.objects.create(
+        job=job,
+        amount=amount,
+        received_on=received_on,
+        method=method,
+        by=by,
+        press=press or None,
+        note=note[:200],
+        entry=entry,
+    )
+    jobs.record(job, actor(by or "system"), "money.payment_booked", amount=str(amount), method=method)
     settle(job=job)
     return payment
 
@@ -134,9 +135,10 @@ def settle(*, job: Job) -> bool:
     """Tell the job that its deposit is covered, if it is; return whether that was news."""
     from shop.jobs import service as jobs
     from shop.jobs.roles import THE_SYSTEM
+    from shop.jobs.states import ORDER, State
 
     now = account(job)
-    if not now.covered or job.is_closed:
+    if not now.covered or job.state not in ORDER[: ORDER.index(State.DEPOSIT_IN)]:
         return False
     return jobs.deposit_received(job_id=job.pk, by=THE_SYSTEM, data={"paid": str(now.held)})
 
@@ -147,10 +149,13 @@ def undo_payment(*, payment_id: int, by: Any, note: str) -> Payment:
 
     A job that has moved on stays where it is: parts may be on order, so a person decides what follows.
     """
+    from shop.jobs import service as jobs
+    from shop.jobs.roles import actor
+
     payment = Payment.objects.select_for_update().get(pk=payment_id)
     if payment.amount < 0:
         raise PaymentError("That row undoes another one already.")
-    undone, _made = Payment.objects.get_or_create(
+    undone, made = Payment.objects.get_or_create(
         undoes=payment,
         defaults={
             "job": payment.job,
@@ -162,6 +167,9 @@ def undo_payment(*, payment_id: int, by: Any, note: str) -> Payment:
             "note": note[:200],
         },
     )
+    if made:
+        amount = str(payment.amount)
+        jobs.record(payment.job, actor(by or "system"), "money.payment_undone", why=note, amount=amount)
     return undone
 
 

@@ -1,0 +1,172 @@
+"""From a movement on the account to the job it is for: by reference, else by a person; always undoable."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from django.db import transaction
+
+from ..ledger import PaymentError, account, book_payment, undo_payment
+from ..models import DepositRequest, Payment, Refund, StatementEntry
+from ..references import find_references
+from ..refunds import mark_refund_paid
+
+if TYPE_CHECKING:
+    from shop.jobs.models import Job
+
+State = StatementEntry.State
+
+
+@transaction.atomic
+def match_entry(*, entry_id: int) -> Payment | None:
+    """Match one open movement by the reference it carries; otherwise note why a person must look."""
+    entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
+    if entry.state != State.OPEN:
+        return None
+    jobs = _named_jobs(entry)
+    if entry.amount < 0:
+        _match_outgoing(entry, jobs)
+        return None
+    note = _why_not(entry, jobs)
+    if note:
+        _mark(entry, State.OPEN, note)
+        return None
+    return _book(entry, jobs[0], by=None, note="by reference")
+
+
+def _named_jobs(entry: StatementEntry) -> list[int]:
+    """Return the jobs whose reference the movement carries anywhere."""
+    said = f"{entry.reference}\n{entry.text}"
+    likely = {
+        match.group(0)[:4] for match in re.finditer("RF[0-9]{2}", re.sub(r"[^0-9A-Z]", "", said.upper()))
+    }
+    if not likely:
+        return []
+    # Check digits leave about one request in a hundred to compare with.
+    known: dict[str, int] = {}
+    for start in likely:
+        rows = DepositRequest.objects.filter(reference__startswith=start).values_list("reference", "job")
+        known.update(rows)
+    found = find_references(entry.reference, known) + find_references(entry.text, known)
+    return list(dict.fromkeys(known[reference] for reference in found))
+
+
+def _why_not(entry: StatementEntry, jobs: list[int]) -> str:
+    if not jobs:
+        return "No known reference"
+    if len(jobs) > 1:
+        return "Names several jobs"
+    request = DepositRequest.objects.filter(job=jobs[0]).latest("number")
+    if entry.currency != request.currency:
+        return f"In {entry.currency}, asked for in {request.currency}"
+    return ""
+
+
+def _match_outgoing(entry: StatementEntry, jobs: list[int]) -> None:
+    """Money that went out pays a decided refund of that amount, or is none of the deposits' business."""
+    refund = Refund.objects.filter(job__in=jobs, amount=-entry.amount, paid_on__isnull=True).first()
+    if refund is not None:
+        mark_refund_paid(refund_id=refund.pk, paid_on=entry.booked_on, by="system", entry=entry)
+        _mark(entry, State.MATCHED, "refund paid out")
+    elif jobs:
+        _mark(entry, State.OPEN, "Went out, but no refund of this amount was decided")
+    else:
+        _mark(entry, State.SET_ASIDE, "went out")
+
+
+def _book(entry: StatementEntry, job_id: int, *, by: Any, note: str) -> Payment:
+    payment = book_payment(
+        job_id=job_id,
+        amount=entry.amount,
+        received_on=entry.booked_on,
+        method=Payment.Method.TRANSFER,
+        by=by,
+        entry=entry,
+        note=note,
+    )
+    _mark(entry, State.MATCHED, note)
+    return payment
+
+
+def _mark(entry: StatementEntry, state: str, note: str) -> None:
+    entry.state, entry.note = state, note[:200]
+    entry.save(update_fields=["state", "note"])
+
+
+@transaction.atomic
+def match_by_hand(*, entry_id: int, job_id: int, by: Any) -> Payment:
+    """Book an open movement for a job that a person chose; raise ``PaymentError`` when it cannot be."""
+    entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
+    if entry.state == State.MATCHED:
+        raise PaymentError("Someone has matched this already.")
+    if entry.amount <= 0:
+        raise PaymentError("Only money that came in can be matched to a job.")
+    request = DepositRequest.objects.filter(job=job_id).order_by("number").last()
+    if request and request.currency != entry.currency:
+        raise PaymentError(f"It is in {entry.currency}, the request in {request.currency}.")
+    return _book(entry, job_id, by=by, note="by hand")
+
+
+@transaction.atomic
+def unmatch(*, entry_id: int, by: Any) -> StatementEntry:
+    """Undo a match: the payment is reversed in the ledger and the movement is open again."""
+    entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
+    if Refund.objects.filter(entry=entry).exists():
+        raise PaymentError("It paid a refund out, which cannot be undone here.")
+    for payment in entry.payments.filter(amount__gt=0, undone_by__isnull=True):
+        undo_payment(payment_id=payment.pk, by=by, note="match undone")
+    _mark(entry, State.OPEN, "Match undone")
+    return entry
+
+
+@transaction.atomic
+def set_aside(*, entry_id: int, note: str) -> StatementEntry:
+    """Take an open movement off the list: it has nothing to do with deposits."""
+    entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
+    if entry.state == State.OPEN:
+        _mark(entry, State.SET_ASIDE, note.strip() or "not a deposit")
+    return entry
+
+
+@transaction.atomic
+def bring_back(*, entry_id: int) -> StatementEntry:
+    """Put a movement that was set aside on the list again."""
+    entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
+    if entry.state == State.SET_ASIDE:
+        _mark(entry, State.OPEN, "Brought back")
+    return entry
+
+
+@dataclass(frozen=True)
+class Suggestion:
+    """A job that an open movement may be for, and what speaks for it."""
+
+    job: Job
+    reasons: tuple[str, ...]
+
+
+def suggestions(entry: StatementEntry, requests: list[DepositRequest]) -> list[Suggestion]:
+    """Return the likeliest jobs, best first: job number named, payer's name, amount outstanding.
+
+    ``requests`` are the open requests with job and revision at hand.
+    """
+    said = re.sub(r"[^0-9a-z]", "", f"{entry.reference} {entry.text}".casefold())
+    found = []
+    for request in requests:
+        reasons = []
+        if re.sub(r"[^0-9a-z]", "", request.job.number.casefold()) in said:
+            reasons.append("names the job's number")
+        if _same_name(entry.other_name, request.job.revision.name):
+            reasons.append("the customer's name")
+        if entry.amount in (request.amount, account(request.job).outstanding):
+            reasons.append("the amount asked for")
+        if reasons:
+            found.append(Suggestion(request.job, tuple(reasons)))
+    return sorted(found, key=lambda one: -len(one.reasons))[:4]
+
+
+def _same_name(one: str, other: str) -> bool:
+    words = [set(re.findall(r"\w{2,}", name.casefold())) for name in (one, other)]
+    return len(words[0] & words[1]) >= 2
