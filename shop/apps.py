@@ -17,8 +17,10 @@ class ShopConfig(AppConfig):
         from .jobs.opening import when_spec_sent
         from .jobs.roles import make_roles
         from .jobs.signals import job_moved
+        from .parts.fixtures import register_stock
         from .parts.hooks import when_job_moved
 
         spec_sent.connect(when_spec_sent, dispatch_uid="shop-opens-job")
         job_moved.connect(when_job_moved, dispatch_uid="shop-parts-follow-job")
+        register_stock()
         post_migrate.connect(make_roles, sender=self, dispatch_uid="shop-makes-roles")

@@ -38,15 +38,15 @@ class Claim:
         return self.need_by or date.max, self.part.job_id, self.part.pk
 
 
-def wanting_parts(items: Collection[str] | None = None) -> QuerySet[JobPart]:
+def wanting_parts(skus: Collection[str] | None = None) -> QuerySet[JobPart]:
     """Return the lines in force of all jobs that parts are bought for."""
     parts = JobPart.objects.filter(dropped=False, job__state__in=WANTING)
-    return parts if items is None else parts.filter(item__in=items)
+    return parts if skus is None else parts.filter(sku__in=skus)
 
 
-def open_claims(items: Collection[str] | None = None) -> list[Claim]:
+def open_claims(skus: Collection[str] | None = None) -> list[Claim]:
     """Return what is still lacking on the shelf for every wanting line, first served first."""
-    parts = list(wanting_parts(items).filter(issued__lt=F("quantity")).select_related("job"))
+    parts = list(wanting_parts(skus).filter(issued__lt=F("quantity")).select_related("job"))
     held = dict(Reservation.objects.filter(part__in=parts).values_list("part", "quantity"))
     lacking = [(part, part.quantity - part.issued - held.get(part.pk, NOTHING)) for part in parts]
     dates = need_dates(part for part, quantity in lacking if quantity > 0)
@@ -96,27 +96,27 @@ class Outlook:
     missing: Decimal
 
 
-def open_lines(items: Collection[str] | None = None) -> list[PurchaseLine]:
+def open_lines(skus: Collection[str] | None = None) -> list[PurchaseLine]:
     """Return the order lines from which something is still expected, oldest order first."""
     lines = PurchaseLine.objects.filter(not_coming="", received__lt=F("quantity")).select_related("order")
-    if items is not None:
-        lines = lines.filter(item__in=items)
+    if skus is not None:
+        lines = lines.filter(sku__in=skus)
     return list(lines.order_by("order__placed_at", "pk"))
 
 
 def outlook(claims: list[Claim], free: dict[str, Decimal]) -> list[Outlook]:
-    """Say for each claim where its quantity will come from; ``free`` is unreserved stock by item."""
-    by_item: dict[str, list[Claim]] = defaultdict(list)
+    """Say for each claim where its quantity will come from; ``free`` is unreserved stock by stock key."""
+    by_sku: dict[str, list[Claim]] = defaultdict(list)
     for claim in claims:
-        by_item[claim.part.item].append(claim)
+        by_sku[claim.part.sku].append(claim)
     expected: dict[str, list[PurchaseLine]] = defaultdict(list)
-    for line in open_lines(list(by_item)):
-        expected[line.item].append(line)
+    for line in open_lines(list(by_sku)):
+        expected[line.sku].append(line)
     found: list[Outlook] = []
-    for item, own in by_item.items():
-        lines = {line.pk: line for line in expected[item]}
+    for sku, own in by_sku.items():
+        lines = {line.pk: line for line in expected[sku]}
         # Key 0 is the shelf: primary keys start at 1.
-        supplies = [(0, free.get(item, NOTHING)), *((pk, line.open) for pk, line in lines.items())]
+        supplies = [(0, free.get(sku, NOTHING)), *((pk, line.open) for pk, line in lines.items())]
         met = cover([(claim.part.pk, claim.quantity) for claim in own], supplies)
         for claim in own:
             shares = met[claim.part.pk].from_supplies

@@ -15,7 +15,7 @@ from .stock import issue, release, reserve
 def when_job_moved(sender: object, job: Job, to: str, entry: Any, **kwargs: Any) -> None:
     """Reserve once the deposit is in, hand out when work starts, give free when the job is off."""
     if to == State.DEPOSIT_IN:
-        reserve(items=set(job_parts(job).values_list("item", flat=True)))
+        reserve(skus=set(job_parts(job).values_list("sku", flat=True)))
         promise_progress([job.pk], f"deposit-{entry.pk}")
     elif to == State.IN_THE_BAY:
         issue(job=job, by=entry.user)

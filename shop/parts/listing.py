@@ -9,7 +9,7 @@ from django.db import transaction
 
 from configurator.spec.evaluation import Evaluation, PartLine
 
-from .models import JobPart, Reservation
+from .models import JobPart, Reservation, sku_of
 
 if TYPE_CHECKING:
     from shop.jobs.models import Job
@@ -55,6 +55,7 @@ def _facts(line: PartLine) -> dict[str, Any]:
         "for_choices": list(line.for_choices),
         "for_names": list(line.for_names),
         "facts": dict(line.facts),
+        "sku": sku_of(line.item, line.kind, line.facts),
     }
 
 

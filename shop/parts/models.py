@@ -24,6 +24,17 @@ def quantity_field(**options: Any) -> models.DecimalField:
     )
 
 
+def sku_field(**options: Any) -> models.CharField:
+    """Return the key under which stock is kept: the item code, and the colour of paint mixed to one."""
+    return models.CharField(max_length=160, **({"db_index": True} | options))
+
+
+def sku_of(item: str, kind: str, facts: dict[str, Any]) -> str:
+    """Return the stock key of a parts line: two colours of one paint never stand in for each other."""
+    colour = str(facts.get("finish", "")) if kind == "paint" else ""
+    return f"{item} · {colour}"[:160] if colour else item
+
+
 def new_key() -> str:
     """Return a key that makes pressing a button twice one deed."""
     return secrets.token_urlsafe(16)
@@ -39,7 +50,8 @@ class JobPart(models.Model):
     job = models.ForeignKey("shop.Job", models.CASCADE, related_name="parts")
     position = models.PositiveSmallIntegerField()
     line_key = models.CharField(max_length=64, help_text="identifies the same line across revisions")
-    item = models.CharField(max_length=60, db_index=True, help_text="item code")
+    item = models.CharField(max_length=60, help_text="item code")
+    sku = sku_field()
     name = models.CharField(max_length=160)
     kind = models.CharField(max_length=20)
     quantity = quantity_field()
@@ -73,18 +85,18 @@ class JobPart(models.Model):
 class StockLevel(models.Model):
     """How much of an item lies on the shelf; its row is what two buyers queue for."""
 
-    item = models.CharField(max_length=60, unique=True, help_text="item code")
+    sku = sku_field(unique=True)
     quantity = quantity_field(default=NOTHING)
     shelf = models.CharField(max_length=40, blank=True)
 
     class Meta:
-        ordering = ["item"]
+        ordering = ["sku"]
         constraints = [
             models.CheckConstraint(condition=models.Q(quantity__gte=0), name="stock_is_never_negative")
         ]
 
     def __str__(self) -> str:
-        return f"{self.item}: {self.quantity}"
+        return f"{self.sku}: {self.quantity}"
 
 
 class StockMovement(models.Model):
@@ -97,7 +109,7 @@ class StockMovement(models.Model):
         RETURNED = "returned", "put back by a job"
         COUNTED = "counted", "counted"
 
-    item = models.CharField(max_length=60, db_index=True)
+    sku = sku_field()
     quantity = models.DecimalField(max_digits=12, decimal_places=3, help_text="signed")
     reason = models.CharField(max_length=10, choices=Reason.choices)
     part = models.ForeignKey(JobPart, models.SET_NULL, null=True, blank=True, related_name="movements")
@@ -109,21 +121,21 @@ class StockMovement(models.Model):
         ordering = ["-at", "-pk"]
 
     def __str__(self) -> str:
-        return f"{self.item} {self.quantity:+}"
+        return f"{self.sku} {self.quantity:+}"
 
 
 class Reservation(models.Model):
     """Stock on the shelf that is kept for one line of one job."""
 
     part = models.OneToOneField(JobPart, models.CASCADE, related_name="reservation")
-    item = models.CharField(max_length=60, db_index=True)
+    sku = sku_field()
     quantity = quantity_field()
 
     class Meta:
         ordering = ["pk"]
 
     def __str__(self) -> str:
-        return f"{self.quantity} of {self.item} for {self.part_id}"
+        return f"{self.quantity} of {self.sku} for {self.part_id}"
 
 
 class PurchaseOrder(models.Model):
@@ -161,7 +173,8 @@ class PurchaseLine(models.Model):
 
     order = models.ForeignKey(PurchaseOrder, models.CASCADE, related_name="lines")
     position = models.PositiveSmallIntegerField()
-    item = models.CharField(max_length=60, db_index=True)
+    item = models.CharField(max_length=60)
+    sku = sku_field()
     name = models.CharField(max_length=160)
     supplier_ref = models.CharField(max_length=60, blank=True)
     facts = models.JSONField(default=dict)
@@ -178,7 +191,7 @@ class PurchaseLine(models.Model):
         ordering = ["order", "position"]
         constraints = [
             models.UniqueConstraint(fields=["order", "position"], name="one_line_a_position"),
-            models.UniqueConstraint(fields=["order", "item"], name="one_line_an_item"),
+            models.UniqueConstraint(fields=["order", "sku"], name="one_line_an_item"),
             models.CheckConstraint(
                 condition=models.Q(received__lte=models.F("quantity")),
                 name="never_more_received_than_ordered",

@@ -80,16 +80,16 @@ def plan_orders(*, supplier: str | None = None, today: date | None = None) -> li
     """Net what jobs lack against free stock and open orders, grouped by supplier, most urgent first."""
     today = today or timezone.localdate()
     claims = open_claims()
-    free = free_stock({claim.part.item for claim in claims})
-    by_item: dict[str, list[Outlook]] = defaultdict(list)
+    free = free_stock({claim.part.sku for claim in claims})
+    by_sku: dict[str, list[Outlook]] = defaultdict(list)
     for view in outlook(claims, free):
-        by_item[view.claim.part.item].append(view)
+        by_sku[view.claim.part.sku].append(view)
     on_order: dict[str, Decimal] = defaultdict(Decimal)
-    for line in open_lines(list(by_item)):
-        on_order[line.item] += line.open
+    for line in open_lines(list(by_sku)):
+        on_order[line.sku] += line.open
     groups: dict[str, list[Need]] = defaultdict(list)
-    for item, views in by_item.items():
-        need = _need(views, free.get(item, NOTHING), on_order[item], today)
+    for sku, views in by_sku.items():
+        need = _need(views, free.get(sku, NOTHING), on_order[sku], today)
         if need.quantity > 0 and supplier in (None, need.part.supplier):
             groups[need.part.supplier].append(need)
     found = [
@@ -134,14 +134,14 @@ def place_order(*, supplier: str, by: Any, press: str = "", note: str = "") -> P
     with keys of their own queue for the stock rows; the second finds the need met and gets
     ``NothingToOrderError``.
     """
-    asked = {claim.part.item for claim in open_claims() if claim.part.supplier == supplier}
+    asked = {claim.part.sku for claim in open_claims() if claim.part.supplier == supplier}
     lock_levels(asked)
     before = PurchaseOrder.objects.filter(press=press).first() if press else None
     if before:
         return before
     group = next((group for group in plan_orders(supplier=supplier)), None)
     # An item that became short after the locking waits for the next order.
-    needs = [need for need in group.needs if need.part.item in asked] if group else []
+    needs = [need for need in group.needs if need.part.sku in asked] if group else []
     if not group or not needs:
         raise NothingToOrderError("Everything from this supplier is in stock or already on order.")
     order = _write_order(group, needs, by=by, press=press, note=note)
@@ -176,6 +176,7 @@ def _write_line(order: PurchaseOrder, position: int, need: Need) -> None:
         order=order,
         position=position,
         item=part.item,
+        sku=part.sku,
         name=part.name,
         supplier_ref=part.supplier_ref,
         facts=part.facts,

@@ -53,9 +53,9 @@ def lacking_parts(job: Job) -> list[tuple[JobPart, Any]]:
 
 def job_outlook(job: Job) -> list[Outlook]:
     """Return how what the job lacks will be met, other jobs' earlier claims served first."""
-    items = {part.item for part, _ in lacking_parts(job)}
-    claims = open_claims(items)
-    return [view for view in outlook(claims, free_stock(items)) if view.claim.part.job_id == job.pk]
+    skus = {part.sku for part, _ in lacking_parts(job)}
+    claims = open_claims(skus)
+    return [view for view in outlook(claims, free_stock(skus)) if view.claim.part.job_id == job.pk]
 
 
 def shortages(job: Job) -> list[str]:
@@ -96,7 +96,7 @@ def advance(*, job_id: int) -> None:
 
     job = jobs.locked(job_id)
     if job.state in (State.DEPOSIT_IN, State.PARTS_ON_ORDER):
-        reserve(items={part.item for part, _ in lacking_parts(job)})
+        reserve(skus={part.sku for part, _ in lacking_parts(job)})
         views = job_outlook(job)
         if not lacking_parts(job):
             jobs.parts_arrived(job_id=job_id, by=THE_SYSTEM)

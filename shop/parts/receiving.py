@@ -39,12 +39,12 @@ def receive(
     _check(lines, came)
     options = {"press": press} if press else {}
     receipt = Receipt.objects.create(order=order, by=by, delivery_note=delivery_note[:60], **options)
-    items = {lines[pk].item for pk in came}
-    lock_levels(items)
+    skus = {lines[pk].sku for pk in came}
+    lock_levels(skus)
     for pk, quantity in came.items():
         _book(receipt, lines[pk], quantity, by)
     set_state(order)
-    promise_progress(reserve(items=items), f"receipt-{receipt.pk}")
+    promise_progress(reserve(skus=skus), f"receipt-{receipt.pk}")
     return receipt
 
 
@@ -68,7 +68,7 @@ def _book(receipt: Receipt, line: PurchaseLine, quantity: Decimal, by: Any) -> N
     ReceiptLine.objects.create(receipt=receipt, line=line, quantity=quantity)
     line.received += quantity
     line.save(update_fields=["received"])
-    change(item=line.item, quantity=quantity, reason=Reason.RECEIVED, by=by, note=receipt.order.number)
+    change(sku=line.sku, quantity=quantity, reason=Reason.RECEIVED, by=by, note=receipt.order.number)
 
 
 @transaction.atomic

@@ -1,6 +1,6 @@
 """Stock: counting, reserving for jobs, handing out and putting back.
 
-The rows of ``StockLevel`` are what everyone queues for, always locked in the order of their item codes
+The rows of ``StockLevel`` are what everyone queues for, always locked in the order of their keys
 and, where a job's row is locked too, after it. Moving jobs on is promised through the outbox, so nobody
 holding stock ever waits for a job.
 """
@@ -29,42 +29,41 @@ class StockError(ValueError):
     """A quantity that cannot be; ``str(error)`` is the message to show."""
 
 
-def lock_levels(items: Iterable[str]) -> dict[str, StockLevel]:
+def lock_levels(skus: Iterable[str]) -> dict[str, StockLevel]:
     """Lock the stock rows of these items, making those that are not there yet."""
-    wanted = sorted(set(items))
-    StockLevel.objects.bulk_create([StockLevel(item=item) for item in wanted], ignore_conflicts=True)
-    levels = StockLevel.objects.select_for_update().filter(item__in=wanted).order_by("item")
-    return {level.item: level for level in levels}
+    wanted = sorted(set(skus))
+    StockLevel.objects.bulk_create([StockLevel(sku=sku) for sku in wanted], ignore_conflicts=True)
+    levels = StockLevel.objects.select_for_update().filter(sku__in=wanted).order_by("sku")
+    return {level.sku: level for level in levels}
 
 
-def free_stock(items: Collection[str] | None = None) -> dict[str, Decimal]:
-    """Return unreserved stock by item code."""
+def free_stock(skus: Collection[str] | None = None) -> dict[str, Decimal]:
+    """Return unreserved stock by stock key."""
     levels, held = StockLevel.objects.all(), Reservation.objects.all()
-    if items is not None:
-        levels, held = levels.filter(item__in=items), held.filter(item__in=items)
-    reserved = dict(held.order_by().values_list("item").annotate(Sum("quantity")))
+    if skus is not None:
+        levels, held = levels.filter(sku__in=skus), held.filter(sku__in=skus)
+    reserved = dict(held.order_by().values_list("sku").annotate(Sum("quantity")))
     return {
-        item: on_hand - reserved.get(item, NOTHING)
-        for item, on_hand in levels.values_list("item", "quantity")
+        sku: on_hand - reserved.get(sku, NOTHING) for sku, on_hand in levels.values_list("sku", "quantity")
     }
 
 
 @transaction.atomic
-def reserve(*, items: Iterable[str]) -> set[int]:
+def reserve(*, skus: Iterable[str]) -> set[int]:
     """Reserve free stock of these items for whoever needs it first; return the jobs that gained.
 
     Never more than lies on the shelf, never more than a line asks for.
     """
-    wanted = set(items)
+    wanted = set(skus)
     levels = lock_levels(wanted)
     free = free_stock(wanted)
     claims: dict[str, list[Claim]] = defaultdict(list)
     for claim in open_claims(wanted):
-        claims[claim.part.item].append(claim)
+        claims[claim.part.sku].append(claim)
     gained: set[int] = set()
-    for item in levels:
-        parts = {claim.part.pk: claim.part for claim in claims[item]}
-        for share in share_out(free.get(item, NOTHING), [(c.part.pk, c.quantity) for c in claims[item]]):
+    for sku in levels:
+        parts = {claim.part.pk: claim.part for claim in claims[sku]}
+        for share in share_out(free.get(sku, NOTHING), [(c.part.pk, c.quantity) for c in claims[sku]]):
             _hold(parts[share.key], share.quantity)
             gained.add(parts[share.key].job_id)
     return gained
@@ -72,7 +71,7 @@ def reserve(*, items: Iterable[str]) -> set[int]:
 
 def _hold(part: JobPart, quantity: Decimal) -> None:
     held, made = Reservation.objects.get_or_create(
-        part=part, defaults={"item": part.item, "quantity": quantity}
+        part=part, defaults={"sku": part.sku, "quantity": quantity}
     )
     if not made:
         held.quantity += quantity
@@ -81,24 +80,24 @@ def _hold(part: JobPart, quantity: Decimal) -> None:
 
 @transaction.atomic
 def release(*, job: Job) -> set[str]:
-    """Give the job's reserved stock free for others; return the items."""
-    items = set(Reservation.objects.filter(part__job=job).values_list("item", flat=True))
-    lock_levels(items)
+    """Give the job's reserved stock free for others; return their stock keys."""
+    skus = set(Reservation.objects.filter(part__job=job).values_list("sku", flat=True))
+    lock_levels(skus)
     Reservation.objects.filter(part__job=job).delete()
-    reserve(items=items)
-    return items
+    reserve(skus=skus)
+    return skus
 
 
 @transaction.atomic
 def issue(*, job: Job, by: Any = None) -> list[JobPart]:
     """Hand the job's reserved stock out to the bay: it leaves the shelf. Safe to call again."""
-    items = set(Reservation.objects.filter(part__job=job).values_list("item", flat=True))
-    lock_levels(items)
+    skus = set(Reservation.objects.filter(part__job=job).values_list("sku", flat=True))
+    lock_levels(skus)
     handed = []
     for held in Reservation.objects.filter(part__job=job).select_related("part"):
         part = held.part
         held.delete()
-        change(item=part.item, quantity=-held.quantity, reason=Reason.ISSUED, part=part, by=by)
+        change(sku=part.sku, quantity=-held.quantity, reason=Reason.ISSUED, part=part, by=by)
         part.issued += held.quantity
         part.save(update_fields=["issued"])
         handed.append(part)
@@ -106,30 +105,28 @@ def issue(*, job: Job, by: Any = None) -> list[JobPart]:
 
 
 @transaction.atomic
-def count(*, item: str, quantity: Decimal, by: Any = None, note: str = "") -> StockLevel:
+def count(*, sku: str, quantity: Decimal, by: Any = None, note: str = "") -> StockLevel:
     """Set the level to what was counted on the shelf; raise ``StockError`` below what is reserved."""
-    level = lock_levels([item])[item]
-    reserved = level.quantity - free_stock([item])[item]
+    level = lock_levels([sku])[sku]
+    reserved = level.quantity - free_stock([sku])[sku]
     if quantity < reserved:
         raise StockError(
             f"{_plain(reserved)} are reserved for jobs; give those free first, or count at least that many."
         )
     if quantity != level.quantity:
-        change(item=item, quantity=quantity - level.quantity, reason=Reason.COUNTED, by=by, note=note)
-    reserve(items=[item])
-    return StockLevel.objects.get(item=item)
+        change(sku=sku, quantity=quantity - level.quantity, reason=Reason.COUNTED, by=by, note=note)
+    reserve(skus=[sku])
+    return StockLevel.objects.get(sku=sku)
 
 
 def change(
-    *, item: str, quantity: Decimal, reason: str, part: JobPart | None = None, by: Any = None, note: str = ""
+    *, sku: str, quantity: Decimal, reason: str, part: JobPart | None = None, by: Any = None, note: str = ""
 ) -> None:
     """Change a level that the caller has locked, and write why."""
-    level = StockLevel.objects.get(item=item)
+    level = StockLevel.objects.get(sku=sku)
     level.quantity += quantity
     level.save(update_fields=["quantity"])
-    StockMovement.objects.create(
-        item=item, quantity=quantity, reason=reason, part=part, by=by, note=note[:200]
-    )
+    StockMovement.objects.create(sku=sku, quantity=quantity, reason=reason, part=part, by=by, note=note[:200])
 
 
 def _plain(quantity: Decimal) -> str:

@@ -60,16 +60,16 @@ def test_an_amendment_keeps_drops_and_adds() -> None:
 def test_an_amendment_gives_surplus_reservations_free() -> None:
     found = factories.evaluation(parts=(factories.part("a"), factories.part("b")))
     job = factories.job(found, state="deposit_in")
-    StockLevel.objects.create(item="a", quantity=10)
-    StockLevel.objects.create(item="b", quantity=10)
-    reserve(items=["a", "b"])
+    StockLevel.objects.create(sku="a", quantity=10)
+    StockLevel.objects.create(sku="b", quantity=10)
+    reserve(skus=["a", "b"])
     assert missing_parts(job=job) == []
 
     make_parts_list(
         job=job, evaluation=factories.evaluation(parts=(factories.part("a", quantity=Decimal(1)),))
     )
 
-    assert list(Reservation.objects.values_list("item", "quantity")) == [("a", Decimal(1))]
+    assert list(Reservation.objects.values_list("sku", "quantity")) == [("a", Decimal(1))]
     assert JobPart.objects.get(item="b").dropped
 
 
