@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from configurator.fitment import TyreDesignationError, parse_tyre
+
 POSITIONS = ("front", "rear")
 PART_KINDS = {"wheel": "wheels", "tyre": "tyres", "spacer": "spacers"}
 UNCHANGED = {"wheel": "original", "tyre": "original", "spacer": "none"}
@@ -32,8 +34,10 @@ def wheel_tags(finish: str, diameter_in: float, width_in: float) -> tuple[str, .
 
 def tyre_tags(designation: str) -> tuple[str, ...]:
     """Return the tags of a new tyre; the load construction is read from the marking (UN R54: C)."""
-    size = designation.upper().split()[0] if designation.split() else ""
-    return ("tyre-new", "tyre-commercial") if size.endswith("C") else ("tyre-new", "tyre-passenger")
+    kind = (
+        "commercial" if not tyre_problem(designation) and parse_tyre(designation).commercial else "passenger"
+    )
+    return ("tyre-new", f"tyre-{kind}")
 
 
 def spacer_tags(kind: str, thickness_mm: float) -> tuple[str, ...]:
@@ -89,6 +93,10 @@ def shape(
 
 def tyre_problem(designation: str) -> str:
     """Return why a tyre designation cannot be read, or nothing."""
+    try:
+        parse_tyre(designation)
+    except TyreDesignationError as error:
+        return f"‘{designation}’ is not a tyre designation: {error}."
     return ""
 
 

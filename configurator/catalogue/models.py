@@ -245,6 +245,9 @@ class Axle(models.Model):
     generation = models.ForeignKey(Generation, models.CASCADE, related_name="axles")
     position = models.CharField(max_length=5, choices=Position.choices)
     wheels = models.PositiveSmallIntegerField(default=2, help_text="1 on a motorcycle")
+    mounting = models.CharField(
+        max_length=12, default="bolted", help_text="bolted to a hub, or centre_axle as on a motorcycle"
+    )
     bolt_count = models.PositiveSmallIntegerField(null=True, blank=True)
     bolt_circle_mm = models.FloatField(null=True, blank=True)
     spigot_diameter_mm = models.FloatField(null=True, blank=True)
@@ -257,6 +260,9 @@ class Axle(models.Model):
     original_seat_thickness_mm = models.FloatField(null=True, blank=True)
     hub_thread_mm = models.FloatField(null=True, blank=True)
     free_depth_behind_hub_mm = models.FloatField(null=True, blank=True)
+    stud_length_mm = models.FloatField(
+        null=True, blank=True, help_text="what a stud shows in front of the hub; hubs with nuts"
+    )
     axle_load_kg = models.FloatField(null=True, blank=True)
     original_track_mm = models.FloatField(null=True, blank=True)
     original_wheel_width_in = models.FloatField()
@@ -268,6 +274,9 @@ class Axle(models.Model):
     arch_diameter_mm = models.FloatField(null=True, blank=True)
     brake_envelope_mm = models.JSONField(null=True, blank=True, help_text="[radius, y] pairs")
     torque_nm = models.FloatField(null=True, blank=True)
+    track_change_limit_pct = models.FloatField(
+        default=2.0, help_text="as the vehicle maker or the local code allows"
+    )
     tolerance_mm = models.FloatField(default=2.0)
 
     class Meta:
@@ -306,13 +315,14 @@ class Wheel(Part):
     width_in = models.FloatField()
     diameter_in = models.FloatField()
     offset_mm = models.FloatField(null=True, blank=True)
-    bolt_count = models.PositiveSmallIntegerField()
-    bolt_circle_mm = models.FloatField()
+    bolt_count = models.PositiveSmallIntegerField(null=True, blank=True, help_text="empty: centre axle")
+    bolt_circle_mm = models.FloatField(null=True, blank=True)
     bore_mm = models.FloatField(null=True, blank=True)
     seat = models.CharField(max_length=12, blank=True)
     seat_thickness_mm = models.FloatField(null=True, blank=True)
     load_rating_kg = models.FloatField(null=True, blank=True)
     inside_profile_mm = models.JSONField(null=True, blank=True, help_text="[radius, y] pairs")
+    pocket_depth_mm = models.FloatField(default=0, help_text="pockets between the holes; for studs")
 
 
 class Tyre(Part):
@@ -332,7 +342,9 @@ class Spacer(Part):
     bolt_circle_mm = models.FloatField()
     wheel_bolt_circle_mm = models.FloatField(null=True, blank=True, help_text="when it changes the circle")
     bore_mm = models.FloatField(null=True, blank=True)
-    spigot_height_mm = models.FloatField(null=True, blank=True)
+    spigot_height_mm = models.FloatField(null=True, blank=True, help_text="its own; 0: it has none")
+    spigot_recess_mm = models.FloatField(default=0, help_text="room inside it for the hub's spigot")
+    stud_length_mm = models.FloatField(null=True, blank=True, help_text="its own studs, for nuts")
 
 
 class Fastener(Part):

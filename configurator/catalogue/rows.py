@@ -48,7 +48,7 @@ Money = Annotated[
 ]
 Quantity = Annotated[Decimal, Field(gt=0, max_digits=10, decimal_places=4, allow_inf_nan=False)]
 Thread = Annotated[str, StringConstraints(pattern=r"^M\d{1,2}(\.\d)?(x\d(\.\d{1,2})?)?$", max_length=12)]
-Seat = Annotated[str, StringConstraints(pattern=r"^(cone\d{2}|ball-r\d{2}|flat)$", max_length=12)]
+Seat = Annotated[str, StringConstraints(pattern=r"^(cone\d{2}|ball\d{2}|flat)$", max_length=12)]
 PropertyClass = Literal["8.8", "10.9", "12.9", "8", "10", "12"]
 Tinge = Annotated[str, StringConstraints(pattern=r"^#[0-9a-f]{6}$")]
 
@@ -136,13 +136,14 @@ class WheelRow(ItemRow):
     width_in: Inches
     diameter_in: Inches
     offset_mm: Signed | None = None
-    bolt_count: Holes
-    bolt_circle_mm: Annotated[float, Field(gt=50, lt=400)]
+    bolt_count: Holes | None = None
+    bolt_circle_mm: Annotated[float, Field(gt=50, lt=400)] | None = None
     bore_mm: Millimetres | None = None
     seat: Seat | Literal[""] = ""
     seat_thickness_mm: Millimetres | None = None
     load_rating_kg: Kilograms | None = None
     inside_profile_mm: Profile | None = None
+    pocket_depth_mm: Annotated[float, Field(ge=0, le=40)] = 0
     refs = {"supplier": "suppliers", "finish": "finishes"}
 
 
@@ -160,6 +161,8 @@ class SpacerRow(ItemRow):
     wheel_bolt_circle_mm: Annotated[float, Field(gt=50, lt=400)] | None = None
     bore_mm: Millimetres | None = None
     spigot_height_mm: Millimetres | None = None
+    spigot_recess_mm: Annotated[float, Field(ge=0, le=40)] = 0
+    stud_length_mm: Annotated[float, Field(gt=0, le=150)] | None = None
 
 
 class FastenerRow(ItemRow):
@@ -242,7 +245,8 @@ class GenerationRow(Row):
 class AxleRow(Row):
     generation: Code
     position: Literal["front", "rear"]
-    wheels: Annotated[int, Field(ge=1, le=4)] = 2
+    wheels: Annotated[int, Field(ge=1, le=2)] = 2
+    mounting: Literal["bolted", "centre_axle"] = "bolted"
     bolt_count: Holes | None = None
     bolt_circle_mm: Annotated[float, Field(gt=50, lt=400)] | None = None
     spigot_diameter_mm: Millimetres | None = None
@@ -255,6 +259,7 @@ class AxleRow(Row):
     original_seat_thickness_mm: Millimetres | None = None
     hub_thread_mm: Millimetres | None = None
     free_depth_behind_hub_mm: Millimetres | None = None
+    stud_length_mm: Millimetres | None = None
     axle_load_kg: Kilograms | None = None
     original_track_mm: Millimetres | None = None
     original_wheel_width_in: Inches
@@ -266,6 +271,7 @@ class AxleRow(Row):
     arch_diameter_mm: Millimetres | None = None
     brake_envelope_mm: Profile | None = None
     torque_nm: Annotated[float, Field(gt=0, le=1000)] | None = None
+    track_change_limit_pct: Annotated[float, Field(ge=0, le=20)] = 2.0
     tolerance_mm: Annotated[float, Field(ge=0, le=50)] = 2.0
     refs = {"generation": "generations"}
     key_fields = ("generation", "position")
@@ -325,7 +331,7 @@ class OptionRow(Row):
     paint_area_m2: Annotated[float, Field(ge=0, le=50)] = 0
     bond_length_m: Annotated[float, Field(ge=0, le=100)] = 0
     picture_part: (
-        Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.:-]*$", max_length=40)] | Literal[""]
+        Annotated[str, StringConstraints(pattern=r"^[a-z][a-z_]*$", max_length=40)] | Literal[""]
     ) = ""
     tags: Words = []
     position: Count = 0

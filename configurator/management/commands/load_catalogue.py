@@ -11,6 +11,7 @@ from django.core.management.base import BaseCommand, CommandError
 
 from configurator.catalogue.loader import CatalogueError, Loaded, load
 
+SHOWN = 20
 DEMO = settings.BASE_DIR / "fixtures" / "catalogue"
 
 
@@ -40,7 +41,9 @@ class Command(BaseCommand):
         """Print what was loaded."""
         counts = ", ".join(f"{count} {name.replace('_', ' ')}" for name, count in done.counts.items())
         self.stdout.write(f"Loaded {counts}.")
-        for line in done.gone:
+        for line in done.gone[:SHOWN]:
             self.stdout.write(line)
+        if len(done.gone) > SHOWN:
+            self.stdout.write(f"and {len(done.gone) - SHOWN} more rows that are no longer in the files.")
         state = "new" if done.changed else "unchanged"
         self.stdout.write(f"Catalogue version {done.version.number} ({state}).")
