@@ -10,9 +10,10 @@ from . import models as m
 
 _AXLE = (
     "position", "wheels", "mounting", "bolt_count", "bolt_circle_mm", "spigot_diameter_mm",
-    "spigot_height_mm", "fastener", "thread", "property_class", "seat", "original_shank_mm", "original_seat_thickness_mm",
-    "hub_thread_mm", "free_depth_behind_hub_mm", "stud_length_mm", "axle_load_kg", "original_track_mm",
-    "arch_lip_mm", "strut_face_mm", "arch_diameter_mm", "torque_nm", "track_change_limit_pct", "tolerance_mm",
+    "spigot_height_mm", "fastener", "thread", "property_class", "seat", "original_shank_mm",
+    "original_seat_thickness_mm", "hub_thread_mm", "free_depth_behind_hub_mm", "stud_length_mm",
+    "axle_load_kg", "original_track_mm", "arch_lip_mm", "strut_face_mm", "arch_diameter_mm", "torque_nm",
+    "track_change_limit_pct", "tolerance_mm",
 )  # fmt: skip
 _WHEEL = (
     "width_in", "diameter_in", "offset_mm", "bolt_count", "bolt_circle_mm", "bore_mm", "seat",

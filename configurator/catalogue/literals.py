@@ -55,13 +55,14 @@ def vocabulary(known: Any) -> tuple[set[str], set[str]]:
     for kind, namespace in PART_KINDS.items():
         parts = [None, *(row.code for row in known.all(namespace))]
         codes |= {part_code(position, kind, code) for position in POSITIONS for code in parts}
+    on_parts: set[str] = set()
     for row in known.all("wheels"):
-        tags |= set(wheel_tags(row.finish, row.diameter_in, row.width_in))
+        on_parts |= set(wheel_tags(row.finish, row.diameter_in, row.width_in))
     for row in known.all("tyres"):
-        tags |= set(tyre_tags(row.designation))
+        on_parts |= set(tyre_tags(row.designation))
     for row in known.all("spacers"):
-        tags |= set(spacer_tags(row.kind, row.thickness_mm))
-    return codes, tags
+        on_parts |= set(spacer_tags(row.kind, row.thickness_mm))
+    return codes, tags | on_parts | {f"{position}-{tag}" for position in POSITIONS for tag in on_parts}
 
 
 def problem(literal: str, codes: set[str], tags: set[str]) -> str:

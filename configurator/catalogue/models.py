@@ -485,6 +485,8 @@ class Family(models.Model):
 class Option(models.Model):
     """Something a customer can choose, or a fact of the vehicle that is already so.
 
+    A fact holds for every vehicle of the generations that list it. What only some of them have (a sport
+    bumper, a tow bar) is an ordinary option of the section ``vehicle`` without recipe: the customer says so.
     ``finish_choices`` lists what the fitted or painted part may be: ``body``, ``accent`` or finish
     codes; the first is the default; empty means that it is not painted.
     """
