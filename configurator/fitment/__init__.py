@@ -5,16 +5,19 @@ axis, +y outboard, z up, millimetres. A verdict is advice to a competent fitter,
 """
 
 from configurator.fitment.designation import Tyre, TyreDesignationError, parse_tyre
+from configurator.fitment.grid import Catalogue, GridResult, filter_catalogue, filter_grid, worst_of
 from configurator.fitment.parts import Axle, Fastener, OriginalWheel, Spacer, Wheel
 from configurator.fitment.reading import FitInput, InputErrors, read_input
 from configurator.fitment.report import Check, FitReport, Need, check_fit
 
 __all__ = [
     "Axle",
+    "Catalogue",
     "Check",
     "Fastener",
     "FitInput",
     "FitReport",
+    "GridResult",
     "InputErrors",
     "Need",
     "OriginalWheel",
@@ -23,6 +26,9 @@ __all__ = [
     "TyreDesignationError",
     "Wheel",
     "check_fit",
+    "filter_catalogue",
+    "filter_grid",
     "parse_tyre",
     "read_input",
+    "worst_of",
 ]

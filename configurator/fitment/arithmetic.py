@@ -27,7 +27,9 @@ def least(a: Any, b: Any) -> Any:
 
 def most(a: Any, b: Any) -> Any:
     """Return the larger of two, NaN where either is NaN."""
-    return -least(-a, -b)
+    if isinstance(a, float) and isinstance(b, float):
+        return a if a >= b or a != a else b
+    return np.maximum(a, b)
 
 
 def differs(a: Any, b: Any) -> Any:
@@ -46,10 +48,10 @@ def verdict_code(margin: Any, tolerance: Any) -> Any:
 
     no: margin < 0. measure: 0 <= margin < tolerance. fits: margin >= tolerance. A NaN margin is unknown.
     """
-    below, above = margin < -EPSILON, margin >= -EPSILON
-    clear = above & (margin >= tolerance - EPSILON)
+    below, above, clear = margin < -EPSILON, margin >= -EPSILON, margin >= tolerance - EPSILON
     if isinstance(below, bool):
-        return UNKNOWN + below - above - clear
+        return UNKNOWN + below - above - (above and clear)
+    # A tolerance is never negative, so what is clear of it is above 0 as well; NaN compares false thrice.
     code = below.view(np.int8) - above.view(np.int8)
     code = code - np.asarray(clear).view(np.int8)
     code += UNKNOWN

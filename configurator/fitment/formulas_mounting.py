@@ -14,7 +14,10 @@ LENGTH_STEP_MM = 3.0  # common practice, no source: to the next stocked length, 
 
 
 class Outcome(NamedTuple):
-    """A check's numbers; `unit` picks one of the check's units. Floats, or arrays that broadcast."""
+    """A check's numbers; `unit` picks one of the check's units. Floats, or arrays that broadcast.
+
+    `value` may be a function, called for a report; a grid wants only margins and need not pay for it.
+    """
 
     value: Any
     limit: Any

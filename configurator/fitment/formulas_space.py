@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import numpy as np
+
 from configurator.fitment.arithmetic import known_or, least, most, pick
 from configurator.fitment.formulas_mounting import Outcome
 from configurator.fitment.profile import clearance_mm
@@ -19,10 +21,6 @@ def brake_clearance(q: Quantities) -> Outcome:
     return Outcome(gap, limit, gap - limit, q.a.tol + q.w.tol + q.s.tol)
 
 
-def _position_tolerance(q: Quantities) -> Any:
-    return q.a.tol + q.w.tol + q.s.tol + 0.5 * q.t.tol
-
-
 def _gap_to_point(q: Quantities, inner: Any, radius: float, y: float) -> Any:
     """Distance from a point to the tyre, taken as a square-shouldered ring of its overall diameter."""
     beside, above = inner - y, radius - 0.5 * q.t.diameter
@@ -32,20 +30,20 @@ def _gap_to_point(q: Quantities, inner: Any, radius: float, y: float) -> Any:
 
 def inboard_clearance(q: Quantities) -> Outcome:
     """Inner face of tyre or rim to strut and arm points. Tolerance: axle, wheel, spacer, half the tyre's."""
-    inner = -q.half_width - q.effective_offset
-    points = [_gap_to_point(q, inner, radius, y) for radius, y in q.a.inboard_points]
-    face = q.a.strut_face
-    gap = inner - face if face == face or not points else points[0]
-    for other in points:
-        gap = least(gap, other)
-    return Outcome(gap, q.a.inboard_clearance, gap - q.a.inboard_clearance, _position_tolerance(q))
+    limit, face = q.a.inboard_clearance, q.a.strut_face
+    inner = q.flush_faces[0]
+    margin = (inner - face - limit) + q.s.thickness if face == face or not q.a.inboard_points else np.inf
+    for radius, y in q.a.inboard_points:
+        margin = least(margin, _gap_to_point(q, inner + q.s.thickness, radius, y) - limit)
+    return Outcome(lambda: margin + limit, limit, margin, q.position_tolerance)
 
 
 def outboard_position(q: Quantities) -> Outcome:
     """Outer face of tyre or rim to the arch lip less the required cover. Tolerance as inboard."""
-    outer = q.half_width - q.effective_offset
-    limit = q.a.arch_lip - q.a.required_cover
-    return Outcome(outer, limit, limit - outer, _position_tolerance(q))
+    limit, outer = q.a.arch_lip - q.a.required_cover, q.flush_faces[1]
+    return Outcome(
+        lambda: outer + q.s.thickness, limit, (limit - outer) - q.s.thickness, q.position_tolerance
+    )
 
 
 def wheel_cover(q: Quantities) -> Outcome | None:
@@ -62,7 +60,8 @@ def wheel_cover(q: Quantities) -> Outcome | None:
         if front <= rear:
             return Outcome(q.a.guard_front, COVER_FRONT_DEG, front, unit=1)
         return Outcome(q.a.guard_rear, COVER_REAR_DEG, rear, unit=1)
-    return Outcome(q.outer_face, q.a.arch_lip, q.a.arch_lip - q.outer_face, _position_tolerance(q))
+    uncovered = q.section_width * 0.5 - q.w.offset - q.a.arch_lip
+    return Outcome(lambda: q.outer_face, q.a.arch_lip, -uncovered - q.s.thickness, q.position_tolerance)
 
 
 def arch_diameter(q: Quantities) -> Outcome:

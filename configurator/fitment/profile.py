@@ -3,7 +3,7 @@
 from itertools import pairwise
 from typing import Any
 
-from configurator.fitment.arithmetic import NAN, least, pick
+from configurator.fitment.arithmetic import NAN, least, most, pick
 
 # A polyline's points; radii and heights are floats, or arrays that broadcast.
 Points = tuple[tuple[Any, Any], ...]
@@ -19,16 +19,18 @@ def clearance_mm(profile: Points, envelope: Points, shift_mm: Any) -> Any:
     """
     if not profile or not envelope:
         return NAN
-    moved = tuple((r, y + shift_mm) for r, y in profile)
+    # In the wheel's frame the spacer moves the brake inboard: far fewer numbers than moving the wheel.
+    brake = tuple((r, y - shift_mm) for r, y in envelope)
+    sides = tuple(_Side(a, b) for a, b in pairwise(profile))
     gap: Any = float("inf")
-    for r, y in envelope:
-        distance = _distance(r, y, moved)
-        gap = least(gap, pick(_in_free_space(r, y, moved), distance, -distance))
-    if len(envelope) > 1:
-        for r, y in moved:
-            distance = _distance(r, y, envelope)
-            gap = least(gap, pick(_crossings(r, y, envelope), -distance, distance))
-    return pick((gap >= 0) & (_outermost(envelope) > _outermost(moved)), NAN, gap)
+    for r, y in brake:
+        distance = _nearest(r, y, sides)
+        gap = least(gap, pick(_in_free_space(r, y, profile, sides), distance, -distance))
+    brake_sides = tuple(_Side(a, b) for a, b in pairwise(envelope))
+    for r, y in profile if brake_sides else ():
+        distance = _nearest(r, y + shift_mm, brake_sides)
+        gap = least(gap, pick(_crossings(r, y + shift_mm, brake_sides), -distance, distance))
+    return pick((gap >= 0) & (_outermost(brake) > _outermost(profile)), NAN, gap)
 
 
 def inboard_first(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float, float], ...]:
@@ -39,37 +41,54 @@ def inboard_first(points: tuple[tuple[float, float], ...]) -> tuple[tuple[float,
 def _outermost(points: Points) -> Any:
     top = points[0][1]
     for _, y in points[1:]:
-        top = -least(-top, -y)
+        top = most(top, y)
     return top
 
 
-def _distance(r: Any, y: Any, line: Points) -> Any:
-    found: Any = float("inf")
-    for (r1, y1), (r2, y2) in pairwise(line):
-        dr, dy = r2 - r1, y2 - y1
+class _Side:
+    """One side of a polyline, with what does not depend on the point it is measured from."""
+
+    def __init__(self, a: tuple[Any, Any], b: tuple[Any, Any]) -> None:
+        (self.r, self.y), (self.end_r, self.end_y) = a, b
+        dr, dy = b[0] - a[0], b[1] - a[1]
         length2 = dr * dr + dy * dy
-        along = ((r - r1) * dr + (y - y1) * dy) / (length2 + (length2 == 0))
-        along = least(pick(along > 0, along, 0.0), 1.0)
-        off_r, off_y = r - r1 - along * dr, y - y1 - along * dy
-        found = least(found, off_r * off_r + off_y * off_y)
-    if len(line) == 1:
-        found = (r - line[0][0]) ** 2 + (y - line[0][1]) ** 2
+        self.length = length2**0.5
+        # A side of no length (padding) has no direction; any will do, all is measured from its one point.
+        point = self.length == 0
+        self.along_r, self.along_y = dr / (self.length + point), (dy + point) / (self.length + point)
+        self.r_per_y = dr / (dy + (dy == 0))
+
+    def distance2(self, r: Any, y: Any) -> Any:
+        """Squared distance: across the side, and past whichever end is nearer."""
+        off_r, off_y = r - self.r, y - self.y
+        across = off_r * self.along_y - off_y * self.along_r
+        along = off_r * self.along_r + off_y * self.along_y
+        past = most(most(along - self.length, -along), 0.0)
+        return across * across + past * past
+
+    def crossed(self, r: Any, y: Any) -> Any:
+        """Whether a ray from the point to growing radius crosses the side."""
+        spans = (self.y <= y) != (self.end_y <= y)
+        return spans & (self.r + (y - self.y) * self.r_per_y > r)
+
+
+def _nearest(r: Any, y: Any, sides: tuple[_Side, ...]) -> Any:
+    found = sides[0].distance2(r, y)
+    for side in sides[1:]:
+        found = least(found, side.distance2(r, y))
     return found**0.5
 
 
-def _crossings(r: Any, y: Any, line: Points) -> Any:
+def _crossings(r: Any, y: Any, sides: tuple[_Side, ...]) -> Any:
     """Whether a ray from the point to growing radius crosses the line an odd number of times."""
-    odd: Any = False
-    for (r1, y1), (r2, y2) in pairwise(line):
-        spans = (y1 <= y) != (y2 <= y)
-        rise = y2 - y1
-        at = r1 + (y - y1) * (r2 - r1) / (rise + (rise == 0))
-        odd = odd != (spans & (at > r))
+    odd = sides[0].crossed(r, y)
+    for side in sides[1:]:
+        odd = odd != side.crossed(r, y)
     return odd
 
 
-def _in_free_space(r: Any, y: Any, line: Points) -> Any:
+def _in_free_space(r: Any, y: Any, line: Points, sides: tuple[_Side, ...]) -> Any:
     (first_r, first_y), (last_r, last_y) = line[0], line[-1]
     before = (y < first_y) & (first_r > r)
     after = (last_y <= y) & (last_r > r)
-    return (_crossings(r, y, line) != before) != after
+    return (_crossings(r, y, sides) != before) != after

@@ -1,7 +1,8 @@
 """Parts turned into numbers: floats for one fit, arrays for a whole catalogue, NaN where not known.
 
-Arrays are shaped (wheels, tyres, spacers) with 1 for the axes a part does not vary on, so that NumPy's
-broadcasting computes each formula on the smallest grid it depends on.
+Arrays are shaped (tyres, spacers, wheels) with 1 for the axes a part does not vary on, so that NumPy's
+broadcasting computes each formula on the smallest grid it depends on; wheels come last because the
+longest axis is the quickest to run along.
 """
 
 from collections.abc import Callable, Sequence
@@ -129,11 +130,16 @@ def _one(part: Any, readers: dict[str, Reader]) -> SimpleNamespace:
 
 
 def _many(parts: Sequence[Any], readers: dict[str, Reader], shape: tuple[int, ...]) -> SimpleNamespace:
-    columns = {
-        name: np.array([read(part) for part in parts], dtype=float).reshape(shape)
-        for name, read in readers.items()
-    }
-    return SimpleNamespace(**columns)
+    return SimpleNamespace(
+        **{name: _column([read(part) for part in parts], shape) for name, read in readers.items()}
+    )
+
+
+def _column(values: list[float], shape: tuple[int, ...]) -> Any:
+    """Return an array, or one float where all are the same: then no grid need vary on that axis for it."""
+    if len(set(values)) == 1:
+        return values[0]
+    return np.array(values, dtype=float).reshape(shape)
 
 
 def axle_numbers(axle: Axle) -> SimpleNamespace:
@@ -178,8 +184,8 @@ def wheel_numbers(wheel: Wheel) -> SimpleNamespace:
 
 
 def wheel_columns(wheels: Sequence[Wheel]) -> SimpleNamespace:
-    """Return the numbers of many wheels, shaped (wheels, 1, 1)."""
-    found = _many(wheels, _WHEEL, (-1, 1, 1))
+    """Return the numbers of many wheels, shaped (1, 1, wheels)."""
+    found = _many(wheels, _WHEEL, (1, 1, -1))
     found.profile = _profile_columns(wheels)
     return found
 
@@ -196,7 +202,7 @@ def _profile_columns(wheels: Sequence[Wheel]) -> Points:
             row[: len(points)] = points
             row[len(points) :] = points[-1]
     return tuple(
-        (table[:, i, 0].reshape(-1, 1, 1).copy(), table[:, i, 1].reshape(-1, 1, 1).copy())
+        (table[:, i, 0].reshape(1, 1, -1).copy(), table[:, i, 1].reshape(1, 1, -1).copy())
         for i in range(longest)
     )
 
@@ -216,9 +222,9 @@ def tyre_numbers(tyre: Tyre, axle: Axle) -> SimpleNamespace:
 
 
 def tyre_columns(tyres: Sequence[Tyre], axle: Axle) -> SimpleNamespace:
-    """Return the numbers of many tyres, shaped (1, tyres, 1)."""
-    pack = lambda column: np.array(column, dtype=float).reshape(1, -1, 1)  # noqa: E731
-    return _with_load(_many(tyres, _TYRE, (1, -1, 1)), tyres, axle, pack)
+    """Return the numbers of many tyres, shaped (tyres, 1, 1)."""
+    pack = lambda column: _column(column, (-1, 1, 1))  # noqa: E731
+    return _with_load(_many(tyres, _TYRE, (-1, 1, 1)), tyres, axle, pack)
 
 
 def spacer_numbers(spacer: Spacer | None) -> SimpleNamespace:
@@ -227,11 +233,9 @@ def spacer_numbers(spacer: Spacer | None) -> SimpleNamespace:
 
 
 def spacer_columns(spacers: Sequence[Spacer | None]) -> SimpleNamespace:
-    """Return the numbers of many spacers, shaped (1, 1, spacers); None among them is "no spacer"."""
+    """Return the numbers of many spacers, shaped (1, spacers, 1); None among them is "no spacer"."""
     rows = [vars(spacer_numbers(spacer)) for spacer in spacers]
-    return SimpleNamespace(
-        **{name: np.array([row[name] for row in rows], dtype=float).reshape(1, 1, -1) for name in _SPACER}
-    )
+    return SimpleNamespace(**{name: _column([row[name] for row in rows], (1, -1, 1)) for name in _SPACER})
 
 
 class Quantities:
@@ -262,6 +266,11 @@ class Quantities:
         return most(self.section_width * 0.5, rim)
 
     @cached_property
+    def flush_faces(self) -> tuple[Any, Any]:
+        """Inner and outer face of tyre or rim before any spacer, mm; a spacer moves both outboard."""
+        return -self.half_width - self.w.offset, self.half_width - self.w.offset
+
+    @cached_property
     def outer_face(self) -> Any:
         """The tyre's outer face, mm."""
         return self.section_width * 0.5 - self.effective_offset
@@ -270,6 +279,11 @@ class Quantities:
     def inner_face(self) -> Any:
         """The tyre's inner face, mm."""
         return -0.5 * self.section_width - self.effective_offset
+
+    @cached_property
+    def position_tolerance(self) -> Any:
+        """Tolerance of a face's place, mm: axle, wheel, spacer and half of the tyre's width."""
+        return self.a.tol + self.w.tol + self.s.tol + 0.5 * self.t.tol
 
     @cached_property
     def own_spigot(self) -> Any:

@@ -91,6 +91,8 @@ def check_fit(
 
 def _row(rule: Rule, fit: Fit) -> Check:
     outcome = rule.formula(fit.numbers)
+    if outcome and callable(outcome.value):
+        outcome = outcome._replace(value=outcome.value())
     if outcome is None:
         text = "Does not apply to this axle."
         return _check(rule, fit, Outcome(math.nan, math.nan, math.nan, math.nan), "note", text)
