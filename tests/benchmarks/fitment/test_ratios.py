@@ -110,7 +110,7 @@ def test_grid_against_loop_sql_and_mask() -> None:
         f"loop of single evaluations, from {SAMPLE}: {loop:.0f} s, {loop / (seconds + build):.0f} x the grid"
     )
     _say(
-        f"bare mask of {COMPARISONS} comparisons: {mask * 1000:.0f} ms; the grid is {seconds / mask:.1f} x that"
+        f"bare mask of {COMPARISONS} comparisons: {mask * 1000:.0f} ms, the grid {seconds / mask:.1f} x that"
     )
     assert loop > 50 * (seconds + build)
     assert seconds < 4 * mask
