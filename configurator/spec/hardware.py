@@ -6,11 +6,12 @@ the stocked one nearest to the wheel's own colour, and each new wheel gets one l
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from configurator import fitment
-from configurator.catalogue import selectors
+from configurator.catalogue import fitting
 from configurator.catalogue.models import CentringRing, Fastener, Wheel
 from configurator.colour import delta_e_2000, hex_to_lab
 
@@ -22,6 +23,7 @@ if TYPE_CHECKING:
 
 BARE_METAL_HEX = "#b9bdc1"
 SAME_MM = 0.05
+NEAR_ENOUGH_MM = 2.5
 
 
 @dataclass
@@ -33,6 +35,14 @@ class Piece:
     choice: tuple[str, str]
     kind: str
     why: str
+
+
+@dataclass(frozen=True)
+class Wanted:
+    """The bolt or nut to look for: shank in mm (``None`` for nuts) and seat."""
+
+    shank_mm: float | None
+    seat: str
 
 
 @dataclass
@@ -49,43 +59,22 @@ class AxleHardware:
         return any(piece.kind == "ring" for piece in self.pieces)
 
 
-def original_wheel(axle: fitment.Axle) -> fitment.Wheel:
-    """Return the wheel the vehicle came with, as far as the axle's data tell.
-
-    Its bolt holes and bore are the hub's and it carries the axle by approval; its inside profile is
-    not known.
-    """
-    known = axle.original_wheel
-    return fitment.Wheel(
-        width_in=known.width_in if known else None,
-        diameter_in=known.diameter_in if known else None,
-        offset_mm=known.offset_mm if known else None,
-        bolt_count=axle.bolt_count,
-        bolt_circle_mm=axle.bolt_circle_mm,
-        bore_mm=axle.spigot_diameter_mm,
-        seat=axle.seat,
-        seat_thickness_mm=axle.original_seat_thickness_mm,
-        load_rating_kg=axle.axle_load_kg / (axle.wheels or 2) if axle.axle_load_kg else None,
-        inside_profile_mm=None,
-    )
-
-
 def fit_axle(row: AxleBuild, catalogue: Catalogue) -> AxleHardware:
     """Judge the axle with the best stocked hardware and say what hardware that is."""
-    axle = selectors.axle_data(row.axle)
-    wheel = selectors.wheel_data(row.wheel) if row.wheel else original_wheel(axle)
-    tyre = selectors.tyre_data(row.tyre) if row.tyre else axle.original_tyre
-    spacer = selectors.spacer_data(row.spacer) if row.spacer else None
+    axle = fitting.axle_data(row.axle)
+    wheel = fitting.wheel_data(row.wheel) if row.wheel else fitting.original_wheel_data(row.axle)
+    tyre = fitting.tyre_data(row.tyre) if row.tyre else axle.original_tyre
+    spacer = fitting.spacer_data(row.spacer) if row.spacer else None
     if not row.wheel and not row.spacer:
         report = fitment.check_fit(axle, wheel, tyre, spacer, _original_fastener(axle))
-        return AxleHardware(_axle_fit(row, report))
+        return AxleHardware(_axle_fit(row, report, []), [], _cautions(report))
     report = fitment.check_fit(axle, wheel, tyre, spacer, None)
-    stocked = _fastener(row, report, catalogue)
+    stocked = _fastener(row, _wanted(row, report), catalogue)
     pieces = _rings(row, report, catalogue)
     if stocked is not None:
-        report = fitment.check_fit(axle, wheel, tyre, spacer, selectors.fastener_data(stocked))
+        report = fitment.check_fit(axle, wheel, tyre, spacer, fitting.fastener_data(stocked))
         pieces = _bolts(row, stocked, catalogue) + pieces
-    return AxleHardware(_axle_fit(row, report), pieces)
+    return AxleHardware(_axle_fit(row, report, pieces), pieces, _cautions(report))
 
 
 def _original_fastener(axle: fitment.Axle) -> fitment.Fastener:
@@ -97,33 +86,39 @@ def _original_fastener(axle: fitment.Axle) -> fitment.Fastener:
     )
 
 
-def _fastener(row: AxleBuild, report: fitment.FitReport, catalogue: Catalogue) -> Fastener | None:
-    """Return the stocked bolt or nut nearest to what is needed, in the finish nearest to the wheel's."""
+def _wanted(row: AxleBuild, report: fitment.FitReport) -> Wanted:
+    """Return what fitment asks for; a new wheel that asks for nothing still gets bolts of its finish."""
     need = next((need for need in report.needs if need.what == "fastener"), None)
-    if need is None:
-        return None
-    fitting = [f for f in catalogue.fasteners.values() if not f.locking and _matches(f, row, need)]
-    return min(fitting, key=lambda f: _rank(f, row, need), default=None)
+    sizes = dict(need.numbers) if need else {}
+    shank = sizes.get("shank_mm", row.axle.original_shank_mm)
+    seat = sizes.get("seat") or (row.wheel.seat if row.wheel else "") or row.axle.seat
+    return Wanted(None if shank is None else float(shank), str(seat))
 
 
-def _matches(stocked: Fastener, row: AxleBuild, need: fitment.Need) -> bool:
+def _fastener(row: AxleBuild, wanted: Wanted, catalogue: Catalogue) -> Fastener | None:
+    """Return the stocked bolt or nut nearest to what is needed, in the finish nearest to the wheel's."""
+    fitting_ones = [f for f in catalogue.fasteners.values() if not f.locking and _matches(f, row, wanted)]
+    return min(fitting_ones, key=lambda f: _rank(f, row, wanted), default=None)
+
+
+def _matches(stocked: Fastener, row: AxleBuild, wanted: Wanted) -> bool:
     same = stocked.kind == row.axle.fastener and stocked.thread == row.axle.thread
-    return same and stocked.seat == need.seat and _near_enough(stocked, need)
+    return same and stocked.seat == wanted.seat and _gap_mm(stocked, wanted) <= NEAR_ENOUGH_MM
 
 
-def _near_enough(stocked: Fastener, need: fitment.Need) -> bool:
-    """Bolts are stocked in steps; two steps off is no longer the bolt that was asked for."""
-    if stocked.shank_mm is None or need.shank_mm is None:
-        return stocked.kind == "nut"
-    return abs(stocked.shank_mm - need.shank_mm) <= 2.5
+def _gap_mm(stocked: Fastener, wanted: Wanted) -> float:
+    """How far the stocked length is off; nuts have none."""
+    if stocked.kind == "nut":
+        return 0.0
+    if stocked.shank_mm is None or wanted.shank_mm is None:
+        return math.inf
+    return abs(stocked.shank_mm - wanted.shank_mm)
 
 
-def _rank(stocked: Fastener, row: AxleBuild, need: fitment.Need) -> tuple[float, float, str]:
+def _rank(stocked: Fastener, row: AxleBuild, wanted: Wanted) -> tuple[float, bool, float, str]:
     """Length first (the longer of two equals), then the nearest colour."""
-    off = 0.0
-    if stocked.shank_mm is not None and need.shank_mm is not None:
-        off = abs(stocked.shank_mm - need.shank_mm) - (0.01 if stocked.shank_mm > need.shank_mm else 0.0)
-    return off, _colour_gap(stocked, row.wheel), stocked.code
+    shorter = (stocked.shank_mm or 0.0) < (wanted.shank_mm or 0.0)
+    return _gap_mm(stocked, wanted), shorter, _colour_gap(stocked, row.wheel), stocked.code
 
 
 def _colour_gap(stocked: Fastener, wheel: Wheel | None) -> float:
@@ -175,47 +170,59 @@ def _rings(row: AxleBuild, report: fitment.FitReport, catalogue: Catalogue) -> l
     if need is None or not row.wheel:
         return []
     choice = (row.token("wheel"), str(row.wheel))
+    sizes = dict(need.numbers)
     for ring in catalogue.rings.values():
-        if _same(ring.outer_mm, need.outer_mm) and _same(ring.inner_mm, need.inner_mm):
+        if _same(ring.outer_mm, sizes["outer_mm"]) and _same(ring.inner_mm, sizes["inner_mm"]):
             why = f"fills the wheel's {ring.outer_mm:g} mm bore to the hub's {ring.inner_mm:g} mm"
             return [Piece(ring, row.axle.wheels, choice, "ring", why)]
     return []
 
 
-def _same(one: float, other: float | None) -> bool:
-    return other is not None and abs(one - other) <= SAME_MM
+def _same(one: float, other: float | str) -> bool:
+    return abs(one - float(other)) <= SAME_MM
 
 
-def _axle_fit(row: AxleBuild, report: fitment.FitReport) -> AxleFit:
+def _axle_fit(row: AxleBuild, report: fitment.FitReport, pieces: list[Piece]) -> AxleFit:
     answer = report.as_dict()
     return AxleFit(
         position=row.position,
         verdict=report.verdict,
-        headline=headline(row, answer),
+        headline=headline(row, answer, pieces),
         checks=tuple(FitRow.model_validate(check) for check in answer["checks"]),
         needs=tuple(answer["needs"]),
         derived=answer["derived"],
     )
 
 
-def headline(row: AxleBuild, answer: dict) -> str:
-    """Return the fit in a line for people."""
-    worst = next((c for c in answer["checks"] if c["verdict"] == "no"), None)
+def headline(row: AxleBuild, answer: dict[str, Any], pieces: list[Piece]) -> str:
+    """Return the fit in a line or two for people."""
+    worst = next((check for check in answer["checks"] if check["verdict"] == "no"), None)
     if worst is not None:
         return f"Does not fit: {worst['message']}"
-    said = [_stance(row, answer["derived"])]
-    said += [
-        need["message"][:1].upper() + need["message"][1:].rstrip(".") + ", which we add."
-        for need in answer["needs"]
-        if need["what"] != "measure"
-    ]
-    measured = sum(check["verdict"] in ("measure", "unknown") for check in answer["checks"])
-    if measured:
-        said.append(f"We measure {measured} {'point' if measured == 1 else 'points'} at the vehicle first.")
+    said = [_stance(row, answer["derived"]), _adds(row, pieces), _to_measure(answer["checks"])]
     return " ".join(part for part in said if part)
 
 
-def _stance(row: AxleBuild, derived: dict) -> str:
+def _adds(row: AxleBuild, pieces: list[Piece]) -> str:
+    """Say which hardware comes along."""
+    adds = []
+    for piece in pieces:
+        if isinstance(piece.part, CentringRing):
+            adds.append(f"centring rings to {piece.part.inner_mm:g} mm")
+        elif not piece.part.locking:
+            length = f"{piece.part.shank_mm:g} mm " if piece.part.shank_mm else ""
+            adds.append(f"{length}{piece.part.kind}s")
+    return f"Needs {' and '.join(adds)}, which we add." if adds else ""
+
+
+def _to_measure(checks: list[dict[str, Any]]) -> str:
+    number = sum(check["verdict"] in ("measure", "unknown") for check in checks)
+    if not number:
+        return ""
+    return f"We measure {number} {'point' if number == 1 else 'points'} at the vehicle first."
+
+
+def _stance(row: AxleBuild, derived: dict[str, Any]) -> str:
     """Say where the tyre's face stands against the arch, in whole millimetres."""
     if row.axle.arch_lip_mm is None or derived.get("outer_face_mm") is None:
         return ""
@@ -223,3 +230,7 @@ def _stance(row: AxleBuild, derived: dict) -> str:
     if inside == 0:
         return "Sits flush with the arch."
     return f"Sits {inside} mm inside the arch." if inside > 0 else f"Stands {-inside} mm out of the arch."
+
+
+def _cautions(report: fitment.FitReport) -> tuple[str, ...]:
+    return ()

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, TypeVar
 
 from configurator.catalogue.models import (
     Axle,
+    Family,
     Finish,
     Generation,
     Option,
@@ -66,6 +67,7 @@ class Build:
     generation: Generation
     axles: list[AxleBuild] = field(default_factory=list)
     options: list[ChosenOption] = field(default_factory=list)
+    facts: list[str] = field(default_factory=list)
     body: Finish | None = None
     accent: Finish | None = None
     problems: list[Problem] = field(default_factory=list)
@@ -86,8 +88,22 @@ def resolve(selection: Selection, catalogue: Catalogue) -> Build | Problem:
         _resolve_axle(build, position, catalogue)
     for code in selection.options:
         _resolve_option(build, code, catalogue)
+    _add_usual_facts(build, catalogue)
     _check_finishes_named(build)
     return build
+
+
+def _add_usual_facts(build: Build, catalogue: Catalogue) -> None:
+    """Add what this generation has as a rule, unless the customer stated the other case of it.
+
+    A stated sport bumper stands in place of the standard bumper: both belong to a one-of family.
+    """
+    stated = {catalogue.options[code].family_id for code in build.facts}
+    for code in build.generation.facts:
+        family = catalogue.options[code].family
+        replaced = family.kind == Family.Kind.ONE and family.pk in stated
+        if code not in build.facts and not replaced:
+            build.facts.append(code)
 
 
 def _resolve_colours(build: Build, catalogue: Catalogue) -> None:
@@ -144,11 +160,11 @@ def _resolve_option(build: Build, code: str, catalogue: Catalogue) -> None:
     if option is None:
         build.problem("options", f"We do not know the option “{code}”.")
         return
-    if option.kind == Option.Kind.FACT:
-        build.problem("options", f"“{option.name}” is a fact of the vehicle and cannot be chosen.")
-        return
     if not offered(option, build.generation):
         build.problem("options", f"“{option.name}” is not made for {build.generation}.")
+        return
+    if option.kind == Option.Kind.FACT:
+        build.facts.append(option.code)
         return
     chosen = ChosenOption(option)
     if option.recipe:
@@ -174,26 +190,29 @@ def _resolve_finish(build: Build, chosen: ChosenOption, catalogue: Catalogue) ->
         build.problem(f"finishes.{option.code}", f"“{option.name}” cannot be had in this finish.")
         return
     chosen.finish_choice = wanted
+    chosen.finish = _heat_version(_named_finish(build, option, wanted, catalogue), chosen, catalogue)
+
+
+def _named_finish(build: Build, option: Option, wanted: str, catalogue: Catalogue) -> Finish | None:
+    """Return the finish that ``body``, ``accent`` or a code stands for, or note that it is not chosen."""
     if wanted == BODY:
-        chosen.finish = build.body
-        if build.body is None:
+        if build.selection.body_finish is None:
             build.problem(
                 "body_finish", f"Choose your vehicle's colour: “{option.name}” is painted to match."
             )
-    elif wanted == ACCENT:
-        chosen.finish = _accent_for(chosen, build, catalogue)
-        if build.accent is None:
+        return build.body
+    if wanted == ACCENT:
+        if build.selection.accent is None:
             build.problem("accent", f"Choose the accent colour for “{option.name}”.")
-    else:
-        chosen.finish = catalogue.finishes[wanted]
+        return build.accent
+    return catalogue.finishes[wanted]
 
 
-def _accent_for(chosen: ChosenOption, build: Build, catalogue: Catalogue) -> Finish | None:
-    """Return the accent, in its heat-resistant version where the part's paint system is for heat."""
-    accent = build.accent
-    if accent is None or chosen.system is None or chosen.system.max_temperature_c is None:
-        return accent
-    return next((f for f in catalogue.finishes.values() if f.same_colour_as_id == accent.pk), accent)
+def _heat_version(finish: Finish | None, chosen: ChosenOption, catalogue: Catalogue) -> Finish | None:
+    """Return the finish's heat-resistant version where the part's paint system is one for heat."""
+    if finish is None or chosen.system is None or chosen.system.max_temperature_c is None:
+        return finish
+    return next((f for f in catalogue.finishes.values() if f.same_colour_as_id == finish.pk), finish)
 
 
 def _check_finishes_named(build: Build) -> None:
