@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from configurator.catalogue.models import Finish
+from configurator.catalogue.models import Finish, Option
 
 from . import colours, hardware, parts_list, price, verdicts, work
 from .evaluation import AxleFit, ColourChoice, Evaluation, Problem, Work
@@ -83,6 +83,8 @@ def _names(build: Build, found: list[work.Task]) -> dict[str, str]:
 
 
 def _option_name(chosen: ChosenOption) -> str:
+    if chosen.option.kind == Option.Kind.REMOVAL:
+        return f"Taken off: {chosen.option.name.lower()}"
     finish = f" in {chosen.finish.name}" if chosen.finish else ""
     return f"{chosen.option.name}{finish}"
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeVar
 
+from configurator.catalogue import selectors
 from configurator.catalogue.models import (
     Axle,
     Family,
@@ -148,8 +149,7 @@ def _part(build: Build, known: dict[str, T], code: str | None, name: str, kind: 
     if part is None:
         build.problem(name, f"We do not have this {kind}. Choose one from the list.")
         return None
-    wanted = "motorcycle" if build.generation.body_style == Generation.BodyStyle.MOTORCYCLE else "car"
-    if getattr(part, "vehicle_class", "car") != wanted:
+    if getattr(part, "vehicle_class", selectors.CAR) != selectors.vehicle_class(build.generation):
         build.problem(name, f"{part} is made for another kind of vehicle.")
         return None
     return part
@@ -160,7 +160,7 @@ def _resolve_option(build: Build, code: str, catalogue: Catalogue) -> None:
     if option is None:
         build.problem("options", f"We do not know the option “{code}”.")
         return
-    if not offered(option, build.generation):
+    if not selectors.is_offered(option, build.generation):
         build.problem("options", f"“{option.name}” is not made for {build.generation}.")
         return
     if option.kind == Option.Kind.FACT:
@@ -173,12 +173,6 @@ def _resolve_option(build: Build, code: str, catalogue: Catalogue) -> None:
         chosen.system = catalogue.paint_systems[option.paint_system.code]
     _resolve_finish(build, chosen, catalogue)
     build.options.append(chosen)
-
-
-def offered(option: Option, generation: Generation) -> bool:
-    """Whether the option exists for this generation; no list means every generation."""
-    listed = [row.pk for row in option.generations.all()]
-    return not listed or generation.pk in listed
 
 
 def _resolve_finish(build: Build, chosen: ChosenOption, catalogue: Catalogue) -> None:
@@ -212,7 +206,7 @@ def _heat_version(finish: Finish | None, chosen: ChosenOption, catalogue: Catalo
     """Return the finish's heat-resistant version where the part's paint system is one for heat."""
     if finish is None or chosen.system is None or chosen.system.max_temperature_c is None:
         return finish
-    return next((f for f in catalogue.finishes.values() if f.same_colour_as_id == finish.pk), finish)
+    return selectors.heat_version(catalogue, finish) or finish
 
 
 def _check_finishes_named(build: Build) -> None:
