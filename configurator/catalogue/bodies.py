@@ -7,6 +7,8 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any
 
+from configurator.pictures import Body, BodyError
+
 from .sources import Finding
 
 FOLDER = "bodies"
@@ -34,4 +36,10 @@ def _body(path: Path) -> tuple[Any, str]:
         body = json.loads(path.read_bytes())
     except (OSError, ValueError, RecursionError) as error:
         return None, f"The file is not proper JSON: {error}."
-    return (body, "") if isinstance(body, dict) else (None, "The file must hold one JSON object.")
+    if not isinstance(body, dict):
+        return None, "The file must hold one JSON object."
+    try:
+        Body.from_dict(body)
+    except BodyError as error:
+        return None, f"The drawing is not whole: {error}."
+    return body, ""

@@ -63,6 +63,14 @@ def layers(known: Known) -> Iterator[tuple[str, str, str]]:
             yield "", "system", f"The paint system ‘{system.code}’ has no coats."
 
 
+def wheel(row: Any, known: Known) -> Iterator[Blame]:
+    """A wheel has a drawn design, and both hole count and circle or neither."""
+    if not literals.is_design(row.design):
+        yield "design", f"There is no drawn wheel design ‘{row.design}’."
+    if (row.bolt_count is None) != (row.bolt_circle_mm is None):
+        yield "bolt_circle_mm", "Give both the number of holes and their circle, or neither."
+
+
 def tyre(row: Any, known: Known) -> Iterator[Blame]:
     """A tyre's designation must be one that can be read."""
     wrong = literals.tyre_problem(row.designation)

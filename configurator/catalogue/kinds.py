@@ -20,7 +20,7 @@ KINDS = (
         check_all=checks.accents,
     ),
     Kind("items", "items.csv", rows.ItemRow, writing.write_items, model=m.Item),
-    Kind("wheels", "wheels.csv", rows.WheelRow, writing.parts(m.Wheel), "items"),
+    Kind("wheels", "wheels.csv", rows.WheelRow, writing.parts(m.Wheel), "items", check=checks.wheel),
     Kind("tyres", "tyres.csv", rows.TyreRow, writing.parts(m.Tyre), "items", check=checks.tyre),
     Kind("spacers", "spacers.csv", rows.SpacerRow, writing.parts(m.Spacer), "items", check=checks.spacer),
     Kind(

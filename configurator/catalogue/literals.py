@@ -11,6 +11,8 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from configurator.fitment import TyreDesignationError, parse_tyre
+from configurator.pictures.vocabulary import PARTS
+from configurator.pictures.wheels import DESIGNS
 
 POSITIONS = ("front", "rear")
 PART_KINDS = {"wheel": "wheels", "tyre": "tyres", "spacer": "spacers"}
@@ -103,4 +105,9 @@ def tyre_problem(designation: str) -> str:
 
 def is_picture_part(name: str) -> bool:
     """Whether the drawing has a part of that name; an option need not change the drawing."""
-    return True
+    return not name or name in PARTS
+
+
+def is_design(name: str) -> bool:
+    """Whether there is a drawn wheel design of that name."""
+    return name in DESIGNS

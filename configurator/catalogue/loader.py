@@ -199,8 +199,10 @@ def _row(kind: Kind, entry: Entry, known: Known, findings: list[Finding]) -> Any
     try:
         return kind.schema.model_validate(entry.data)
     except ValidationError as error:
-        findings += messages.findings(entry, error)
-    code = str(entry.data.get("code", ""))
+        wrong = list(messages.findings(entry, error))
+        findings += wrong
+    # A row whose own code is wrong may be any row, so nothing is said to be missing from its kind.
+    code = "" if any(one.field == "code" for one in wrong) else str(entry.data.get("code", ""))
     for name in (kind.name, kind.place):
         known.broken.setdefault(name, set()).add(code)
     return None

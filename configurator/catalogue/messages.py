@@ -38,6 +38,7 @@ PLAIN = {
     "list_type": "{value} is not a list.",
     "too_short": "At least {min_length} must stand here.",
     "too_long": "At most {max_length} may stand here.",
+    "value_error": "{error}",
     "tuple_type": "{value} is not a pair radius:y.",
 }
 

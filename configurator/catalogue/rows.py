@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Annotated, Any, ClassVar, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, StringConstraints, field_validator
 
 from .models import STAGES
 
@@ -66,6 +66,14 @@ class Row(BaseModel):
     lists: ClassVar[dict[str, str]] = {}
     nested: ClassVar[tuple[str, ...]] = ()
     key_fields: ClassVar[tuple[str, ...]] = ("code",)
+
+    @field_validator("*", mode="before")
+    @classmethod
+    def _printable(cls, value: Any) -> Any:
+        """Refuse control characters other than line breaks and tabs; databases and printers do too."""
+        if isinstance(value, str) and any(ord(one) < 32 and one not in "\n\t" for one in value):
+            raise ValueError("There is a control character in the text.")
+        return value
 
     def key(self) -> str:
         """Return what names the row within its file."""
