@@ -2,10 +2,20 @@
 
 from django.urls import URLPattern, path
 
-from . import views
+from . import views, views_build, views_photos, views_share
 
 app_name = "configurator"
 urlpatterns: list[URLPattern] = [
     path("", views.start, name="start"),
     path("preferences/", views.preferences, name="preferences"),
+    path("begin/<str:generation>/", views_build.begin, name="begin"),
+    path("build/<str:token>/", views_build.build, name="build"),
+    path("build/<str:token>/compare/", views_share.compare, name="compare"),
+    path("build/<str:token>/photos/", views_photos.add, name="photos"),
+    path("build/<str:token>/photos/<str:photo>/", views_photos.item, name="photo"),
+    path("build/<str:token>/photos/<str:photo>/image/", views_photos.image, name="photo_image"),
+    path("build/<str:token>/photos/<str:photo>/rotate/", views_photos.rotate, name="photo_rotate"),
+    path("build/<str:token>/photos/<str:photo>/remove/", views_photos.remove, name="photo_remove"),
+    path("share/<str:token>/", views_share.share, name="share"),
+    path("share/<str:token>/card.png", views_share.card, name="card"),
 ]

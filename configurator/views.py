@@ -7,7 +7,11 @@ from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
-from .models import Generation
+from . import drawing
+from .catalogue import snapshot
+from .catalogue.models import Generation
+from .spec.looks import UNCHOSEN_HEX
+from .spec.models import Spec
 
 PREFERENCES = {"theme": ("light", "dark", "auto"), "units": ("mm", "in")}
 YEAR_S = 365 * 24 * 3600
@@ -16,8 +20,20 @@ YEAR_S = 365 * 24 * 3600
 @require_safe
 def start(request: HttpRequest) -> HttpResponse:
     """Show the vehicles that the workshop builds on."""
-    generations = Generation.objects.select_related("maker")
-    return render(request, "configurator/start.html", {"generations": generations})
+    catalogue = snapshot.current()
+    mine = Spec.objects.filter(token__in=request.session.get("builds", []))
+    vehicles = [
+        {"generation": row, "picture": drawing.vehicle_picture(code, _first_colour(row), catalogue)}
+        for code, row in catalogue.generations.items()
+    ]
+    return render(request, "configurator/start.html", {"vehicles": vehicles, "mine": mine})
+
+
+def _first_colour(generation: Generation) -> str:
+    """Return the colour to show a vehicle in: one that is neither white nor black, where it has one."""
+    colours = [finish.hex for finish in generation.body_finishes.all()]
+    lively = [colour for colour in colours if len({int(colour[i : i + 2], 16) // 24 for i in (1, 3, 5)}) > 2]
+    return (lively or colours or [UNCHOSEN_HEX])[0]
 
 
 @require_POST

@@ -1,0 +1,283 @@
+"""The build form: what is posted becomes a Selection; the evaluation says what is wrong with it.
+
+The form knows shapes (what a code looks like), never prices or labels. Whether a code exists, suits the
+vehicle and goes with the rest is the evaluation's word, put beside the field by ``show_problems``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import Field, Layout
+from django import forms
+from django.core.validators import RegexValidator
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+from . import forms_cards as cards
+from .catalogue import selectors
+from .catalogue.models import Family, Generation, Tyre
+from .catalogue.snapshot import Catalogue
+from .spec.evaluation import Problem
+from .spec.selection import POSITIONS, AxleSelection, Selection
+
+PARTS = ("wheel", "tyre", "spacer")
+OWN = "own"
+CODE = RegexValidator(r"^[a-z0-9][a-z0-9.+-]{0,59}$", _("We do not know this choice. Choose from the list."))
+HEX = RegexValidator(r"^#[0-9a-fA-F]{6}$", _("Write a colour as # and six digits, such as #2f6f8f."))
+Nearest = Callable[[str], str | None]
+
+
+class CodeField(forms.CharField):
+    """One code, or nothing; ``choices`` are only what the page lists."""
+
+    widget: Any = forms.RadioSelect
+
+    def __init__(self, *, choices: cards.Choices | None = None, **kwargs: Any) -> None:
+        super().__init__(required=False, validators=[CODE], **kwargs)
+        self.widget.choices = list(choices or [])
+
+
+class CodesField(forms.Field):
+    """Any number of codes."""
+
+    widget: Any = forms.CheckboxSelectMultiple
+
+    def __init__(self, *, choices: cards.Choices, **kwargs: Any) -> None:
+        super().__init__(required=False, **kwargs)
+        self.widget.choices = list(choices)
+
+    def clean(self, value: Any) -> list[str]:
+        """Return the codes, each of the right shape."""
+        found = [str(code) for code in value or []]
+        if len(found) > 200:
+            raise forms.ValidationError(_("That is more than there is to choose from."))
+        for code in found:
+            CODE(code)
+        return found
+
+
+def section(*fields: Any) -> FormHelper:
+    """Return a crispy helper that draws some fields inside the page's one form."""
+    helper = FormHelper()
+    helper.form_tag = False
+    helper.disable_csrf = True
+    helper.show_summary = False
+    helper.layout = Layout(*fields)
+    return helper
+
+
+class BuildForm(forms.Form):
+    """Everything that can be chosen for one generation."""
+
+    hide_optional = True
+
+    rear_differs = forms.BooleanField(label=_("Something else at the rear"), required=False)
+    accent_wanted = forms.CharField(
+        label=_("Your own colour"),
+        required=False,
+        validators=[HEX],
+        widget=forms.TextInput(attrs={"type": "color"}),
+    )
+
+    def __init__(
+        self,
+        data: Any = None,
+        *,
+        generation: Generation,
+        catalogue: Catalogue,
+        selection: Selection | None = None,
+        nearest: Nearest | None = None,
+    ) -> None:
+        self.generation, self.catalogue, self.nearest = generation, catalogue, nearest
+        grouped = ((f, cards.family_cards(o)) for f, o in selectors.families_for(catalogue, generation))
+        self.listed = [(family, choices) for family, choices in grouped if choices]
+        self.families = [family for family, _choices in self.listed]
+        super().__init__(data, initial=initial(selection) if selection else None)
+        self._add_colours()
+        for position, prefix in (("front", ""), ("rear", "rear_")):
+            self._add_axle(position, prefix)
+        for family, listed in self.listed:
+            self._add_family(family, listed)
+        if self.is_motorcycle:
+            self.fields["rear_differs"].widget = forms.HiddenInput()
+            self.initial["rear_differs"] = True
+
+    def _add_colours(self) -> None:
+        body = cards.finish_cards(self.generation.body_finishes.all())
+        self.fields["body_finish"] = CodeField(label=_("What colour is it now?"), choices=body)
+        accents = cards.accent_cards(self.catalogue)
+        none = ("", cards.Card("", str(_("No accent colour"))))
+        own = (OWN, cards.Card(OWN, str(_("A colour of my own"))))
+        self.fields["accent"] = CodeField(label=_("Accent colour"), choices=[none, *accents, own])
+
+    def _add_axle(self, position: str, prefix: str) -> None:
+        axle = self.catalogue.axles.get((self.generation.code, position))
+        keep_wheel = cards.Card("", str(_("Keep the wheels it has")))
+        wheels = cards.wheel_cards(selectors.wheels_for(self.catalogue, axle) if axle else [])
+        self.fields[f"{prefix}wheel"] = CodeField(label=_("Wheels"), choices=[("", keep_wheel), *wheels])
+        self.fields[f"{prefix}tyre"] = CodeField(label=_("Tyres"), widget=forms.Select)
+        no_spacer = cards.Card("", str(_("No spacers")))
+        spacers = cards.spacer_cards(selectors.spacers_for(self.catalogue, axle) if axle else [])
+        if spacers:
+            listed = [("", no_spacer), *spacers]
+            self.fields[f"{prefix}spacer"] = CodeField(label=_("Spacers"), choices=listed)
+
+    def _add_family(self, family: Family, listed: cards.Choices) -> None:
+        single = len(listed) > 1 and (family.kind == Family.Kind.ONE or family.limit == 1)
+        if single:
+            unsaid = _("I am not sure") if family.kind == Family.Kind.ONE else _("None of these")
+            none = ("", cards.Card("", str(unsaid)))
+            field: forms.Field = CodeField(label=family.name, choices=[none, *listed])
+        else:
+            field = CodesField(label=family.name, choices=listed)
+        self.fields[f"f-{family.code}"] = field
+        chosen = [code for code, _card in listed if code in self.initial.get("options", ())]
+        self.initial[f"f-{family.code}"] = next(iter(chosen), "") if single else chosen
+        for code, card in listed:
+            if len(card.finishes) > 1:
+                self.fields[f"finish-{code}"] = CodeField(
+                    label=_("Finish"), widget=forms.Select, choices=self._finishes(card)
+                )
+
+    def _finishes(self, card: cards.Card) -> cards.Choices:
+        named = {"body": str(_("body colour")), "accent": str(_("accent colour"))}
+        known = self.catalogue.finishes
+        return [
+            (code, cards.Card(code, named.get(code) or (known[code].name if code in known else code)))
+            for code in card.finishes
+        ]
+
+    @property
+    def is_motorcycle(self) -> bool:
+        """Whether front and rear always have wheels of their own."""
+        return selectors.vehicle_class(self.generation) == selectors.MOTORCYCLE
+
+    @property
+    def option_tokens(self) -> list[str]:
+        """Return the options that the page lists, as the rules name them."""
+        return [code for _family, choices in self.listed for code, _card in choices]
+
+    @property
+    def rear_is_own(self) -> bool:
+        """Whether the rear axle has fields of its own."""
+        return bool(self["rear_differs"].value())
+
+    def list_tyres(self, name: str, tyres: Iterable[Tyre], *, keeps: str) -> None:
+        """List the tyres that go on the wheel; ``keeps`` is the original one when that may stay."""
+        listed = cards.tyre_cards(tyres)
+        if keeps or not listed:
+            stays = cards.Card("", gettext("Keep the tyres it has: %(size)s") % {"size": keeps})
+            listed = [("", stays), *listed]
+        self.fields[name].widget.choices = listed
+
+    # what the page draws, section by section
+
+    def family_fields(self, wanted: str) -> list[Field]:
+        """Return the crispy fields of the families in one section."""
+        return [
+            Field(f"f-{family.code}", template="configurator/fields/options.html")
+            for family in self.families
+            if family.section == wanted
+        ]
+
+    @property
+    def sections(self) -> dict[str, FormHelper | None]:
+        """Return a crispy helper for each section; ``None`` when it has nothing in it."""
+        listed = {name: self.family_fields(name) for name in cards.SECTIONS}
+        return {
+            "body": section(Field("body_finish", template="configurator/fields/swatches.html")),
+            "front": section(*self._axle_fields("")),
+            "rear": section(*self._axle_fields("rear_")),
+            "accent": section(Field("accent", template="configurator/fields/accent.html")),
+            **{f"{name}_options": section(*fields) if fields else None for name, fields in listed.items()},
+        }
+
+    def _axle_fields(self, prefix: str) -> list[Field]:
+        drawn = [Field(f"{prefix}wheel", template="configurator/fields/wheels.html")]
+        drawn.append(Field(f"{prefix}tyre", template="configurator/fields/tyre.html"))
+        if f"{prefix}spacer" in self.fields:
+            drawn.append(Field(f"{prefix}spacer", template="configurator/fields/spacers.html"))
+        return drawn
+
+    # from the post to a selection
+
+    def selection(self) -> Selection:
+        """Return what was chosen; call it only on a valid form."""
+        data = self.cleaned_data
+        front = self._axle("")
+        chosen = self._options()
+        wanted = data.get("accent_wanted", "").lower() if data.get("accent") == OWN else ""
+        return Selection(
+            generation=self.generation.code,
+            body_finish=data.get("body_finish") or None,
+            front=front,
+            rear=self._axle("rear_") if data.get("rear_differs") else front,
+            accent=self._accent(wanted),
+            accent_wanted_hex=wanted or None,
+            options=tuple(chosen),
+            finishes=self._finish_choices(chosen),
+        )
+
+    def follow(self, selection: Selection) -> None:
+        """Show the tyres that the selection ended up with instead of those posted."""
+        if not self.is_bound:
+            return
+        data = self.data.copy()
+        for position, prefix in (("front", ""), ("rear", "rear_")):
+            data[f"{prefix}tyre"] = selection.axle(position).tyre or ""
+        self.data = data
+
+    def _axle(self, prefix: str) -> AxleSelection:
+        return AxleSelection(**{part: self.cleaned_data.get(f"{prefix}{part}") or None for part in PARTS})
+
+    def _accent(self, wanted: str) -> str | None:
+        if wanted and self.nearest:
+            return self.nearest(wanted)
+        chosen = self.cleaned_data.get("accent")
+        return None if chosen in ("", None, OWN) else chosen
+
+    def _options(self) -> list[str]:
+        found: list[str] = []
+        for family in self.families:
+            value = self.cleaned_data.get(f"f-{family.code}")
+            found += [value] if isinstance(value, str) and value else list(value or [])
+        return found
+
+    def _finish_choices(self, chosen: Iterable[str]) -> dict[str, str]:
+        given = {code: self.cleaned_data.get(f"finish-{code}") for code in chosen}
+        return {code: finish for code, finish in given.items() if finish}
+
+    def show_problems(self, problems: Iterable[Problem]) -> None:
+        """Put each problem of the evaluation beside the field that caused it."""
+        for problem in problems:
+            name = self.field_for(problem.field)
+            if name is None or str(problem.message) not in self.errors.get(name, []):
+                self.add_error(name, problem.message)
+
+    def field_for(self, name: str) -> str | None:
+        """Return the form's field for a field of the selection; ``None`` when it has none."""
+        position, _dot, part = name.partition(".")
+        if position in POSITIONS:
+            name = part if position == "front" or not self.rear_is_own else f"rear_{part}"
+        elif position == "finishes" and part:
+            name = f"finish-{part}"
+        return name if name in self.fields else None
+
+
+def initial(selection: Selection) -> dict[str, Any]:
+    """Return a selection as the form's first values."""
+    values: dict[str, Any] = {
+        "body_finish": selection.body_finish or "",
+        "accent": OWN if selection.accent_wanted_hex else selection.accent or "",
+        "accent_wanted": selection.accent_wanted_hex or "#2f6f8f",
+        "rear_differs": selection.front != selection.rear,
+    }
+    for part in PARTS:
+        values[part] = getattr(selection.front, part) or ""
+        values[f"rear_{part}"] = getattr(selection.rear, part) or ""
+    values.update({f"finish-{code}": finish for code, finish in selection.finishes.items()})
+    values["options"] = selection.options
+    return values

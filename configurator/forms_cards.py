@@ -1,0 +1,106 @@
+"""What each choice on the build page shows: cards made from catalogue rows, for any form to list.
+
+A card is the *label* of a form choice, so that crispy's field templates can draw it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from decimal import Decimal
+
+from django.utils.translation import gettext
+
+from .catalogue import selectors
+from .catalogue.models import Finish, Option, Spacer, Tyre, Wheel
+from .catalogue.snapshot import Catalogue
+
+SECTIONS = ("vehicle", "accent", "panels", "removals", "care")
+
+
+@dataclass(frozen=True)
+class Card:
+    """One thing to choose, as people see it; ``token`` is its id in the rules, ``finishes`` its finishes."""
+
+    code: str
+    name: str
+    detail: str = ""
+    price: Decimal | None = None
+    hex: str = ""
+    sheen: str = ""
+    token: str = ""
+    finishes: tuple[str, ...] = ()
+    design: str = ""
+
+    def __str__(self) -> str:
+        return self.name
+
+
+Choices = list[tuple[str, Card]]
+
+
+def finish_cards(finishes: Iterable[Finish]) -> Choices:
+    """Return colours as cards."""
+    return [(f.code, Card(f.code, f.name, f.paint_code, hex=f.hex, sheen=f.sheen)) for f in finishes]
+
+
+def accent_cards(catalogue: Catalogue) -> Choices:
+    """Return the workshop's accent colours."""
+    return finish_cards(selectors.accents(catalogue))
+
+
+def wheel_cards(wheels: Iterable[Wheel]) -> Choices:
+    """Return wheels as cards, smallest first."""
+    ordered = sorted(wheels, key=lambda w: (w.diameter_in, w.width_in, w.item.name))
+    return [
+        (
+            w.code,
+            Card(
+                w.code,
+                w.item.name,
+                wheel_size(w),
+                w.item.unit_price,
+                hex=w.finish.hex,
+                sheen=w.finish.name,
+                design=w.design,
+            ),
+        )
+        for w in ordered
+    ]
+
+
+def wheel_size(wheel: Wheel) -> str:
+    """Return the size as the trade writes it: ``8 × 18 ET 45`` (inches, inches, millimetres)."""
+    offset = "" if wheel.offset_mm is None else f" ET {wheel.offset_mm:g}"
+    return f"{wheel.width_in:g} × {wheel.diameter_in:g}{offset}"
+
+
+def tyre_cards(tyres: Iterable[Tyre]) -> Choices:
+    """Return tyres as cards."""
+    return [(t.code, Card(t.code, f"{t.designation} {t.maker}", price=t.item.unit_price)) for t in tyres]
+
+
+def spacer_cards(spacers: Iterable[Spacer]) -> Choices:
+    """Return spacers as cards, priced by the pair."""
+    return [(s.code, Card(s.code, _spacer_name(s), price=s.item.unit_price * 2)) for s in spacers]
+
+
+def _spacer_name(spacer: Spacer) -> str:
+    kind = gettext("bolted on") if spacer.kind == "bolt_on" else gettext("slipped on")
+    return f"{spacer.thickness_mm:g} mm, {kind}"
+
+
+def family_cards(options: Iterable[Option]) -> Choices:
+    """Return a family's options as cards; facts of the vehicle are not offered."""
+    return [(o.code, option_card(o)) for o in options if o.kind != Option.Kind.FACT]
+
+
+def option_card(option: Option) -> Card:
+    """Return an option as a card."""
+    return Card(
+        option.code,
+        option.name,
+        option.summary,
+        token=option.code,
+        finishes=tuple(option.finish_choices),
+    )

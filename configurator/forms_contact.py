@@ -1,0 +1,99 @@
+"""Who sends the build: contact, vehicle papers, notes and consent."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from crispy_forms.helper import FormHelper
+from crispy_forms.layout import HTML, Field, Row
+from django import forms
+from django.core.validators import RegexValidator
+from django.utils.translation import gettext_lazy as _
+
+from .forms import section
+from .spec.service import Contact
+
+PHONE = RegexValidator(
+    r"^[0-9+()/. -]{5,40}$", _("Write a telephone number in figures, such as +49 171 5550123.")
+)
+KEPT = ("name", "email", "phone", "registration", "vin", "notes")
+LONGEST = {"notes": 4000}
+
+
+class ContactForm(forms.Form):
+    """Checked when the build is sent; until then it is only kept."""
+
+    name = forms.CharField(
+        label=_("Your name"), max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
+    )
+    email = forms.EmailField(
+        label=_("E-mail"),
+        help_text=_("Your private link goes there."),
+        widget=forms.EmailInput(attrs={"autocomplete": "email"}),
+    )
+    phone = forms.CharField(
+        label=_("Telephone"),
+        required=False,
+        validators=[PHONE],
+        widget=forms.TextInput(attrs={"type": "tel", "autocomplete": "tel"}),
+    )
+    registration = forms.CharField(label=_("Registration"), required=False, max_length=20)
+    vin = forms.CharField(
+        label=_("Vehicle identification number (VIN)"),
+        required=False,
+        max_length=40,
+        help_text=_("17 characters, in the papers and behind the windscreen. One of the two helps us most."),
+        widget=forms.TextInput(attrs={"autocapitalize": "characters", "spellcheck": "false"}),
+    )
+    notes = forms.CharField(
+        label=_("Anything we should know"),
+        required=False,
+        max_length=4000,
+        widget=forms.Textarea(attrs={"rows": 4}),
+    )
+
+    @property
+    def helper(self) -> FormHelper:
+        """Return how crispy draws it, inside the page's one form."""
+        return section(Row("name", "email"), Row("phone", "registration"), "vin", vin_note(), "notes")
+
+    def contact(self) -> Contact:
+        """Return the cleaned contact."""
+        return Contact(**{name: self.cleaned_data[name] for name in KEPT})
+
+
+class ConsentForm(forms.Form):
+    """Consent to the workshop's terms, by the version that was shown."""
+
+    consent = forms.BooleanField(
+        label=_("I have read this and agree that the workshop keeps and checks what I send."),
+        error_messages={"required": _("Please tick this, so that we may look at your build.")},
+    )
+    terms_version = forms.CharField(widget=forms.HiddenInput, required=False, max_length=20)
+
+    def __init__(self, *args: Any, terms_version: str, **kwargs: Any) -> None:
+        self.current = terms_version
+        super().__init__(*args, initial={"terms_version": terms_version}, **kwargs)
+
+    @property
+    def helper(self) -> FormHelper:
+        """Return how crispy draws it."""
+        return section(Field("consent"))
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse consent to a text that is no longer the one shown."""
+        data = super().clean() or self.cleaned_data
+        if data.get("terms_version") != self.current:
+            changed = _("The terms have changed since you opened this page. Please read them again.")
+            self.add_error("consent", changed)
+        return data
+
+
+def vin_note() -> Any:
+    """Return the place where a warning about the VIN appears."""
+    return HTML('<div id="live-vin" class="live">{% include "configurator/live/vin.html" %}</div>')
+
+
+def kept(data: Any) -> dict[str, str]:
+    """Return what was typed so far, shortened to what could ever be valid."""
+    return {name: str(data.get(name, ""))[: LONGEST.get(name, 200)].replace("\x00", "") for name in KEPT}

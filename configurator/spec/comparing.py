@@ -1,0 +1,54 @@
+"""Two builds side by side: only what differs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from .evaluation import Evaluation
+from .selection import POSITIONS
+
+if TYPE_CHECKING:
+    from configurator.catalogue.snapshot import Catalogue
+
+
+@dataclass(frozen=True)
+class Difference:
+    """One thing that is not the same; an empty side has nothing there."""
+
+    what: str
+    one: str
+    other: str
+
+
+def compare(one: Evaluation, other: Evaluation, catalogue: Catalogue) -> list[Difference]:
+    """Return what differs, in the order of the page: vehicle, colours, axles, options."""
+    left, right = _facts(one, catalogue), _facts(other, catalogue)
+    keys = [*left, *(key for key in right if key not in left)]
+    return [
+        Difference(key, left.get(key, ""), right.get(key, ""))
+        for key in keys
+        if left.get(key, "") != right.get(key, "")
+    ]
+
+
+def _facts(evaluation: Evaluation, catalogue: Catalogue) -> dict[str, str]:
+    selection = evaluation.selection
+    generation = catalogue.generations.get(selection.generation)
+    facts = {"Vehicle": str(generation) if generation else selection.generation}
+    if evaluation.body:
+        facts["Body colour"] = evaluation.body.name
+    if evaluation.accent:
+        facts["Accent colour"] = evaluation.accent.name
+    parts = {"wheel": catalogue.wheels, "tyre": catalogue.tyres, "spacer": catalogue.spacers}
+    for position in POSITIONS:
+        for kind, known in parts.items():
+            code = getattr(selection.axle(position), kind)
+            if code:
+                part = known.get(code)
+                facts[f"{position.capitalize()} {kind}s"] = str(part) if part else code
+    for code in selection.options:
+        option = catalogue.options.get(code)
+        name = option.name if option else code
+        facts[name] = evaluation.names.get(code, name)
+    return facts

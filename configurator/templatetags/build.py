@@ -1,0 +1,112 @@
+"""Tags of the customer's pages: money, lengths and engine sentences in the reader's language and units."""
+
+from __future__ import annotations
+
+import re
+from decimal import Decimal
+from typing import Any
+
+from django import template
+from django.utils.formats import number_format
+from django.utils.translation import get_language
+
+from configurator import drawing
+from configurator import told as telling
+from configurator.spec.evaluation import PartLine
+
+register = template.Library()
+SYMBOLS = {"EUR": "€", "GBP": "£", "USD": "$"}
+VERDICT_TONES = {"fits": "ok", "measure": "warn", "unknown": "warn", "no": "stop", "note": "info"}
+
+
+@register.filter
+def money(amount: Decimal | None, currency: str = "EUR") -> str:
+    """Return an amount with its currency as the reader's language writes it."""
+    if amount is None:
+        return ""
+    figures = number_format(abs(amount), 2, force_grouping=True)
+    sign = "−" if amount < 0 else ""
+    symbol = SYMBOLS.get(currency, currency)
+    if (get_language() or "").startswith("en"):
+        return f"{sign}{symbol}{figures}" if symbol != currency else f"{sign}{symbol}\xa0{figures}"
+    return f"{sign}{figures}\xa0{symbol}"
+
+
+@register.simple_tag(takes_context=True)
+def told(context: template.Context, text: str) -> str:
+    """Return a sentence of the engine in the reader's language and units."""
+    return telling.told(str(text), inches=_inches(context))
+
+
+@register.simple_tag(takes_context=True)
+def figure(context: template.Context, value: Any, unit: str = "") -> str:
+    """Return a figure of a fit row with its unit, rounded for people."""
+    return telling.figure(value, unit, inches=_inches(context))
+
+
+@register.simple_tag
+def quantity(line: PartLine) -> str:
+    """Return how much of a part: ``8 ×``, ``1.9 m``, ``0.02 l``."""
+    places = max(0, -int(line.quantity.normalize().as_tuple().exponent))  # type: ignore[arg-type]
+    shown = number_format(line.quantity, min(places, 3))
+    return f"{shown}\xa0×" if line.unit == "each" else f"{shown}\xa0{telling.told(line.unit)}"
+
+
+def _inches(context: template.Context) -> bool:
+    request = context.get("request")
+    return bool(request and request.COOKIES.get("units") == "in")
+
+
+@register.filter
+def tone(verdict: str) -> str:
+    """Return the style sheet's word for a verdict: ok, warn, stop or info."""
+    return VERDICT_TONES.get(verdict, "info")
+
+
+@register.filter
+def verdict_word(verdict: str) -> str:
+    """Return a verdict for people."""
+    return telling.verdict_word(verdict)
+
+
+@register.filter
+def dom_id(token: str) -> str:
+    """Return a token as something that can stand in an id: other characters become ``_`` and a number."""
+    return re.sub(r"[^A-Za-z0-9-]", lambda match: f"_{ord(match[0]):x}", str(token))
+
+
+@register.filter
+def get(mapping: Any, key: Any) -> Any:
+    """Return ``mapping[key]``, or nothing."""
+    return mapping.get(key) if mapping else None
+
+
+@register.inclusion_tag("configurator/fields/state.html", takes_context=True)
+def option_state(context: template.Context, token: str) -> dict[str, Any]:
+    """Show whether an option is open, needed or closed, and what it adds to the price."""
+    evaluation = context["evaluation"]
+    return {
+        "state": evaluation.options.get(token),
+        "price_line": context["price_lines"].get(token),
+        "currency": context["currency"],
+        "request": context.get("request"),
+    }
+
+
+@register.inclusion_tag("configurator/fields/option_finish.html")
+def option_finish(form: Any, code: str) -> dict[str, Any]:
+    """Show the finish field of an option that can be had in more than one."""
+    name = f"finish-{code}"
+    return {"field": form[name] if name in form.fields else None, "form_show_labels": True}
+
+
+@register.simple_tag
+def wheel_picture(design: str, hex_: str) -> str:
+    """Draw one wheel."""
+    return drawing.wheel_picture(design, hex_)
+
+
+@register.inclusion_tag("configurator/fields/wheel_state.html", takes_context=True)
+def wheel_state(context: template.Context, field: str, code: str) -> dict[str, Any]:
+    """Say whether the wheel would fit and go with the rest."""
+    return {**(context["wheel_states"].get((field, code)) or {}), "request": context.get("request")}

@@ -1,0 +1,113 @@
+"""Sentences of the engines, told in the reader's language and units.
+
+The pure packages speak English and millimetres. Here, at the border, their sentences are looked up in
+the message catalogue with the figures taken out (``Needs {} mm bolts``), so that one translation serves
+every figure, and lengths are given in inches to those who think in them.
+
+>>> template_of("Sits 4 mm inside the arch.")
+('Sits {} mm inside the arch.', ['4'])
+"""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+
+from django.utils.formats import number_format
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+MM_PER_IN = 25.4
+NUMBER = re.compile(r"(?<![\w.-])[-−]?\d+(?:\.\d+)?(?![\w])")
+LENGTH = re.compile(r"(?<![\w.×/-])([-−+]?\d+(?:[.,]\d+)?)[ \u00a0]mm\b")
+WORDS = {
+    "fits": _("fits"),
+    "measure": _("we measure first"),
+    "unknown": _("not known yet"),
+    "no": _("does not fit"),
+    "note": _("note"),
+}
+CHECKS = {
+    "bolt_circle": _("the bolt holes differ"),
+    "centre_bore": _("the centre bore differs"),
+    "spigot_engagement": _("too little of the hub's spigot is left"),
+    "spacer_kind": _("the spacer is of the wrong kind"),
+    "seat": _("the bolt's seat differs"),
+    "fastener_length": _("no bolt of that length"),
+    "thread_engagement": _("too few turns of thread"),
+    "fastener_protrusion": _("the bolt would stand out behind the hub"),
+    "brake_clearance": _("the brake is too close"),
+    "inboard_clearance": _("the strut is too close"),
+    "outboard_position": _("it stands out of the arch"),
+    "wheel_cover": _("the arch must cover more of the tyre"),
+    "arch_diameter": _("the tyre is too tall for the arch"),
+    "tyre_rim_width": _("no stocked tyre suits the rim"),
+    "tyre_load": _("no stocked tyre carries the axle load"),
+    "tyre_speed": _("no stocked tyre is fast enough"),
+    "wheel_load": _("the wheel's rating is below the axle load"),
+    "speedometer": _("the speedometer would be out"),
+    "track_change": _("the track changes too much"),
+    "clamp_load": _("the bolts' clamp load is out"),
+}
+
+
+def check_word(check: str | None) -> str:
+    """Return in a few words what decides when it is not a plain fit."""
+    return str(CHECKS.get(check, "")) if check else ""
+
+
+def verdict_word(verdict: str) -> str:
+    """Return a verdict in the reader's language."""
+    return str(WORDS.get(verdict, verdict))
+
+
+def template_of(text: str) -> tuple[str, list[str]]:
+    """Return the sentence with ``{}`` for each figure, and the figures."""
+    return NUMBER.sub("{}", text), NUMBER.findall(text)
+
+
+def told(text: str, *, inches: bool = False) -> str:
+    """Return the text in the active language, sentence by sentence, and in inches when wanted."""
+    if not text:
+        return ""
+    whole = _looked_up(text)
+    if whole is None:
+        parts = re.split(r"(?<=[.:;]) ", text)
+        whole = " ".join(_looked_up(part) or part for part in parts)
+    return LENGTH.sub(_in_inches, whole) if inches else whole
+
+
+def _looked_up(text: str) -> str | None:
+    direct = gettext(text)
+    if direct != text:
+        return direct
+    key, figures = template_of(text)
+    found = gettext(key)
+    if found == key and not figures:
+        return None
+    if found == key or found.count("{}") != len(figures):
+        return None
+    return found.format(*(_localised(figure) for figure in figures))
+
+
+def _localised(figure: str) -> str:
+    places = len(figure.partition(".")[2])
+    return number_format(figure.replace("−", "-"), places).replace("-", "−")
+
+
+def _in_inches(match: re.Match[str]) -> str:
+    length_mm = float(match[1].replace(",", ".").replace("−", "-"))
+    return f"{number_format(round(length_mm / MM_PER_IN, 2), 2)}\u00a0in".replace("-", "−")
+
+
+def figure(value: Any, unit: str = "", *, inches: bool = False) -> str:
+    """Return a figure with its unit: at most one decimal, two in inches; texts as they are."""
+    if value is None or value == "":
+        return "–"
+    if isinstance(value, str):
+        return gettext(value)
+    if unit == "mm" and inches:
+        return f"{number_format(round(value / MM_PER_IN, 2), 2)}\u00a0in".replace("-", "−")
+    places = 0 if float(value).is_integer() else 1
+    shown = number_format(round(value, places), places, force_grouping=True).replace("-", "−")
+    return f"{shown}\u00a0{gettext(unit)}" if unit else shown

@@ -1,0 +1,95 @@
+"""What the build page shows of an evaluation, for the whole page and for an update in place."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from . import drawing
+from .catalogue.snapshot import Catalogue
+from .forms import BuildForm
+from .spec import offers, suggest
+from .spec.evaluation import Evaluation
+from .spec.models import Spec
+from .spec.vin import check_vin
+from .told import check_word
+
+LIVE = (
+    "accent",
+    "agreement",
+    "brought",
+    "materials",
+    "steps",
+    "cautions",
+    "conflicts",
+    "notes",
+    "price",
+    "strip",
+    "time",
+    "vin",
+    "picture",
+    "ends",
+)
+PIECES, MATERIALS = {"fastener", "ring", "extra"}, {"material", "paint"}
+PREFIXES = {"front": "", "rear": "rear_"}
+
+
+def live_context(
+    spec: Spec, evaluation: Evaluation, catalogue: Catalogue, form: BuildForm, notes: list[str] | None = None
+) -> dict[str, Any]:
+    """Return everything that changes with a choice."""
+    price = evaluation.price
+    fill_tyres(form, evaluation, catalogue)
+    vin = (spec.contact or {}).get("vin", "")
+    return {
+        "spec": spec,
+        "form": form,
+        "generation": form.generation,
+        "evaluation": evaluation,
+        "catalogue_version": catalogue.version,
+        "currency": catalogue.workshop.currency if catalogue.workshop else "EUR",
+        "price_lines": {line.choice: line for line in price.lines} if price else {},
+        "brought": [line for line in evaluation.parts if line.kind in PIECES],
+        "materials": [line for line in evaluation.parts if line.kind in MATERIALS],
+        "has_conflicts": bool(evaluation.conflicts or evaluation.problems),
+        "loose_problems": [p for p in evaluation.problems if form.field_for(p.field) is None],
+        "notes": notes or [],
+        "vin_warning": check_vin(vin).warning if vin else "",
+        "fits": [(position, evaluation.fits.get(position)) for position in ("front", "rear")],
+        "live": LIVE,
+        "wheel_states": wheel_states(evaluation, catalogue),
+        "option_tokens": form.option_tokens,
+        "tyre_fields": [form[f"{prefix}tyre"] for prefix in PREFIXES.values()],
+        **drawing.pictures(evaluation.selection, catalogue),
+    }
+
+
+def wheel_states(evaluation: Evaluation, catalogue: Catalogue) -> dict[tuple[str, str], dict[str, Any]]:
+    """Return by (form field, wheel) how it would fit with the spacer chosen, and what the rules say."""
+    found = {}
+    for position, prefix in PREFIXES.items():
+        axle = catalogue.axles.get((evaluation.selection.generation, position))
+        if axle is None:
+            continue
+        spacer = evaluation.selection.axle(position).spacer
+        for code, offer in offers.wheel_offers(axle, spacer, catalogue).items():
+            found[f"{prefix}wheel", code] = {
+                "verdict": offer.verdict,
+                "reason": check_word(offer.check),
+                "state": evaluation.options.get(f"{position}-wheel:{code}"),
+            }
+    return found
+
+
+def fill_tyres(form: BuildForm, evaluation: Evaluation, catalogue: Catalogue) -> None:
+    """List in each tyre field the tyres that go on the wheel chosen there."""
+    for position, prefix in PREFIXES.items():
+        axle = catalogue.axles.get((form.generation.code, position))
+        if axle is None:
+            continue
+        chosen = evaluation.selection.axle(position).wheel
+        wheel = catalogue.wheels.get(chosen) if chosen else None
+        form.list_tyres(
+            f"{prefix}tyre",
+            suggest.tyres_for(axle, wheel, catalogue),
+            keeps=axle.original_tyre if suggest.keeps_tyre(axle, wheel) else "",
+        )

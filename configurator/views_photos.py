@@ -1,0 +1,124 @@
+"""A build's photos: taken in one by one or several at once, shown, turned, removed."""
+
+from __future__ import annotations
+
+from contextlib import suppress
+
+from django.conf import settings
+from django.core.files.uploadedfile import UploadedFile
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.translation import gettext
+from django.views.decorators.cache import cache_control
+from django.views.decorators.http import require_POST, require_safe
+
+from .pictures.photos import PhotoRefused
+from .spec import service
+from .spec.models import Photo, Spec
+from .spec.photos import TooManyPhotosError, add_photo, remove_photo, rotate_photo
+from .told import told
+from .views_build import open_page, save, show
+
+
+@require_POST
+def add(request: HttpRequest, token: str) -> HttpResponse:
+    """Take photos in; a script sends one at a time and wants only its list item back."""
+    if request.headers.get("X-Kerbline") == "photo":
+        return _add_one(request, get_object_or_404(Spec, token=token))
+    page = open_page(request, token)
+    if page.spec.sent_at:
+        return HttpResponseRedirect(service.where_next(page.spec))
+    if page.form.is_valid():
+        save(page, page.form.selection())
+    files = request.FILES.getlist("photos")
+    refused = [message for file in files if (message := _taken(page.spec, file)[1])]
+    if not files:
+        refused = [gettext("Choose at least one photo first.")]
+    if not refused:
+        return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "#photos")
+    page.status, page.photo_errors = 422, refused
+    return show(page, service.look_at(page.spec))
+
+
+def _add_one(request: HttpRequest, spec: Spec) -> HttpResponse:
+    file = request.FILES.get("photos")
+    if not isinstance(file, UploadedFile):
+        return _refused(gettext("Choose at least one photo first."))
+    photo, message = _taken(spec, file)
+    if photo is None:
+        return _refused(message)
+    photo.refresh_from_db()
+    return render(request, "configurator/photo.html", {"photo": photo, "spec": spec})
+
+
+def _refused(message: str) -> HttpResponse:
+    """Say why, in words that a script shows as they are."""
+    return HttpResponse(message, status=422, content_type="text/plain; charset=utf-8")
+
+
+def _taken(spec: Spec, file: UploadedFile) -> tuple[Photo | None, str]:
+    """Take one file in, or say why not."""
+    label = (file.name or "").rpartition(".")[0][:100]
+    try:
+        return add_photo(spec_id=spec.pk, file=file, label=label), ""  # type: ignore[arg-type]
+    except PhotoRefused as refusal:
+        return None, f"{label}: {told(str(refusal))}"
+    except TooManyPhotosError:
+        limit = settings.KERBLINE_PHOTO_MAX_COUNT
+        return None, gettext("No more than %(limit)d photos, please.") % {"limit": limit}
+    except service.AlreadySentError:
+        return None, gettext("This build has been sent; send further photos with the job.")
+
+
+@require_safe
+def item(request: HttpRequest, token: str, photo: str) -> HttpResponse:
+    """Return one photo's list item, for a script that waits until it is ready."""
+    row = _photo(token, photo)
+    return render(request, "configurator/photo.html", {"photo": row, "spec": row.spec})
+
+
+@require_safe
+@cache_control(private=True, max_age=3600)
+def image(request: HttpRequest, token: str, photo: str) -> FileResponse:
+    """Return the small clean copy."""
+    row = _photo(token, photo)
+    if row.state != Photo.State.READY:
+        raise Http404
+    return FileResponse(row.thumbnail.open("rb"), content_type="image/jpeg")
+
+
+@require_POST
+def rotate(request: HttpRequest, token: str, photo: str) -> HttpResponse:
+    """Turn it clockwise by a quarter."""
+    row = _photo(token, photo)
+    if row.spec.sent_at is None:
+        rotate_photo(photo_id=row.pk)
+    return _changed(request, token, photo)
+
+
+@require_POST
+def remove(request: HttpRequest, token: str, photo: str) -> HttpResponse:
+    """Remove it for good; removing it twice removes it once."""
+    row = Photo.objects.filter(spec__token=token, token=photo).first()
+    if row is not None:
+        with suppress(service.AlreadySentError, Photo.DoesNotExist):
+            remove_photo(photo_id=row.pk)
+    return _changed(request, token, photo)
+
+
+def _changed(request: HttpRequest, token: str, photo: str) -> HttpResponse:
+    """Answer a script with the item (nothing when it is gone), a form with the page again."""
+    if request.headers.get("X-Kerbline") != "photo":
+        page = open_page(request, token)
+        if page.spec.sent_at is None and page.form.is_valid():
+            save(page, page.form.selection())
+        return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "#photos")
+    row = Photo.objects.select_related("spec").filter(spec__token=token, token=photo).first()
+    if row is None:
+        return HttpResponse("")
+    return render(request, "configurator/photo.html", {"photo": row, "spec": row.spec})
+
+
+def _photo(token: str, photo: str) -> Photo:
+    return get_object_or_404(Photo.objects.select_related("spec"), spec__token=token, token=photo)

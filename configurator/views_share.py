@@ -1,0 +1,120 @@
+"""Showing a build to others, and two builds side by side."""
+
+from __future__ import annotations
+
+import re
+
+from django.conf import settings
+from django.db.models import Q
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django.utils.cache import patch_cache_control
+from django.utils.translation import gettext
+from django.views.decorators.cache import never_cache
+from django.views.decorators.http import condition, require_safe
+
+from . import drawing
+from .catalogue import snapshot
+from .forms_compare import CompareForm
+from .spec import service
+from .spec.comparing import compare as compared
+from .spec.evaluation import Evaluation
+from .spec.models import Spec
+
+TOKEN = re.compile(r"[A-Za-z0-9_-]{32}")
+
+
+@never_cache
+@require_safe
+def share(request: HttpRequest, token: str) -> HttpResponse:
+    """Show a build to whoever has the link: what it is, never who sent it."""
+    spec = get_object_or_404(Spec, share_token=token)
+    evaluation = _evaluation(spec)
+    catalogue = snapshot.current()
+    pictures = drawing.pictures(evaluation.selection, catalogue)
+    context = {
+        "spec": spec,
+        "evaluation": evaluation,
+        "currency": catalogue.workshop.currency if catalogue.workshop else "EUR",
+        "generation": catalogue.generations.get(evaluation.selection.generation),
+        "fits": [(position, evaluation.fits.get(position)) for position in ("front", "rear")],
+        "page_url": settings.SITE_URL + request.path,
+        "card_url": settings.SITE_URL + reverse("configurator:card", args=[token]),
+        "card_size": drawing.CARD_PX,
+        **pictures,
+    }
+    return render(request, "configurator/share.html", context)
+
+
+def _evaluation(spec: Spec) -> Evaluation:
+    """Return what was frozen when it was sent, else what it would be today."""
+    revision = spec.revisions.order_by("-number").first() if spec.sent_at else None
+    return Evaluation.model_validate(revision.evaluation) if revision else service.look_at(spec)
+
+
+def _card_tag(request: HttpRequest, token: str) -> str | None:
+    spec = Spec.objects.filter(share_token=token).first()
+    return f'"{spec.pk}-{spec.changed_at.timestamp()}-{spec.catalogue_version}"' if spec else None
+
+
+@require_safe
+@condition(etag_func=_card_tag)
+def card(request: HttpRequest, token: str) -> HttpResponse:
+    """Return the build's picture as PNG, for link previews."""
+    spec = get_object_or_404(Spec, share_token=token)
+    evaluation, catalogue = _evaluation(spec), snapshot.current()
+    title = spec.name or str(catalogue.generations.get(evaluation.selection.generation, ""))
+    png = drawing.card_png(evaluation.selection, title, list(evaluation.summary[1:]), catalogue)
+    if png is None:
+        raise Http404
+    response = HttpResponse(png, content_type="image/png")
+    patch_cache_control(response, public=True, max_age=300)
+    return response
+
+
+@never_cache
+@require_safe
+def compare(request: HttpRequest, token: str) -> HttpResponse:
+    """Show two builds side by side: only what differs, with price and time."""
+    spec = get_object_or_404(Spec, token=token)
+    form = CompareForm(request.GET or None)
+    context = {"spec": spec, "form": form, "others": _others(request, spec)}
+    status = 200
+    if form.is_bound:
+        other = _found(form.cleaned_data["other"]) if form.is_valid() else None
+        if other is None or other.pk == spec.pk:
+            if form.is_valid():
+                form.add_error("other", gettext("There is no other build at this link."))
+            status = 422
+        else:
+            context |= _compared(spec, other)
+    return render(request, "configurator/compare.html", context, status=status)
+
+
+def _found(text: str) -> Spec | None:
+    """Return the build whose private or shared link, or token, the text holds."""
+    tokens = TOKEN.findall(text)
+    return Spec.objects.filter(Q(token__in=tokens) | Q(share_token__in=tokens)).first() if tokens else None
+
+
+def _others(request: HttpRequest, spec: Spec) -> list[Spec]:
+    known = [token for token in request.session.get("builds", []) if token != spec.token]
+    return list(Spec.objects.filter(token__in=known))
+
+
+def _compared(one: Spec, other: Spec) -> dict[str, object]:
+    catalogue = snapshot.current()
+    sides = [(spec, _evaluation(spec)) for spec in (one, other)]
+    return {
+        "sides": [
+            {
+                "spec": spec,
+                "evaluation": evaluation,
+                "picture": drawing.pictures(evaluation.selection, catalogue)["picture_side"],
+            }
+            for spec, evaluation in sides
+        ],
+        "differences": compared(sides[0][1], sides[1][1], catalogue),
+        "currency": catalogue.workshop.currency if catalogue.workshop else "EUR",
+    }
