@@ -8,9 +8,9 @@ import pytest
 
 from shop.planning.greedy import plan_greedily
 from shop.planning.problem import Problem
-from shop.planning.solver import plan_with_solver
 
 from .cases import month_of_jobs
+from .reference_solver import plan_with_solver
 
 
 def described(problem: Problem, starts: list[int]) -> tuple[float, float, int]:

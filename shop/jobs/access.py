@@ -1,0 +1,57 @@
+"""Which staff may open which page and which job."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Any
+
+from django.contrib.auth.decorators import login_required
+from django.core.exceptions import PermissionDenied
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+
+from .models import Job
+from .roles import roles_of
+from .states import BUYER, MANAGER, ORDER, REVIEWER, STAFF_ROLES, TECHNICIAN, State
+
+View = Callable[..., HttpResponse]
+
+SEES: dict[str, tuple[State, ...]] = {
+    REVIEWER: tuple(State),
+    MANAGER: tuple(State),
+    BUYER: ORDER[ORDER.index(State.AGREED) : ORDER.index(State.READY)],
+    TECHNICIAN: ORDER[ORDER.index(State.PARTS_IN) :],
+}
+SEES_CUSTOMER = frozenset({REVIEWER, MANAGER})
+
+
+def staff(*roles: str) -> Callable[[View], View]:
+    """Let in staff of these roles (any staff when none is named): others get 403, strangers the sign-in."""
+    wanted = frozenset(roles or STAFF_ROLES)
+
+    def wrap(view: View) -> View:
+        @wraps(view)
+        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+            if not roles_of(request.user) & wanted:
+                raise PermissionDenied(f"This page is for: {', '.join(sorted(wanted))}.")
+            return view(request, *args, **kwargs)
+
+        return login_required(guarded)
+
+    return wrap
+
+
+def visible_states(roles: frozenset[str]) -> set[State]:
+    """Return the states in which someone with these roles sees jobs."""
+    return {state for role in roles for state in SEES.get(role, ())}
+
+
+def visible_jobs(user: Any) -> QuerySet[Job]:
+    """Return the jobs that this member of staff sees."""
+    return Job.objects.filter(state__in=visible_states(roles_of(user)))
+
+
+def sees_customer(user: Any) -> bool:
+    """Whether contact and price are shown to them."""
+    return bool(roles_of(user) & SEES_CUSTOMER)

@@ -1,0 +1,135 @@
+"""The buttons of a job: which there are, for whom, when, and what each one does."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from typing import Any
+
+from . import agreement, service
+from .holds import HOLDS
+from .models import Job
+from .roles import By
+from .states import CLOSED, MANAGER, MOVES, REVIEWER, STAFF_ROLES, State
+
+Do = Callable[..., bool]
+
+
+@dataclass(frozen=True)
+class Action:
+    """One button. ``why`` labels the reason it asks for; ``why_optional`` when it may stay empty."""
+
+    name: str
+    label: str
+    do: Do
+    to: State | None = None
+    sources: frozenset[State] = frozenset()
+    roles: frozenset[str] = frozenset()
+    why: str = ""
+    why_optional: bool = False
+    help: str = ""
+    tone: str = ""
+
+    def is_open(self, job: Job, roles: frozenset[str]) -> bool:
+        """Whether someone with these roles is shown it for this job."""
+        if self.sources and job.state not in self.sources:
+            return False
+        if self.to is None:
+            return bool(roles & self.roles) and job.state not in CLOSED
+        step = MOVES.get((job.state, self.to.value))
+        return step is not None and bool(step.roles & roles)
+
+    def obstacle(self, job: Job) -> str:
+        """Return what must hold and does not, yet; agreeing says so itself."""
+        step = MOVES.get((job.state, self.to.value)) if self.to else None
+        if step is None or self.to == State.AGREED:
+            return ""
+        return next((message for name in step.holds if (message := HOLDS[name](job))), "")
+
+
+@dataclass
+class Offered:
+    """An action as shown on one job's page."""
+
+    action: Action
+    obstacle: str = ""
+    errors: dict[str, str] = field(default_factory=dict)
+    typed: str = ""
+
+
+def _plain(function: Do) -> Do:
+    def do(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+        return function(job_id=job.pk, by=by, version=version)
+
+    return do
+
+
+def _with(function: Do, name: str = "why", versioned: bool = True) -> Do:
+    def do(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+        extra: dict[str, Any] = {"version": version} if versioned else {}
+        return function(job_id=job.pk, by=by, **{name: why}, **extra)
+
+    return do
+
+
+def _confirm(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+    return agreement.agree_as_workshop(
+        job_id=job.pk, revision_id=revision_id or 0, by=by, why=why, version=version
+    )
+
+
+def _hold(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+    return service.hold(job_id=job.pk, by=by, reason=why)
+
+
+def _release(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+    return service.release(job_id=job.pk, by=by)
+
+
+def _renew(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+    return service.renew_link(job_id=job.pk, by=by)
+
+
+def _deposit(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+    return service.deposit_received(job_id=job.pk, by=by, data={"note": why})
+
+
+_S = State
+ACTIONS = (
+    Action("take", "Take into review", _plain(service.take_into_review), _S.IN_REVIEW, frozenset({_S.SENT}),
+           tone="main"),
+    Action("confirm", "Confirm this revision", _confirm, _S.AGREED, frozenset({_S.IN_REVIEW}),
+           why="On what condition, if any", why_optional=True, tone="main",
+           help="Agreed to by both, the deposit is asked for. After a change the customer is asked first."),
+    Action("ask", "Ask the customer", _with(agreement.ask_customer, "question"), _S.WAITING,
+           why="What do you want to ask or tell?"),
+    Action("back", "Take back into review", _plain(service.take_into_review), _S.IN_REVIEW,
+           frozenset({_S.WAITING})),
+    Action("reopen", "Open for changes again", _with(service.reopen), _S.IN_REVIEW,
+           frozenset({_S.AGREED, _S.DEPOSIT_DUE}), why="Why?"),
+    Action("deposit", "Deposit is in", _deposit, _S.DEPOSIT_IN, why="How was it paid?",
+           help="Only for money that no bank statement will show."),
+    Action("order", "Everything is on order", _plain(service.order_parts), _S.PARTS_ON_ORDER),
+    Action("arrived", "Everything is here", _plain(service.parts_arrived), _S.PARTS_IN, tone="main"),
+    Action("book", "Book the planned dates", _plain(service.book), _S.BOOKED, tone="main",
+           help="The customer is told when to bring the vehicle."),
+    Action("start", "Start work", _plain(service.start_work), _S.IN_THE_BAY, tone="main"),
+    Action("ready", "Ready: call the customer", _plain(service.make_ready), _S.READY, tone="main"),
+    Action("hand-over", "Hand over", _plain(service.hand_over), _S.HANDED_OVER, tone="main"),
+    Action("hold", "Put on hold", _hold, roles=frozenset(STAFF_ROLES), why="What is it waiting for?"),
+    Action("release", "Lift the hold", _release, roles=frozenset(STAFF_ROLES)),
+    Action("renew-link", "Send the customer a new link", _renew, roles=frozenset({REVIEWER, MANAGER}),
+           help="The old private link stops working at once."),
+    Action("decline", "Decline", _with(service.decline), _S.DECLINED, why="Reason, as the customer reads it",
+           tone="stop"),
+    Action("cancel", "Cancel for the customer", _with(service.cancel), _S.CANCELLED, why="Reason",
+           tone="stop"),
+)  # fmt: skip
+BY_NAME = {action.name: action for action in ACTIONS}
+
+
+def offered(job: Job, roles: frozenset[str]) -> list[Offered]:
+    """Return what someone with these roles may do with the job now."""
+    found = [action for action in ACTIONS if action.is_open(job, roles)]
+    unwanted = "hold" if job.on_hold_reason else "release"
+    return [Offered(action, action.obstacle(job)) for action in found if action.name != unwanted]

@@ -1,0 +1,120 @@
+"""What staff pages read. Every list is a fixed number of queries, however long it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
+from django.utils import timezone
+
+from .access import visible_jobs
+from .models import HistoryEntry, Job
+from .roles import roles_of
+from .states import BUYER, CUSTOMER, MANAGER, REVIEWER, TECHNICIAN, State
+
+LONG = timedelta(days=2)
+
+
+@dataclass(frozen=True)
+class Task:
+    """A job that needs this person: what to do, how urgent (0 first), and since when."""
+
+    job: Job
+    what: str
+    urgency: int
+    since: datetime
+
+    @property
+    def is_late(self) -> bool:
+        """Whether it has waited long."""
+        return timezone.now() - self.since > LONG
+
+
+@dataclass(frozen=True)
+class Inbox:
+    """What needs this person, and what waits for somebody else."""
+
+    tasks: list[Task]
+    waiting: list[Task]
+
+
+# State: (role, urgency, what to do). Lower urgency figures come first.
+NEEDS: dict[str, tuple[str, int, str]] = {
+    State.READY: (REVIEWER, 1, "Hand the vehicle over"),
+    State.BOOKED: (TECHNICIAN, 2, "Bring the vehicle in"),
+    State.IN_THE_BAY: (TECHNICIAN, 1, "Work on the checklist"),
+    State.SENT: (REVIEWER, 2, "Review the new spec"),
+    State.IN_REVIEW: (REVIEWER, 3, "Finish the review"),
+    State.PARTS_IN: (REVIEWER, 4, "Plan and book the work"),
+    State.DEPOSIT_IN: (BUYER, 2, "Order the parts"),
+}
+WAITS = {
+    State.WAITING: "Waiting for the customer’s answer",
+    State.DEPOSIT_DUE: "Waiting for the deposit",
+    State.PARTS_ON_ORDER: "Waiting for parts",
+}
+
+
+def listed(jobs: QuerySet[Job]) -> QuerySet[Job]:
+    """Return the jobs with what a list shows: revision, reviewer, and who acted last."""
+    last = HistoryEntry.objects.filter(job=OuterRef("pk")).order_by("-pk")
+    return jobs.select_related("revision", "spec", "reviewer").annotate(
+        last_who=Subquery(last.values("who")[:1]), last_action=Subquery(last.values("action")[:1])
+    )
+
+
+def inbox(user: Any) -> Inbox:
+    """Return what this member of staff should look at, most urgent and longest waiting first."""
+    roles = roles_of(user)
+    jobs = listed(visible_jobs(user)).exclude(state__in=[State.HANDED_OVER, State.DECLINED, State.CANCELLED])
+    tasks: list[Task] = []
+    waiting: list[Task] = []
+    for job in jobs:
+        task = _task(job, user, roles)
+        if task:
+            (tasks if task.urgency < 9 else waiting).append(task)
+    order = sorted(tasks, key=lambda task: (task.urgency, task.since))
+    return Inbox(order, sorted(waiting, key=lambda task: task.since))
+
+
+def _task(job: Job, user: Any, roles: frozenset[str]) -> Task | None:
+    if job.on_hold_reason:
+        return Task(job, f"On hold: {job.on_hold_reason}", 0 if roles & {BUYER, MANAGER, REVIEWER} else 9,
+                    job.state_since)  # fmt: skip
+    if job.state in WAITS:
+        return Task(job, WAITS[State(job.state)], 9, job.state_since)
+    role, urgency, what = NEEDS.get(job.state, (MANAGER, 9, job.get_state_display()))
+    if job.state == State.IN_REVIEW and job.last_who == CUSTOMER:  # type: ignore[attr-defined]
+        urgency, what = 1, "The customer has answered"
+    elif job.state == State.IN_REVIEW and job.reviewer_id not in (None, user.pk):
+        return Task(job, f"{_name(job.reviewer)} is reviewing it", 9, job.state_since)
+    if job.state == State.BOOKED and job.booked_start:
+        what = f"Bring the vehicle in on {timezone.localtime(job.booked_start):%a %d %b, %H:%M}"
+    return Task(job, what, urgency if roles & {role, MANAGER} else 9, job.state_since)
+
+
+def _name(user: Any) -> str:
+    return user.get_short_name() or user.get_username()
+
+
+def found_jobs(user: Any, words: str = "", state: str = "") -> QuerySet[Job]:
+    """Return the jobs this member of staff sees, by words of number, name, registration, and by state."""
+    jobs = listed(visible_jobs(user))
+    if state:
+        jobs = jobs.filter(state=state)
+    for word in words.split()[:6]:
+        jobs = jobs.filter(
+            Q(number__icontains=word)
+            | Q(revision__name__icontains=word)
+            | Q(revision__registration__icontains=word)
+            | Q(spec__name__icontains=word)
+        )
+    return jobs
+
+
+def count_by_state(user: Any) -> dict[str, int]:
+    """Return how many jobs this member of staff sees in each state."""
+    rows = visible_jobs(user).order_by().values("state").annotate(n=Count("pk")).values_list("state", "n")
+    return dict(rows)
