@@ -2,6 +2,7 @@
 
 from .documents.models import Paper
 from .jobs.models import HistoryEntry, Job, JobOperation, Measurement, NumberSeries
+from .messages.models import Message, OutgoingMail, Reminder
 from .money.models import DepositReminder, DepositRequest, Payment, Refund, StatementEntry, StatementFile
 from .parts.models import (
     JobPart,
@@ -15,6 +16,7 @@ from .parts.models import (
     StockMovement,
 )
 from .planning.models import Bay, ClosedDay, OpeningHours
+from .tracking.models import LinkRequest
 
 __all__ = [
     "Bay",
@@ -25,10 +27,13 @@ __all__ = [
     "Job",
     "JobOperation",
     "JobPart",
+    "LinkRequest",
     "Measurement",
+    "Message",
     "NumberSeries",
     "OpeningHours",
     "OrderedFor",
+    "OutgoingMail",
     "Paper",
     "Payment",
     "PurchaseLine",
@@ -36,6 +41,7 @@ __all__ = [
     "Receipt",
     "ReceiptLine",
     "Refund",
+    "Reminder",
     "Reservation",
     "StatementEntry",
     "StatementFile",

@@ -9,6 +9,7 @@ import secrets
 from pathlib import Path
 
 import dj_database_url
+from celery.schedules import crontab
 from django.core.exceptions import ImproperlyConfigured
 
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
@@ -118,7 +119,7 @@ LOGOUT_REDIRECT_URL = "login"
 
 LANGUAGE_CODE = "en-gb"
 LANGUAGES = [("en-gb", "English"), ("de", "Deutsch")]
-LOCALE_PATHS = [BASE_DIR / "configurator" / "locale"]
+LOCALE_PATHS = [BASE_DIR / "configurator" / "locale", BASE_DIR / "shop" / "locale"]
 TIME_ZONE = os.environ.get("KERBLINE_TIME_ZONE", "Europe/Berlin")
 USE_I18N = True
 USE_TZ = True
@@ -139,6 +140,7 @@ if os.environ.get("KERBLINE_SMTP_HOST"):
     EMAIL_HOST_USER = os.environ.get("KERBLINE_SMTP_USER", "")
     EMAIL_HOST_PASSWORD = os.environ.get("KERBLINE_SMTP_PASSWORD", "")
     EMAIL_USE_TLS = EMAIL_PORT != 25
+    EMAIL_TIMEOUT = 15
 else:
     EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
     EMAIL_FILE_PATH = DATA_DIR / "mail"
@@ -166,6 +168,11 @@ CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = TIME_ZONE
 CELERY_BEAT_SCHEDULE = {
     "sweep-outbox": {"task": "configurator.tasks.sweep_outbox", "schedule": 60.0},
+    "sweep-mail": {"task": "shop.messages.tasks.sweep_mail", "schedule": 60.0},
+    "send-reminders": {
+        "task": "shop.messages.tasks.send_reminders",
+        "schedule": crontab(hour="8", minute="0"),
+    },
 }
 
 if REDIS_URL:

@@ -1,0 +1,29 @@
+"""``manage.py send_reminders``: what beat does every morning, for a machine without beat."""
+
+from __future__ import annotations
+
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management import BaseCommand
+
+from configurator.outbox import service as outbox
+from shop.messages import delivery, reminders
+
+
+class Command(BaseCommand):
+    """Promise the reminders that fell due and send whatever waits."""
+
+    help = "Send the reminders that fell due today, and try again whatever mail is waiting."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        """Take whether mails that were given up get another set of tries."""
+        parser.add_argument("--retry-failed", action="store_true", help="also mails that were given up")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        """Do it; running it again the same day sends nothing twice."""
+        made = reminders.remind_all()
+        again = delivery.retry_failed() if options["retry_failed"] else 0
+        outbox.sweep()
+        waiting = delivery.sweep()
+        self.stdout.write(f"{made} reminders; {waiting} waiting mails tried, {again} given up before.")

@@ -1,0 +1,36 @@
+"""What follows from a job's move, in the transaction of the move: mail of the steps between, and the
+conversation that keeps every question and answer in one place."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from shop.jobs.models import HistoryEntry, Job
+from shop.jobs.service import promise_mail
+from shop.jobs.states import CUSTOMER, State
+
+from .models import Message
+
+# Moves that the jobs service sends no mail for by itself.
+MAIL_ON = {
+    (State.SENT, State.IN_REVIEW): "in_review",
+    (State.DEPOSIT_IN, State.PARTS_ON_ORDER): "parts_on_order",
+    (State.PARTS_ON_ORDER, State.PARTS_IN): "parts_in",
+    (State.DEPOSIT_IN, State.PARTS_IN): "parts_in",
+    (State.BOOKED, State.IN_THE_BAY): "in_the_bay",
+}
+
+
+def when_job_moved(
+    sender: object, job: Job, source: str, to: str, entry: HistoryEntry, **kwargs: Any
+) -> None:
+    """Promise the mail of this move and keep what was asked or answered with it."""
+    kind = MAIL_ON.get((State(source), State(to)))
+    if kind:
+        promise_mail(job, kind, entry.pk)
+    asked = to == State.WAITING
+    answered = (source, to, entry.who) == (State.WAITING, State.IN_REVIEW, CUSTOMER)
+    if entry.why and entry.why != "agreed" and (asked or answered):
+        Message.objects.create(
+            job=job, from_customer=answered, user=entry.user, text=entry.why, press=f"entry:{entry.pk}"
+        )

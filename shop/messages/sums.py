@@ -1,0 +1,37 @@
+"""What letters tell of money, as far as the job has any."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from shop.jobs.models import Job
+from shop.money.references import printed
+from shop.money.service import account
+
+from .letters import Deposit
+from .words import day
+
+
+def deposit_of(job: Job) -> Deposit | None:
+    """Return the deposit request in force and what has come in for it, if there is one."""
+    now = account(job)
+    request = now.request
+    if request is None:
+        return None
+    return Deposit(
+        amount=request.amount,
+        currency=request.currency,
+        reference=printed(request.reference),
+        due=day(request.due_on),
+        payee=request.payee.get("name", ""),
+        iban=request.payee.get("iban", ""),
+        bic=request.payee.get("bic", ""),
+        paid=now.held,
+        outstanding=now.outstanding,
+    )
+
+
+def held_of(job: Job) -> tuple[Decimal, str] | None:
+    """Return what the workshop holds of the customer's money, and its currency."""
+    now = account(job)
+    return (now.held, now.request.currency) if now.request and now.held > 0 else None

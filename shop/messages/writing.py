@@ -1,0 +1,103 @@
+"""From a promise to a row: the mail is put into words and stored; sending is another step."""
+
+from __future__ import annotations
+
+import unicodedata
+from typing import Any
+
+from django.conf import settings
+from django.db import transaction
+from django.template.loader import render_to_string
+from django.urls import reverse
+from django.utils import translation
+
+from configurator.models import Workshop
+from configurator.outbox.service import handles
+from shop.jobs.evaluations import evaluation_of
+from shop.jobs.models import HistoryEntry, Job
+from shop.jobs.states import State
+
+from .letters import LETTERS, Letter, Occasion
+from .models import OutgoingMail
+from .sums import deposit_of, held_of
+
+SUBJECT_MAX = 150
+FROM_MESSAGES = frozenset({"message", "customer_wrote"})
+FROM_LAST_QUESTION = frozenset({"answer_reminder"})
+
+
+def tracking_url(job: Job) -> str:
+    """Return the whole address of the customer's private page."""
+    return settings.SITE_URL.rstrip("/") + reverse("tracking:job", args=[job.token])
+
+
+def one_line(text: str, limit: int = SUBJECT_MAX) -> str:
+    """Return text fit for a header: no line break or control character can end the header early."""
+    plain = "".join(" " if unicodedata.category(char)[0] in "CZ" else char for char in text)
+    return " ".join(plain.split())[:limit]
+
+
+@handles("job_mail")
+def write_job_mail(payload: dict[str, Any]) -> None:
+    """Write the promised mail as a row, once, and have it sent after the commit."""
+    kind, occasion_id = payload["template"], payload.get("occasion", 0)
+    key = f"{kind}:{payload['job_id']}:{occasion_id}"
+    if OutgoingMail.objects.filter(key=key).exists():
+        return
+    job = Job.objects.select_related("revision", "spec").get(pk=payload["job_id"])
+    language = job.revision.language or settings.LANGUAGE_CODE
+    with translation.override(language):
+        occasion = _occasion(job, kind, occasion_id)
+        letter = LETTERS[kind](occasion)
+        mail, made = OutgoingMail.objects.get_or_create(
+            key=key, defaults=_columns(job, kind, language, letter, occasion)
+        )
+    if made:
+        transaction.on_commit(lambda: _send_later(mail.pk), robust=True)
+
+
+def _send_later(mail_id: int) -> None:
+    from .tasks import deliver_mail
+
+    deliver_mail.delay(mail_id)
+
+
+def _occasion(job: Job, kind: str, occasion_id: int) -> Occasion:
+    workshop = Workshop.objects.first() or Workshop(name="Kerbline", email=settings.DEFAULT_FROM_EMAIL)
+    return Occasion(
+        job=job,
+        revision=job.revision,
+        evaluation=evaluation_of(job.revision),
+        workshop=workshop,
+        link=tracking_url(job),
+        why=_why(job, kind, occasion_id),
+        deposit=deposit_of(job),
+        refund=held_of(job),
+    )
+
+
+def _why(job: Job, kind: str, occasion_id: int) -> str:
+    """Return the words of a person that this mail passes on."""
+    if kind in FROM_MESSAGES:
+        return job.messages.values_list("text", flat=True).get(pk=occasion_id)
+    entries = HistoryEntry.objects.filter(job=job)
+    if kind in FROM_LAST_QUESTION:
+        entry = entries.filter(to_state=State.WAITING).last()
+    else:
+        entry = entries.filter(pk=occasion_id).first()
+    return entry.why if entry else ""
+
+
+def _columns(job: Job, kind: str, language: str, letter: Letter, on: Occasion) -> dict[str, Any]:
+    context = {"letter": letter, "on": on, "language": language}
+    to_workshop = letter.to_workshop and on.workshop.email
+    return {
+        "job": job,
+        "kind": kind,
+        "language": language,
+        "to": on.workshop.email if to_workshop else job.revision.email,
+        "subject": one_line(letter.subject),
+        "text": render_to_string("mail/letter.txt", context),
+        "html": render_to_string("mail/letter.html", context),
+        "revision": job.revision if letter.has_picture else None,
+    }

@@ -1,0 +1,58 @@
+"""The door to a job's page: the private link is the key, and nothing of the page is kept on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from functools import wraps
+from typing import Concatenate, ParamSpec
+
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import render
+
+from shop.jobs.models import Job
+
+from .forms import LinkForm
+from .selectors import find_job
+
+P = ParamSpec("P")
+JobPage = Callable[Concatenate[HttpRequest, Job, P], HttpResponse]
+TokenPage = Callable[Concatenate[HttpRequest, str, P], HttpResponse]
+
+
+def private(response: HttpResponse) -> HttpResponse:
+    """Keep a page out of caches, indexes and the referrers of other sites.
+
+    ``same-origin`` and not ``no-referrer``: without any referrer a browser sends ``Origin: null`` with
+    a form, which Django's CSRF check rightly refuses.
+    """
+    response["Cache-Control"] = "no-store, private"
+    response["X-Robots-Tag"] = "noindex, nofollow, noarchive"
+    response["Referrer-Policy"] = "same-origin"
+    return response
+
+
+def by_link(view: JobPage[P]) -> TokenPage[P]:
+    """Find the job of the link: 404 for an unknown one, 410 and a way on for an expired one."""
+
+    @wraps(view)
+    def wrapped(request: HttpRequest, token: str, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+        job = find_job(token)
+        if job is None:
+            raise Http404
+        if not job.link_is_live:
+            return expired(request)
+        return private(view(request, job, *args, **kwargs))
+
+    return wrapped
+
+
+def expired(request: HttpRequest) -> HttpResponse:
+    """Say that the link no longer works, and how to get one that does; nothing of the job is shown."""
+    form = LinkForm(address=_new_link_address())
+    return private(render(request, "tracking/expired.html", {"form": form}, status=410))
+
+
+def _new_link_address() -> str:
+    from django.urls import reverse
+
+    return reverse("tracking:new_link")

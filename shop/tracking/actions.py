@@ -1,0 +1,108 @@
+"""What a customer can do by their private link; each is one transaction, and doing it twice does it once."""
+
+from __future__ import annotations
+
+import hashlib
+import hmac
+from datetime import timedelta
+
+from django.conf import settings
+from django.db import transaction
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from configurator.outbox.service import handles, promise
+from shop.jobs import agreement
+from shop.jobs.errors import WrongStateError
+from shop.jobs.evaluations import evaluation_of
+from shop.jobs.models import Job
+from shop.jobs.roles import THE_CUSTOMER, THE_SYSTEM
+from shop.jobs.service import cancel, locked, promise_mail, record, renew_link
+
+from .models import LinkRequest
+
+A_WHILE = timedelta(hours=1)
+LINKS_AN_ADDRESS, LINKS_A_SENDER = 3, 20
+JOBS_A_REQUEST = 5
+
+
+@transaction.atomic
+def accept(*, job_id: int, revision_id: int) -> bool:
+    """Say yes to one exact revision, and keep what exactly was said yes to."""
+    done = agreement.agree_as_customer(job_id=job_id, revision_id=revision_id)
+    if done:
+        job = Job.objects.select_related("revision").get(pk=job_id)
+        revision = job.revision
+        price = evaluation_of(revision).price
+        record(
+            job,
+            THE_CUSTOMER,
+            "tracking.consent_given",
+            revision=revision.number,
+            total=str(price.total) if price else "",
+            currency=price.currency if price else "",
+            terms_version=revision.terms_version,
+            words=_("I agree to this version at this price"),
+        )
+    return done
+
+
+def answer(*, job_id: int, text: str) -> bool:
+    """Answer what was asked, without agreeing."""
+    return agreement.answer_as_customer(job_id=job_id, answer=text)
+
+
+def call_off(*, job_id: int, why: str) -> bool:
+    """Call the job off before work starts."""
+    try:
+        return cancel(job_id=job_id, by=THE_CUSTOMER, why=why)
+    except WrongStateError as error:
+        raise WrongStateError(
+            _("The job can no longer be called off here. Please call us instead.")
+        ) from error
+
+
+def digest(value: str) -> str:
+    """Return a keyed digest, so that the list of who asked holds no addresses."""
+    return hmac.new(settings.SECRET_KEY.encode(), value.encode(), hashlib.sha256).hexdigest()
+
+
+@transaction.atomic
+def ask_for_link(*, email: str, sender: str) -> bool:
+    """Promise the links of whatever jobs an address has; return whether the limits allowed it.
+
+    The caller says the same thing in every case: neither whether the address is known nor whether a
+    limit was reached shows. Looking the address up is left to the worker, so time tells nothing either.
+    """
+    now = timezone.now()
+    LinkRequest.objects.filter(at__lt=now - timedelta(days=1)).delete()
+    address, origin = digest(email.strip().casefold()), digest(sender)
+    recent = LinkRequest.objects.filter(at__gt=now - A_WHILE)
+    if (
+        recent.filter(email_digest=address).count() >= LINKS_AN_ADDRESS
+        or recent.filter(sender_digest=origin).count() >= LINKS_A_SENDER
+    ):
+        return False
+    request = LinkRequest.objects.create(email_digest=address, sender_digest=origin, at=now)
+    promise(
+        kind="job_links", key=f"job-links:{request.pk}:{now.timestamp()}", payload={"email": email.strip()}
+    )
+    return True
+
+
+@handles("job_links")
+def mail_links(payload: dict[str, str]) -> None:
+    """Mail the links of the newest jobs of an address; an expired one is renewed first."""
+    known = Job.objects.filter(revision__email__iexact=payload["email"])[:JOBS_A_REQUEST]
+    for job in known:
+        mail_link(job)
+
+
+@transaction.atomic
+def mail_link(job: Job) -> None:
+    """Mail the link that works. A live one stays: nobody can cut a customer off by asking in their name."""
+    if job.link_is_live:
+        job = locked(job.pk)
+        promise_mail(job, "new_link", record(job, THE_SYSTEM, "job.link_mailed").pk)
+    else:
+        renew_link(job_id=job.pk, by=THE_SYSTEM)

@@ -1,0 +1,47 @@
+"""Photos, given out only to who may see them: by the job's link, or to staff. There is no public folder."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.db.models.fields.files import FieldFile
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
+
+from configurator.models import Photo
+from shop.jobs.models import Job
+
+from .access import by_link
+
+
+def give(file: FieldFile) -> FileResponse:
+    """Return a stored JPEG; 404 when it is not there (any more)."""
+    if not file:
+        raise Http404
+    try:
+        opened = file.open("rb")
+    except FileNotFoundError as error:
+        raise Http404 from error
+    response = FileResponse(opened, content_type="image/jpeg")
+    response["Content-Disposition"] = "inline"
+    return response
+
+
+@require_safe
+@by_link
+def own_photo(request: HttpRequest, job: Job, photo_token: str, size: str = "full") -> Any:
+    """Give one of the customer's own photos."""
+    photo = Photo.objects.filter(spec_id=job.spec_id, token=photo_token, state=Photo.State.READY).first()
+    if photo is None:
+        raise Http404
+    return give(photo.thumbnail if size == "small" else photo.image)
+
+
+@require_safe
+@by_link
+def work_photo(request: HttpRequest, job: Job, operation_id: int) -> HttpResponse:
+    """Give a photo of the work that the workshop chose to show."""
+    step = job.operations.filter(pk=operation_id, photo_for_customer=True).first()
+    if step is None:
+        raise Http404
+    return give(step.photo)

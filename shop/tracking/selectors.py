@@ -1,0 +1,148 @@
+"""Everything the customer's page shows, read in a fixed number of queries.
+
+What is not named here is not shown: staff notes, costs, suppliers and hours stay with the workshop.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from configurator.models import Photo
+from configurator.spec.evaluation import AxleFit, Evaluation, PartLine
+from shop.jobs.evaluations import evaluation_of
+from shop.jobs.models import HistoryEntry, Job, JobOperation
+from shop.jobs.states import BEFORE_THE_BAY, State
+from shop.messages.models import Message
+from shop.money.epc import EpcError, epc_payload, qr_svg
+from shop.money.references import printed
+from shop.money.service import Account, account
+
+from . import changes, steps, vehicle
+
+
+@dataclass(frozen=True)
+class DepositView:
+    """The deposit request as the customer sees it."""
+
+    account: Account
+    reference: str
+    qr: str
+
+
+@dataclass(frozen=True)
+class JobView:
+    """One job for its customer."""
+
+    job: Job
+    evaluation: Evaluation
+    now: steps.Now
+    timeline: list[steps.Step]
+    reason: str
+    is_offer: bool
+    is_question: bool
+    asked: str
+    differences: list[changes.Difference]
+    fits: list[AxleFit]
+    parts: list[PartLine]
+    paid_parts_total: Decimal
+    deposit: DepositView | None
+    work_photos: list[JobOperation]
+    own_photos: list[Photo]
+    messages: list[Message]
+    picture: Any
+
+    @property
+    def is_agreed(self) -> bool:
+        """Whether both sides have said yes to what is shown."""
+        return self.job.agreed_revision_id == self.job.revision_id
+
+    @property
+    def may_cancel(self) -> bool:
+        """Whether the customer can still call it off."""
+        return self.job.state in BEFORE_THE_BAY
+
+    @property
+    def is_just_sent(self) -> bool:
+        """Whether this is the page after sending."""
+        return self.job.state == State.SENT
+
+
+def find_job(token: str) -> Job | None:
+    """Return the job of a private link, expired or not."""
+    return Job.objects.select_related("revision", "spec").filter(token=token).first()
+
+
+def job_view(job: Job) -> JobView:
+    """Read all of one job that its customer may see."""
+    entries = list(job.history.exclude(to_state=""))
+    evaluation = evaluation_of(job.revision)
+    waiting = job.state == State.WAITING
+    is_offer = waiting and job.workshop_agreed_revision_id == job.revision_id
+    before = _accepted_before(job) if is_offer else None
+    parts = [line for line in evaluation.parts if line.at_cost_of == "customer"]
+    return JobView(
+        job=job,
+        evaluation=evaluation,
+        now=steps.now(job, is_offer=is_offer),
+        timeline=steps.timeline(job, entries),
+        reason=_last_why(entries, job.state) if job.state in (State.DECLINED, State.CANCELLED) else "",
+        is_offer=is_offer,
+        is_question=waiting and not is_offer,
+        asked=_last_why(entries, State.WAITING) if waiting else "",
+        differences=changes.differences(before, evaluation) if before else [],
+        fits=list(evaluation.fits.values()),
+        parts=parts,
+        paid_parts_total=sum((line.amount for line in parts), Decimal(0)),
+        deposit=_deposit(job),
+        work_photos=list(job.operations.filter(photo_for_customer=True).exclude(photo="")),
+        own_photos=list(job.spec.photos.filter(state=Photo.State.READY)),
+        messages=list(job.messages.select_related("user")),
+        picture=vehicle.svg_of(job.revision),
+    )
+
+
+def _accepted_before(job: Job) -> Evaluation | None:
+    """Return the newest version that the customer has said yes to."""
+    revision = job.customer_agreed_revision
+    if revision is None or revision.pk == job.revision_id:
+        revision = job.spec.revisions.exclude(pk=job.revision_id).order_by("-number").first()
+    return evaluation_of(revision) if revision else None
+
+
+def _last_why(entries: list[HistoryEntry], state: str) -> str:
+    return next((entry.why for entry in reversed(entries) if entry.to_state == state), "")
+
+
+# Before both have agreed there is nothing to pay, and the page says so.
+ASKS_FOR_MONEY = frozenset({State.AGREED, State.DEPOSIT_DUE})
+HAS_PAPERS_OF_MONEY = frozenset({State.SENT, State.IN_REVIEW, State.WAITING})
+
+
+def _deposit(job: Job) -> DepositView | None:
+    now = account(job)
+    request = now.request
+    if request is None or (job.state in HAS_PAPERS_OF_MONEY and now.held <= 0):
+        return None
+    qr = ""
+    if job.state in ASKS_FOR_MONEY and now.outstanding > 0:
+        qr = _qr(request.payee, now.outstanding, request.currency, request.reference)
+    return DepositView(now, printed(request.reference), qr)
+
+
+def _qr(payee: dict[str, str], amount: Decimal, currency: str, reference: str) -> str:
+    from django.utils.translation import gettext as _
+
+    try:
+        payload = epc_payload(
+            name=payee.get("name", ""),
+            iban=payee.get("iban", ""),
+            bic=payee.get("bic", ""),
+            amount=amount,
+            currency=currency,
+            reference=reference,
+        )
+        return qr_svg(payload, title=_("Payment code for your bank's app"))
+    except EpcError:
+        return ""

@@ -1,0 +1,154 @@
+"""The customer's page of a job and what can be done on it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shop.jobs.errors import JobError, UnmetError
+from shop.jobs.models import Job
+from shop.messages import conversation
+from shop.messages.writing import tracking_url
+
+from . import actions
+from .access import by_link, private
+from .calendar_file import calendar_file
+from .forms import AcceptForm, AnswerForm, CancelForm, LinkForm, MessageForm
+from .selectors import job_view
+
+
+@require_safe
+@by_link
+def job(request: HttpRequest, job: Job) -> HttpResponse:
+    """Show where the job stands."""
+    return _page(request, job)
+
+
+def _page(request: HttpRequest, job: Job, status: int = 200, **forms_sent: forms.Form) -> HttpResponse:
+    view = job_view(job)
+    context: dict[str, Any] = {"view": view, "job": view.job, **_forms(job, view.is_offer), **forms_sent}
+    response = render(request, "tracking/job.html", context, status=status)
+    conversation.mark_read(job, by_customer=True)
+    return response
+
+
+def _forms(job: Job, is_offer: bool) -> dict[str, forms.Form]:
+    def address(name: str) -> str:
+        return reverse(f"tracking:{name}", args=[job.token])
+
+    return {
+        "message_form": MessageForm(address=address("write") + "#messages"),
+        "answer_form": AnswerForm(address=address("answer") + "#asked", is_main=not is_offer),
+        "accept_form": AcceptForm(
+            address=address("accept") + "#asked", initial={"revision": job.revision_id}
+        ),
+        "cancel_form": CancelForm(address=address("cancel") + "#cancel"),
+    }
+
+
+def _post(
+    request: HttpRequest, job: Job, name: str, act: Callable[[dict[str, Any]], bool], done: str
+) -> HttpResponse:
+    """Check a form, act, and go back to the page; what is wrong is told beside its field."""
+    empty = _forms(job, is_offer=False)[f"{name}_form"]
+    form = type(empty)(request.POST, address=empty.helper.form_action)  # type: ignore[attr-defined]
+    if form.is_valid():
+        try:
+            if act(form.cleaned_data):
+                messages.success(request, done)
+        except UnmetError as error:
+            form.add_error(error.field if error.field in form.fields else None, _(str(error)))
+        except JobError as error:
+            messages.error(request, _(str(error)))
+            return _back(job)
+        else:
+            return _back(job)
+    return _page(request, job, status=400, **{f"{name}_form": form})
+
+
+def _back(job: Job) -> HttpResponseRedirect:
+    return redirect("tracking:job", job.token)
+
+
+@require_POST
+@by_link
+def write(request: HttpRequest, job: Job) -> HttpResponse:
+    """Take a message."""
+
+    def act(data: dict[str, Any]) -> bool:
+        return conversation.write_as_customer(job_id=job.pk, text=data["text"], press=data["press"])
+
+    return _post(request, job, "message", act, _("Your message is with us."))
+
+
+@require_POST
+@by_link
+def answer(request: HttpRequest, job: Job) -> HttpResponse:
+    """Take an answer to what was asked."""
+
+    def act(data: dict[str, Any]) -> bool:
+        return actions.answer(job_id=job.pk, text=data["answer"])
+
+    return _post(
+        request, job, "answer", act, _("Your answer is with us. We go on looking through your build.")
+    )
+
+
+@require_POST
+@by_link
+def accept(request: HttpRequest, job: Job) -> HttpResponse:
+    """Take a yes to one exact revision."""
+
+    def act(data: dict[str, Any]) -> bool:
+        return actions.accept(job_id=job.pk, revision_id=data["revision"])
+
+    return _post(request, job, "accept", act, _("Thank you. You have accepted this version."))
+
+
+@require_POST
+@by_link
+def cancel(request: HttpRequest, job: Job) -> HttpResponse:
+    """Call the job off."""
+
+    def act(data: dict[str, Any]) -> bool:
+        return actions.call_off(job_id=job.pk, why=data["why"])
+
+    return _post(request, job, "cancel", act, _("The job has been called off."))
+
+
+@require_safe
+@by_link
+def dates(request: HttpRequest, job: Job) -> HttpResponse:
+    """Give the booked dates as a calendar file."""
+    data = calendar_file(job, link=tracking_url(job), stamp=timezone.now())
+    if data is None:
+        raise Http404
+    response = HttpResponse(data, content_type="text/calendar; charset=utf-8; method=PUBLISH")
+    response["Content-Disposition"] = f'attachment; filename="{job.number}.ics"'
+    return response
+
+
+@require_http_methods(["GET", "HEAD", "POST"])
+def new_link(request: HttpRequest) -> HttpResponse:
+    """Let a customer ask for a link that works; the answer is the same for every address."""
+    form = LinkForm(request.POST or None, address=reverse("tracking:new_link"))
+    if request.method == "POST" and form.is_valid():
+        actions.ask_for_link(email=form.cleaned_data["email"], sender=request.META.get("REMOTE_ADDR", ""))
+        return private(redirect("tracking:link_sent"))
+    status = 400 if request.method == "POST" else 200
+    return private(render(request, "tracking/new_link.html", {"form": form}, status=status))
+
+
+@require_safe
+def link_sent(request: HttpRequest) -> HttpResponse:
+    """Say what happens now, whoever asked."""
+    return private(render(request, "tracking/link_sent.html"))
