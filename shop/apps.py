@@ -17,9 +17,9 @@ class ShopConfig(AppConfig):
         from .jobs.opening import when_spec_sent
         from .jobs.roles import make_roles
         from .jobs.signals import job_moved
-        from .parts.fixtures import register_stock
         from .messages import hooks as messages
         from .messages import writing  # noqa: F401 - registers the keeper of promised mail
+        from .parts.fixtures import register_stock
         from .parts.hooks import when_job_moved
         from .tracking import actions  # noqa: F401 - registers the keeper of promised links
 

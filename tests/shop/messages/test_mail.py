@@ -1,0 +1,179 @@
+"""Mail: a row first, each once, safe in its headers, tried again when it fails."""
+
+from __future__ import annotations
+
+import email
+import email.policy
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from django.core import mail as outbox_of_tests
+from django.db.models import F
+from django.utils import timezone
+
+from configurator.models import OutboxEntry, Workshop
+from configurator.outbox import service as outbox
+from shop.jobs.service import cancel, decline, take_into_review
+from shop.messages import delivery
+from shop.messages.letters import LETTERS
+from shop.messages.models import OutgoingMail
+from shop.messages.writing import one_line, tracking_url, write_job_mail
+from tests.shop import factories
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture(autouse=True)
+def workshop() -> Workshop:
+    """Return the invented workshop that writes."""
+    return Workshop.objects.create(
+        name="Dull Workshop",
+        street="Mill Lane 1",
+        postcode="50667",
+        town="Köln",
+        email="desk@workshop.example",
+        phone="+49 221 000",
+        tax_rate_pct=19,
+        labour_rate_per_h=90,
+        iban="DE89370400440532013000",
+    )
+
+
+@pytest.fixture
+def kept(django_capture_on_commit_callbacks: Any) -> Any:
+    """Run what a block promised, as after its commit."""
+    return lambda: django_capture_on_commit_callbacks(execute=True)
+
+
+def test_sending_a_build_mails_the_confirmation_with_the_private_link(kept: Any) -> None:
+    with kept():
+        job = factories.job()
+
+    row = OutgoingMail.objects.get()
+    (sent,) = outbox_of_tests.outbox
+    assert (row.state, row.kind, row.to) == ("sent", "confirmation", "ida@customer.example")
+    assert row.sent_at is not None
+    assert sent.subject == f"We have your build: {job.number}"
+    assert tracking_url(job) in sent.body
+    assert "Wheels A 8 x 18" in sent.body
+    assert "nothing is to be paid before you and we have agreed" in " ".join(sent.body.split())
+    assert "€1,190.00" in sent.body
+    assert sent.reply_to == ["desk@workshop.example"]
+    (html, kind), *_more = sent.alternatives
+    assert kind == "text/html"
+    assert tracking_url(job) in html
+
+
+def test_a_promise_kept_twice_and_a_row_delivered_twice_send_one_mail(kept: Any) -> None:
+    with kept():
+        factories.job()
+    entry = OutboxEntry.objects.get(kind="job_mail")
+    row = OutgoingMail.objects.get()
+
+    with kept():
+        write_job_mail(entry.payload)
+    assert outbox.keep(entry.pk) is False
+    assert delivery.deliver(row.pk) is False
+    assert delivery.sweep() == 0
+
+    assert OutgoingMail.objects.count() == 1
+    assert len(outbox_of_tests.outbox) == 1
+
+
+def test_a_mail_that_fails_waits_and_is_sent_by_the_sweep(kept: Any, monkeypatch: Any) -> None:
+    def broken(self: Any, *args: Any, **kwargs: Any) -> None:
+        raise ConnectionRefusedError("no server")
+
+    with monkeypatch.context() as patch:
+        patch.setattr("django.core.mail.EmailMultiAlternatives.send", broken)
+        with kept():
+            factories.job()
+    row = OutgoingMail.objects.get()
+    assert (row.state, row.attempts, row.error) == ("waiting", 1, "ConnectionRefusedError: no server")
+    assert delivery.sweep() == 0  # not due yet
+
+    OutgoingMail.objects.update(next_attempt_at=timezone.now())
+    assert delivery.sweep() == 1
+    row.refresh_from_db()
+    assert (row.state, row.attempts, row.error) == ("sent", 2, "")
+
+
+def test_a_mail_is_given_up_after_eight_tries_and_can_be_tried_again(kept: Any, monkeypatch: Any) -> None:
+    with kept():
+        factories.job()
+    outbox_of_tests.outbox.clear()
+    OutgoingMail.objects.update(state="waiting", attempts=7, next_attempt_at=timezone.now())
+    row = OutgoingMail.objects.get()
+
+    def broken(mail: Any) -> Any:
+        raise TimeoutError
+
+    with monkeypatch.context() as patch:
+        patch.setattr(delivery, "as_message", broken)
+        assert delivery.deliver(row.pk) is False
+    row.refresh_from_db()
+    assert row.state == "failed"
+    assert delivery.sweep() == 0
+
+    assert delivery.retry_failed() == 1
+    assert delivery.sweep() == 1
+    assert len(outbox_of_tests.outbox) == 1
+
+
+def test_a_worker_that_died_leaves_a_claim_that_runs_out(kept: Any) -> None:
+    with kept():
+        factories.job()
+    OutgoingMail.objects.update(state="sending", next_attempt_at=timezone.now() + timedelta(minutes=5))
+    row = OutgoingMail.objects.get()
+
+    assert delivery.deliver(row.pk) is False
+    OutgoingMail.objects.update(next_attempt_at=F("made_at"))
+    assert delivery.deliver(row.pk) is True
+    ids = {message.extra_headers["Message-ID"] for message in outbox_of_tests.outbox}
+    assert len(ids) == 1  # both copies are known for the same mail
+
+
+def test_no_text_of_a_customer_can_end_a_header(kept: Any) -> None:
+    """RFC 5322, 2.2: a header field ends at CRLF; nobody's words may carry one into it."""
+    assert one_line("Hello\r\nBcc: all@example.org") == "Hello Bcc: all@example.org"
+    assert one_line("a\u2028b\x00c\x85d") == "a b c d"
+    assert len(one_line("x" * 999)) == 150
+    with kept():
+        job = factories.job()
+        decline_text = "No.\r\nBcc: someone@else.example\r\n\r\n<script>alert(1)</script>"
+        take_into_review(job_id=job.pk, by=factories.staff("reviewer"))
+        decline(job_id=job.pk, by=factories.staff("manager"), why=decline_text)
+    sent = next(m for m in outbox_of_tests.outbox if "cannot do" in m.subject)
+    parsed = email.message_from_bytes(sent.message().as_bytes(), policy=email.policy.default)
+    assert parsed["Bcc"] is None
+    html = parsed.get_body(("html",)).get_content()
+    assert "<script>" not in html
+    assert "&lt;script&gt;" in html
+
+
+def test_every_mail_that_the_code_promises_has_its_words() -> None:
+    """Read the promises out of the source, so that a new one cannot be forgotten here."""
+    import re
+    from pathlib import Path
+
+    import shop
+
+    source = "\n".join(path.read_text() for path in Path(shop.__file__).parent.rglob("*.py"))
+    promised = set(re.findall(r'mail="(\w+)"', source)) | set(
+        re.findall(r'promise_mail\(\s*\w+,\s*"(\w+)"', source)
+    )
+    assert {"confirmation", "booked", "ready", "deposit_reminder"} <= promised
+    assert promised <= set(LETTERS)
+
+
+def test_moves_without_a_mail_of_their_own_are_told_as_well(kept: Any) -> None:
+    reviewer = factories.staff("reviewer")
+    with kept():
+        job = factories.job()
+        take_into_review(job_id=job.pk, by=reviewer)
+        take_into_review(job_id=job.pk, by=reviewer)
+        cancel(job_id=job.pk, by="customer", why="Sold the van.")
+    kinds = list(OutgoingMail.objects.values_list("kind", flat=True))
+    assert kinds == ["confirmation", "in_review", "cancelled"]
+    assert "Sold the van." in OutgoingMail.objects.get(kind="cancelled").text
