@@ -8,7 +8,6 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from django.db import transaction
-from django.db.models import Sum
 from django.utils import timezone
 
 from .models import DepositRequest, Payment, Refund, StatementEntry
@@ -80,7 +79,8 @@ def account(job: Job, today: date | None = None) -> Account:
 
 
 def _sum(rows: Any) -> Decimal:
-    return rows.aggregate(total=Sum("amount"))["total"] or ZERO
+    # Summed here and not by the database: SQLite adds decimals as binary fractions.
+    return sum(rows.values_list("amount", flat=True), ZERO)
 
 
 def deposit_is_covered(*, job: Job) -> bool:

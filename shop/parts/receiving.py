@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import transaction
 
+from .demand import open_claims
 from .models import NOTHING, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
 from .progress import promise_progress
 from .stock import Reason, change, lock_levels, reserve
@@ -59,7 +60,8 @@ def _check(lines: Mapping[int, PurchaseLine], came: Mapping[int, Decimal]) -> No
         if quantity < 0:
             wrong[pk] = "A quantity cannot be negative."
         elif quantity > line.open:
-            wrong[pk] = f"Only {line.open.normalize():f} {line.unit} are still open on this line."
+            unit = "" if line.unit == "each" else f" {line.unit}"
+            wrong[pk] = f"Only {line.open.normalize():f}{unit} are still open on this line."
     if wrong:
         raise ReceiptError("Nothing was booked: look at the lines marked below.", wrong)
 
@@ -86,6 +88,7 @@ def close_line(*, order_id: int, line_id: int, why: str) -> PurchaseLine:
     line.not_coming = why.strip()[:200]
     line.save(update_fields=["not_coming"])
     set_state(order)
+    promise_progress({claim.part.job_id for claim in open_claims([line.sku])}, f"closed-{line.pk}")
     return line
 
 

@@ -13,7 +13,6 @@ from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from django.db import transaction
-from django.db.models import Sum
 
 from .demand import Claim, open_claims
 from .models import NOTHING, JobPart, Reservation, StockLevel, StockMovement
@@ -42,10 +41,11 @@ def free_stock(skus: Collection[str] | None = None) -> dict[str, Decimal]:
     levels, held = StockLevel.objects.all(), Reservation.objects.all()
     if skus is not None:
         levels, held = levels.filter(sku__in=skus), held.filter(sku__in=skus)
-    reserved = dict(held.order_by().values_list("sku").annotate(Sum("quantity")))
-    return {
-        sku: on_hand - reserved.get(sku, NOTHING) for sku, on_hand in levels.values_list("sku", "quantity")
-    }
+    # Summed here and not by the database: SQLite adds decimals as binary fractions.
+    reserved: dict[str, Decimal] = defaultdict(Decimal)
+    for sku, quantity in held.values_list("sku", "quantity"):
+        reserved[sku] += quantity
+    return {sku: on_hand - reserved[sku] for sku, on_hand in levels.values_list("sku", "quantity")}
 
 
 @transaction.atomic

@@ -1,0 +1,98 @@
+"""The payment code of EPC069-12 against the guideline's own limits, read back from the QR symbol's data."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from lxml import etree
+
+from shop.money.epc import MAX_BYTES, EpcError, epc_payload, epc_qr, qr_svg
+from shop.money.references import make_reference
+
+GOOD = {
+    "name": "Werkhof & Söhne",
+    "iban": "DE02 1203 0000 0000 2020 51",
+    "bic": "BYLADEM1001",
+    "amount": Decimal("357.5"),
+    "reference": make_reference(42),
+}
+
+
+def test_lines_are_those_of_the_guideline() -> None:
+    """EPC069-12 v2.1: service tag, version, character set, identification, then the transfer."""
+    assert epc_payload(**GOOD).split("\n") == [
+        "BCD",
+        "002",
+        "1",
+        "SCT",
+        "BYLADEM1001",
+        "Werkhof & Söhne",
+        "DE02120300000000202051",
+        "EUR357.50",
+        "",
+        "RF58KL000042",
+    ]
+
+
+def test_free_text_stands_in_line_11_with_an_empty_reference() -> None:
+    lines = epc_payload(**(GOOD | {"reference": "", "text": "Deposit\nvan", "bic": ""})).split("\n")
+
+    assert (lines[4], lines[9], lines[10], len(lines)) == ("", "", "Deposit van", 11)
+
+
+@pytest.mark.parametrize(
+    "wrong",
+    [
+        {"currency": "CHF"},
+        {"amount": Decimal("0.00")},
+        {"amount": Decimal("1000000000.00")},
+        {"iban": "DE02120300000000202052"},
+        {"bic": "BYLA"},
+        {"name": ""},
+        {"name": "x" * 71},
+        {"reference": "RF59KL000042"},
+        {"text": "and a text too"},
+        {"reference": "", "text": "x" * 141},
+    ],
+)
+def test_what_the_guideline_forbids_is_refused(wrong: dict[str, object]) -> None:
+    with pytest.raises(EpcError):
+        epc_payload(**(GOOD | wrong))
+
+
+@given(
+    st.text(st.characters(exclude_categories=["Cc", "Cs", "Zs", "Zl", "Zp"]), min_size=1, max_size=70),
+    st.text(st.characters(exclude_categories=["Cc", "Cs", "Zs", "Zl", "Zp"]), max_size=140),
+    st.decimals("0.01", "999999999.99", places=2),
+)
+def test_every_payload_keeps_the_limits_or_is_refused(name: str, text: str, amount: Decimal) -> None:
+    """At most 331 bytes, QR version 13, level M."""
+    frame = len(epc_payload(name="x", iban=GOOD["iban"], amount=amount, text="x").encode()) - 2
+    size = frame + len(name.encode()) + len(text.encode())
+    if size > MAX_BYTES:
+        with pytest.raises(EpcError, match="331 bytes"):
+            epc_payload(name=name, iban=GOOD["iban"], amount=amount, text=text)
+        return
+    payload = epc_payload(name=name, iban=GOOD["iban"], amount=amount, text=text)
+    symbol = epc_qr(payload)
+    assert len(payload.encode()) == size - (0 if text else 3)
+    assert (symbol.error, symbol.version <= 13) == ("M", True)
+
+
+def test_the_longest_payload_fits_version_13_at_level_m() -> None:
+    payload = epc_payload(name="x" * 70, iban=GOOD["iban"], amount=Decimal(1), text="y" * 140)
+    filled = payload + "z" * (331 - len(payload.encode()))
+
+    assert epc_qr(filled).version == 13
+
+
+def test_the_picture_is_svg_with_a_title_and_a_quiet_zone() -> None:
+    root = etree.fromstring(qr_svg(epc_payload(**GOOD), title="Pay <deposit>"))
+
+    assert root.tag == "{http://www.w3.org/2000/svg}svg"
+    assert root.findtext("{http://www.w3.org/2000/svg}title") == "Pay <deposit>"
+    size = float(root.get("viewBox").split()[2])
+    assert size == epc_qr(epc_payload(**GOOD)).symbol_size(border=4)[0]

