@@ -36,15 +36,18 @@ def smallest_change(
     chosen: Sequence[int],
     want: int | None,
     costs: Mapping[str, Decimal | float] | None = None,
+    fixed: Sequence[int] = (),
 ) -> Change | None:
     """Return the smallest change, or None when dropping every choice would not help.
 
     ``costs`` is what giving a choice up costs; it only decides between changes of the same number.
+    ``fixed`` names choices that cannot be dropped, such as facts of the vehicle.
     """
-    ground = [] if want is None else [want]
+    ground = [*fixed] if want is None else [want, *fixed]
     if not solver.solve(assumptions=ground):
         return None
-    dropped = _fewest(encoding, solver, [n for n in chosen if n != want], ground, costs or {})
+    free = [number for number in chosen if number not in ground]
+    dropped = _fewest(encoding, solver, free, ground, costs or {})
     names = encoding.options
     add = () if want is None or want in chosen else (names[want - 1],)
     return Change(tuple(names[number - 1] for number in sorted(dropped)), add)

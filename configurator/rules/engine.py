@@ -88,7 +88,7 @@ class Engine:
         )
 
     def page_answer(self, chosen: Iterable[str]) -> Answer:
-        """Answer as a page needs it: in a one-of family the present choice is set aside.
+        """Answer as a page needs it: where one choice at most is allowed, the present one is set aside.
 
         Picking another option of such a family replaces the present choice, so each option there is
         judged against the choices made elsewhere.
@@ -98,7 +98,8 @@ class Engine:
         is_open = set(whole.open)
         for family in self.problem.families:
             mine = set(family.options) & set(chosen)
-            if family.kind != "one" or not mine:
+            single = family.kind == "one" or (family.kind == "at_most" and family.limit == 1)
+            if not single or not mine:
                 continue
             rest = [option for option in chosen if option not in mine]
             with self._lock:
@@ -126,13 +127,21 @@ class Engine:
         return why
 
     def smallest_change(
-        self, chosen: Iterable[str], want: str | None = None, costs: Costs | None = None
+        self,
+        chosen: Iterable[str],
+        want: str | None = None,
+        costs: Costs | None = None,
+        fixed: Iterable[str] = (),
     ) -> Change | None:
-        """Return the smallest change that makes the choices, with ``want`` if given, possible."""
+        """Return the smallest change that makes the choices, with ``want`` if given, possible.
+
+        ``fixed`` names those of the choices that cannot be dropped.
+        """
         wanted = None if want is None else self._encoding.number[want]
         choices = self._encoding.literals(dict.fromkeys(chosen))
+        kept = self._encoding.literals(dict.fromkeys(fixed))
         with self._lock:
-            return smallest_change(self._encoding, self._solver, choices, wanted, costs)
+            return smallest_change(self._encoding, self._solver, choices, wanted, costs, kept)
 
     def _named(self, numbers: set[int]) -> tuple[str, ...]:
         return tuple(self._encoding.options[number - 1] for number in sorted(numbers))

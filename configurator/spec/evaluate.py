@@ -37,8 +37,8 @@ def evaluate(selection: Selection, catalogue: Catalogue) -> Evaluation:
     fitted = {row.position: hardware.fit_axle(row, catalogue) for row in build.axles if row.changed}
     judged = verdicts.judge(build, catalogue)
     found = work.tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
-    lines = parts_list.parts_list(build, catalogue, fitted, found, judged.brought)
     names = _names(build, found)
+    lines = parts_list.parts_list(build, catalogue, fitted, found, judged.brought, names)
     plan = None
     priced = None
     if found and catalogue.workshop is not None:

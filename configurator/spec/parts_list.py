@@ -6,6 +6,7 @@ once a job.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
@@ -15,12 +16,13 @@ from configurator.catalogue.models import Fastener, Finish, Item, Material, Pain
 from . import money, paint
 from .evaluation import PartLine
 from .resolve import Build, ChosenOption
-from .work import JOB, Task
+from .work import Task
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
 
     from .hardware import AxleHardware
+    from .verdicts import Brought
 
 
 @dataclass
@@ -58,11 +60,12 @@ def parts_list(
     catalogue: Catalogue,
     hardware: dict[str, AxleHardware],
     found: list[Task],
-    brought: list[tuple[str, dict[str, Any], str, str]],
+    brought: Iterable[Brought],
+    names: dict[str, str],
 ) -> tuple[PartLine, ...]:
     """Return the lines in reading order: axle parts, hardware, panels, paint, materials, extras.
 
-    ``brought`` rows are (item code, quantity row, reason, at whose cost) from the *brings* rules.
+    ``brought`` comes from the *brings* rules; ``names`` labels every choice.
     """
     gathering = Gathering()
     _axle_parts(build, gathering)
@@ -72,16 +75,15 @@ def parts_list(
     _panels(build, gathering)
     _paint(build, gathering)
     _materials(found, gathering)
-    for code, row, reason, at_cost_of in brought:
-        choice = (str(row.get("because", JOB)), str(row.get("because_name", reason)))
+    for extra in brought:
         gathering.add(
-            catalogue.items[code],
-            Decimal(str(row.get("quantity", 1))),
-            choice,
+            catalogue.items[extra.item],
+            extra.quantity,
+            (extra.choice, names[extra.choice]),
             kind="extra",
             where="with the job",
-            why=reason,
-            at_cost_of=at_cost_of,
+            why=extra.reason,
+            at_cost_of=extra.at_cost_of,
         )
     return tuple(_line(draft) for draft in gathering.drafts.values())
 
