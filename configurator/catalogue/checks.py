@@ -155,9 +155,7 @@ def option(row: Any, known: Known) -> Iterator[Blame]:
         return
     made = known.get("recipes", row.recipe)
     if made is None:
-        # What a customer only tells us about the vehicle is no work.
-        if known.get("families", row.family).section != "vehicle" or row.item or row.finish_choices:
-            yield "recipe", "Every option that is work, or brings a part, needs a recipe."
+        yield "recipe", "Every option but a fact needs a recipe."
         return
     if made.covers != "option":
         yield "recipe", f"The recipe ‘{row.recipe}’ is not one for options."

@@ -97,7 +97,7 @@ KINDS = (
         rows.OptionRow,
         writing.table(m.Option),
         model=m.Option,
-        looks_at=("families", "recipes", "paint_systems", "finishes"),
+        looks_at=("recipes", "paint_systems", "finishes"),
         check=checks.option,
     ),
     Kind(

@@ -224,7 +224,7 @@ class Generation(models.Model):
     )
     takes_spacers = models.BooleanField(default=True)
     category = models.CharField(max_length=3, blank=True, help_text="UN vehicle category: M1, N1, L3")
-    facts = models.JSONField(default=list, help_text="options that are already chosen")
+    facts = models.JSONField(default=list, help_text="what its vehicles usually have")
     body_finishes = models.ManyToManyField(Finish, related_name="generations")
     body = models.JSONField(default=dict, help_text="shapes of the drawing, mm")
 
@@ -485,8 +485,8 @@ class Family(models.Model):
 class Option(models.Model):
     """Something a customer can choose, or a fact of the vehicle that is already so.
 
-    A fact holds for every vehicle of the generations that list it. What only some of them have (a sport
-    bumper, a tow bar) is an ordinary option of the section ``vehicle`` without recipe: the customer says so.
+    A fact is what a vehicle has already: a generation lists the usual ones, and the customer may state
+    another of the same one-of family (the sport bumper), or one more (the tow bar).
     ``finish_choices`` lists what the fitted or painted part may be: ``body``, ``accent`` or finish
     codes; the first is the default; empty means that it is not painted.
     """

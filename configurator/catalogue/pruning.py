@@ -19,7 +19,9 @@ def remove(row: models.Model) -> str:
         with transaction.atomic():
             row.delete()
     except (models.ProtectedError, models.RestrictedError) as error:
-        objects = getattr(error, "protected_objects", None) or getattr(error, "restricted_objects", ())
+        objects: Iterable[models.Model] = (
+            error.protected_objects if isinstance(error, models.ProtectedError) else error.restricted_objects
+        )
         users = sorted({f"{other._meta.verbose_name} ‘{other}’" for other in objects})
         return "kept, still used by " + ", ".join(users[:3])
     return "removed"

@@ -58,7 +58,7 @@ def _column(field: Any) -> str:
     """Return the look-up that names a related row by its code."""
     if not isinstance(field, ForeignKey):
         return str(field.name)
-    own_code = any(other.name == "code" for other in field.related_model._meta.fields)  # type: ignore[union-attr]
+    own_code = any(other.name == "code" for other in field.related_model._meta.fields)
     return f"{field.name}__code" if own_code else f"{field.name}__item__code"
 
 
