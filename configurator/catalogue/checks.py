@@ -179,7 +179,7 @@ def _painting(row: Any, made: Any, known: Known) -> Iterator[Blame]:
     if paints and not row.paint_area_m2:
         yield "paint_area_m2", "What is painted needs its area."
     system = known.get("paint_systems", row.paint_system)
-    heat = {other.same_colour_as for other in known.all("finishes") if other.same_colour_as}
+    heat = known.once("heat", _colours_with_heat_version)
     for code in row.finish_choices:
         if code in ("body", "accent"):
             continue
@@ -189,9 +189,14 @@ def _painting(row: Any, made: Any, known: Known) -> Iterator[Blame]:
             yield "finish_choices", f"‘{code}’ has no heat-resistant version, which this part needs."
 
 
+def _colours_with_heat_version(known: Known) -> set[str]:
+    """Return the finishes that a heat-resistant one matches."""
+    return {row.same_colour_as for row in known.all("finishes") if row.same_colour_as}
+
+
 def accents(known: Known) -> Iterator[tuple[str, str, str]]:
     """Every accent colour has its heat-resistant version, since calipers carry it too."""
-    heat = {row.same_colour_as for row in known.all("finishes") if row.role == "heat"}
+    heat = known.once("heat", _colours_with_heat_version)
     for row in known.all("finishes"):
         if row.role == "accent" and row.code not in heat:
             yield row.code, "code", f"The accent colour ‘{row.code}’ has no heat-resistant version."
@@ -199,7 +204,7 @@ def accents(known: Known) -> Iterator[tuple[str, str, str]]:
 
 def rule(row: Any, known: Known) -> Iterator[Blame]:
     """A rule names what exists and has the members that its kind needs."""
-    codes, tags = literals.vocabulary(known)
+    codes, tags = known.once("vocabulary", literals.vocabulary)
     for name in ("if_all", "then_any"):
         for literal in getattr(row, name):
             wrong = literals.problem(literal, codes, tags)

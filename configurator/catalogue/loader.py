@@ -38,6 +38,13 @@ class Known:
 
     rows: dict[str, dict[str, Any]] = field(default_factory=dict)
     broken: dict[str, set[str]] = field(default_factory=dict)
+    memo: dict[str, Any] = field(default_factory=dict)
+
+    def once(self, name: str, make: Callable[[Known], Any]) -> Any:
+        """Return what ``make`` makes of all rows, made once however many rows ask for it."""
+        if name not in self.memo:
+            self.memo[name] = make(self)
+        return self.memo[name]
 
     def is_whole(self, kinds: Iterable[str]) -> bool:
         """Whether every row of these kinds could be judged, so that what is not there is not there."""

@@ -111,7 +111,13 @@ def test_an_unknown_code_is_reported_by_every_row_that_names_it(folder):
         ("items.csv", ",each,50,0.34,", ",each,50,NaN,", "unit_cost", "not a finite number"),
         ("items.csv", ",each,50,0.34,", ",piece,50,0.34,", "unit", "‘piece’ is not one of"),
         ("generations.csv", ",2016,2023,", ",2016,2013,", "year_to", "lies before the first"),
-        ("generations.csv", ",twin-rear-doors standard-bumper,", ",twin-rear-doors stone-film,", "facts", "is not a fact of a vehicle"),
+        (
+            "generations.csv",
+            ",twin-rear-doors standard-bumper,",
+            ",twin-rear-doors stone-film,",
+            "facts",
+            "is not a fact of a vehicle",
+        ),
         (
             "options.csv",
             ",splitter-fit,haldor-2,",

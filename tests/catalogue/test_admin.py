@@ -1,0 +1,118 @@
+"""Staff pages: the files' checks beside the fields, and a new version with every change."""
+
+from __future__ import annotations
+
+from django.urls import reverse
+
+from configurator.catalogue import models, snapshot, versions
+
+PAGES = [
+    *(
+        model
+        for model in versions.TABLES
+        if model.__name__ not in ("Axle", "PaintLayer", "Operation", "Material")
+    ),
+    models.CatalogueVersion,
+]
+
+
+def address(name: str, page: str, *args: object) -> str:
+    return reverse(f"admin:configurator_{name}_{page}", args=args)
+
+
+def rule_form(rule: models.Rule, **changes: object) -> dict[str, object]:
+    return {
+        "code": rule.code,
+        "kind": rule.kind,
+        "if_all": "\n".join(rule.if_all),
+        "then_any": "\n".join(rule.then_any),
+        "brings": "[]",
+        "at_cost_of": rule.at_cost_of,
+        "reason": rule.reason,
+        "generations": [one.pk for one in rule.generations.all()],
+        "active": "on",
+        **changes,
+    }
+
+
+def test_lists_searches_and_edits_every_kind(demo, admin_client):
+    for model in PAGES:
+        name = model.__name__.lower()
+        assert admin_client.get(address(name, "changelist"), {"q": "a"}).status_code == 200
+        assert admin_client.get(address(name, "change", model.objects.first().pk)).status_code == 200
+
+
+def test_a_list_costs_the_same_queries_however_many_rows(demo, admin_client, django_assert_max_num_queries):
+    with django_assert_max_num_queries(12):
+        admin_client.get(address("fastener", "changelist"))
+
+
+def test_an_unknown_word_in_a_rule_is_refused_beside_its_field(demo, admin_client):
+    rule = models.Rule.objects.get(code="splitter-l2-bumper")
+    page = admin_client.post(
+        address("rule", "change", rule.pk), rule_form(rule, then_any="sport-bumper\nsports-bumper")
+    )
+    assert page.status_code == 200
+    errors = page.context["adminform"].form.errors
+    assert errors == {"then_any": ["‘sports-bumper’ is neither an option nor a part of an axle."]}
+    rule.refresh_from_db()
+    assert rule.then_any == ["sport-bumper"]
+
+
+WRONG = [
+    ({"if_all": ""}, "if_all"),
+    ({"if_all": "tag:nothing"}, "if_all"),
+    ({"then_any": ""}, "then_any"),
+    ({"brings": '[{"item": "no-such-item", "quantity": 1}]'}, "brings"),
+    ({"brings": '[{"item": "tape-6"}]'}, "brings"),
+    ({"brings": "[[1]]"}, "brings"),
+    ({"brings": "{"}, "brings"),
+    ({"kind": "brings"}, "then_any"),
+    ({"kind": "excludes"}, "if_all"),
+]
+
+
+def test_a_rule_without_what_its_kind_needs_is_refused(demo, admin_client):
+    rule = models.Rule.objects.get(code="splitter-l2-bumper")
+    for changes, field in WRONG:
+        page = admin_client.post(address("rule", "change", rule.pk), rule_form(rule, **changes))
+        assert page.status_code == 200, changes
+        assert field in page.context["adminform"].form.errors, changes
+
+
+def test_a_saved_rule_is_live_at_once_as_a_new_version(demo, admin_client):
+    rule = models.Rule.objects.get(code="splitter-l2-bumper")
+    page = admin_client.post(address("rule", "change", rule.pk), rule_form(rule, reason="It needs it."))
+    assert page.status_code == 302
+    now = snapshot.current()
+    assert now.version == demo.version + 1
+    assert now.rules["splitter-l2-bumper"].reason == "It needs it."
+    assert "admin: changed splitter-l2-bumper" in models.CatalogueVersion.objects.first().note
+
+
+def test_saving_without_a_change_makes_no_version(demo, admin_client):
+    rule = models.Rule.objects.get(code="splitter-l2-bumper")
+    assert admin_client.post(address("rule", "change", rule.pk), rule_form(rule)).status_code == 302
+    assert snapshot.current().version == demo.version
+
+
+def test_deleting_makes_a_new_version(demo, admin_client):
+    rule = models.Rule.objects.get(code="film-needs-front-work")
+    admin_client.post(address("rule", "delete", rule.pk), {"post": "yes"})
+    assert "film-needs-front-work" not in snapshot.current().rules
+
+
+def test_a_tyre_that_cannot_be_read_is_refused(demo, admin_client):
+    tyre = models.Tyre.objects.first()
+    page = admin_client.post(
+        address("tyre", "change", tyre.pk),
+        {"item": tyre.pk, "maker": "x", "designation": "205/6R16", "vehicle_class": "car"},
+    )
+    assert "designation" in page.context["adminform"].form.errors
+
+
+def test_versions_are_only_read(demo, admin_client):
+    assert admin_client.get(address("catalogueversion", "add")).status_code == 403
+    newest = models.CatalogueVersion.objects.first()
+    assert admin_client.post(address("catalogueversion", "delete", newest.pk)).status_code == 403
+    assert admin_client.get(address("workshop", "add")).status_code == 403
