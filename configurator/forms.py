@@ -13,6 +13,7 @@ from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Field, Layout
 from django import forms
 from django.core.validators import RegexValidator
+from django.http import QueryDict
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
@@ -225,7 +226,8 @@ class BuildForm(forms.Form):
         """Show the tyres that the selection ended up with instead of those posted."""
         if not self.is_bound:
             return
-        data = self.data.copy()
+        data = QueryDict(mutable=True)
+        data.update(self.data)
         for position, prefix in (("front", ""), ("rear", "rear_")):
             data[f"{prefix}tyre"] = selection.axle(position).tyre or ""
         self.data = data

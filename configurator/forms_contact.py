@@ -73,7 +73,7 @@ class ConsentForm(forms.Form):
 
     def __init__(self, *args: Any, terms_version: str, **kwargs: Any) -> None:
         self.current = terms_version
-        super().__init__(*args, initial={"terms_version": terms_version}, **kwargs)
+        super().__init__(*args, **{"initial": {"terms_version": terms_version}, **kwargs})
 
     @property
     def helper(self) -> FormHelper:

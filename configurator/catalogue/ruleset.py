@@ -119,10 +119,10 @@ def _tags(catalogue: Catalogue, generation: m.Generation) -> dict[str, tuple[str
     for axle in _axles(catalogue, generation):
         for kind, codes in _axle_parts(catalogue, axle).items():
             for code in codes:
-                option = part_code(axle.position, kind, code)
+                literal = part_code(axle.position, kind, code)
                 for tag in _part_tags(catalogue, kind, code):
-                    tagged.setdefault(tag, []).append(option)
-                    tagged.setdefault(f"{axle.position}-{tag}", []).append(option)
+                    tagged.setdefault(tag, []).append(literal)
+                    tagged.setdefault(f"{axle.position}-{tag}", []).append(literal)
     return {tag: tuple(options) for tag, options in tagged.items()}
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from .evaluation import Evaluation
 from .selection import POSITIONS
@@ -40,7 +40,11 @@ def _facts(evaluation: Evaluation, catalogue: Catalogue) -> dict[str, str]:
         facts["Body colour"] = evaluation.body.name
     if evaluation.accent:
         facts["Accent colour"] = evaluation.accent.name
-    parts = {"wheel": catalogue.wheels, "tyre": catalogue.tyres, "spacer": catalogue.spacers}
+    parts: dict[str, dict[str, Any]] = {
+        "wheel": catalogue.wheels,
+        "tyre": catalogue.tyres,
+        "spacer": catalogue.spacers,
+    }
     for position in POSITIONS:
         for kind, known in parts.items():
             code = getattr(selection.axle(position), kind)

@@ -63,7 +63,7 @@ def fit_axle(row: AxleBuild, catalogue: Catalogue) -> AxleHardware:
     """Judge the axle with the best stocked hardware and say what hardware that is."""
     axle = fitting.axle_data(row.axle)
     wheel = fitting.wheel_data(row.wheel) if row.wheel else fitting.original_wheel_data(row.axle)
-    tyre = fitting.tyre_data(row.tyre) if row.tyre else axle.original_tyre
+    tyre = fitting.tyre_data(row.tyre) if row.tyre else fitment.parse_tyre(row.axle.original_tyre)
     spacer = fitting.spacer_data(row.spacer) if row.spacer else None
     if not row.wheel and not row.spacer:
         report = fitment.check_fit(axle, wheel, tyre, spacer, _original_fastener(axle))

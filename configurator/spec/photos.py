@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any, BinaryIO
 
 from django.conf import settings
 from django.core.files.base import ContentFile
+from django.core.files.storage import Storage
 from django.db import transaction
 
 from configurator.outbox.service import handles, promise
@@ -81,7 +83,7 @@ def rotate_photo(*, photo_id: int, quarter_turns: int = 1) -> None:
     _store(photo, rotate(data, quarter_turns))
     photo.save()
     storage = photo.image.storage
-    transaction.on_commit(lambda: [storage.delete(name) for name in old])
+    transaction.on_commit(lambda: _delete(old, storage))
 
 
 @transaction.atomic
@@ -91,6 +93,12 @@ def remove_photo(*, photo_id: int) -> None:
     if photo.spec.sent_at:
         raise AlreadySentError
     files = [field for field in (photo.raw, photo.image, photo.thumbnail) if field]
-    names = [(field.storage, field.name) for field in files]
+    names = [field.name for field in files]
     photo.delete()
-    transaction.on_commit(lambda: [storage.delete(name) for storage, name in names])
+    transaction.on_commit(lambda: _delete(names, photo.image.storage))
+
+
+def _delete(names: Iterable[str | None], storage: Storage) -> None:
+    for name in names:
+        if name:
+            storage.delete(name)

@@ -83,7 +83,7 @@ def _conflict(rules: Ruleset, why: Why, change: EngineChange | None) -> Conflict
         choices=why.choices,
         choice_names=tuple(rules.names[option] for option in why.choices),
         reasons=_reasons(rules, why),
-        change=change and _change(rules, change),
+        change=_change(rules, change) if change else None,
     )
 
 
@@ -148,7 +148,7 @@ def _closed(rules: Ruleset, chosen: list[str], code: str) -> OptionState:
         id=code,
         state="closed",
         reasons=_reasons(rules, why) if why else (),
-        change=change and _change(rules, change),
+        change=_change(rules, change) if change else None,
     )
 
 

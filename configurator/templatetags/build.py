@@ -47,7 +47,7 @@ def figure(context: template.Context, value: Any, unit: str = "") -> str:
 @register.simple_tag
 def quantity(line: PartLine) -> str:
     """Return how much of a part: ``8 ×``, ``1.9 m``, ``0.02 l``."""
-    places = max(0, -int(line.quantity.normalize().as_tuple().exponent))  # type: ignore[arg-type]
+    places = max(0, -int(line.quantity.normalize().as_tuple().exponent))
     shown = number_format(line.quantity, min(places, 3))
     return f"{shown}\xa0×" if line.unit == "each" else f"{shown}\xa0{telling.told(line.unit)}"
 

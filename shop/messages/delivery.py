@@ -80,7 +80,7 @@ def as_message(mail: OutgoingMail) -> EmailMultiAlternatives:
     if mail.html:
         message.attach_alternative(mail.html, "text/html")
         if mail.revision and (picture := inline_picture(mail.revision)):
-            message.mixed_subtype = "related"
+            message.mixed_subtype = "related"  # type: ignore[attr-defined]
             message.attach(picture)
     return message
 

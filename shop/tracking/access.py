@@ -6,7 +6,8 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, ParamSpec
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 
 from shop.jobs.models import Job
@@ -15,11 +16,11 @@ from .forms import LinkForm
 from .selectors import find_job
 
 P = ParamSpec("P")
-JobPage = Callable[Concatenate[HttpRequest, Job, P], HttpResponse]
-TokenPage = Callable[Concatenate[HttpRequest, str, P], HttpResponse]
+JobPage = Callable[Concatenate[HttpRequest, Job, P], HttpResponseBase]
+TokenPage = Callable[Concatenate[HttpRequest, str, P], HttpResponseBase]
 
 
-def private(response: HttpResponse) -> HttpResponse:
+def private(response: HttpResponseBase) -> HttpResponseBase:
     """Keep a page out of caches, indexes and the referrers of other sites.
 
     ``same-origin`` and not ``no-referrer``: without any referrer a browser sends ``Origin: null`` with
@@ -35,7 +36,7 @@ def by_link(view: JobPage[P]) -> TokenPage[P]:
     """Find the job of the link: 404 for an unknown one, 410 and a way on for an expired one."""
 
     @wraps(view)
-    def wrapped(request: HttpRequest, token: str, *args: P.args, **kwargs: P.kwargs) -> HttpResponse:
+    def wrapped(request: HttpRequest, token: str, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
         job = find_job(token)
         if job is None:
             raise Http404
@@ -46,7 +47,7 @@ def by_link(view: JobPage[P]) -> TokenPage[P]:
     return wrapped
 
 
-def expired(request: HttpRequest) -> HttpResponse:
+def expired(request: HttpRequest) -> HttpResponseBase:
     """Say that the link no longer works, and how to get one that does; nothing of the job is shown."""
     form = LinkForm(address=_new_link_address())
     return private(render(request, "tracking/expired.html", {"form": form}, status=410))

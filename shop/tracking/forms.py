@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import secrets
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from crispy_forms.bootstrap import StrictButton
 from crispy_forms.helper import FormHelper
@@ -11,10 +11,13 @@ from crispy_forms.layout import Layout
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+if TYPE_CHECKING:
+    from django_stubs_ext import StrOrPromise
+
 TEXT_MAX = 4000
 
 
-def helper(form: forms.Form, address: str, button: str, kind: str = "btn-main") -> FormHelper:
+def helper(form: forms.Form, address: str, button: StrOrPromise, kind: str = "btn-main") -> FormHelper:
     """Return a crispy helper that draws all fields and posts to an address of its own."""
     made = FormHelper()
     made.form_action = address
@@ -49,7 +52,8 @@ class MessageForm(forms.Form):
 
     def __init__(self, *args: Any, address: str = "", **kwargs: Any) -> None:
         kwargs.setdefault("initial", {"press": new_press()})
-        super().__init__(*args, prefix="message", **kwargs)
+        kwargs.setdefault("prefix", "message")
+        super().__init__(*args, **kwargs)
         self.helper = helper(self, address, _("Send message"))
 
 
@@ -59,7 +63,8 @@ class AnswerForm(forms.Form):
     answer = PlainTextField(label=_("Your answer"))
 
     def __init__(self, *args: Any, address: str = "", is_main: bool = True, **kwargs: Any) -> None:
-        super().__init__(*args, prefix="answer", **kwargs)
+        kwargs.setdefault("prefix", "answer")
+        super().__init__(*args, **kwargs)
         self.helper = helper(self, address, _("Send answer"), "btn-main" if is_main else "")
 
 
@@ -73,7 +78,8 @@ class AcceptForm(forms.Form):
     )
 
     def __init__(self, *args: Any, address: str = "", **kwargs: Any) -> None:
-        super().__init__(*args, prefix="accept", **kwargs)
+        kwargs.setdefault("prefix", "accept")
+        super().__init__(*args, **kwargs)
         self.helper = helper(self, address, _("Accept the change"))
 
 
@@ -86,7 +92,8 @@ class CancelForm(forms.Form):
     )
 
     def __init__(self, *args: Any, address: str = "", **kwargs: Any) -> None:
-        super().__init__(*args, prefix="cancel", **kwargs)
+        kwargs.setdefault("prefix", "cancel")
+        super().__init__(*args, **kwargs)
         self.helper = helper(self, address, _("Call the job off"), "btn-stop")
 
 

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Any
 
 from django.db.models.fields.files import FieldFile
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest
+from django.http.response import HttpResponseBase
 from django.views.decorators.http import require_safe
 
 from configurator.models import Photo
@@ -39,7 +40,7 @@ def own_photo(request: HttpRequest, job: Job, photo_token: str, size: str = "ful
 
 @require_safe
 @by_link
-def work_photo(request: HttpRequest, job: Job, operation_id: int) -> HttpResponse:
+def work_photo(request: HttpRequest, job: Job, operation_id: int) -> HttpResponseBase:
     """Give a photo of the work that the workshop chose to show."""
     step = job.operations.filter(pk=operation_id, photo_for_customer=True).first()
     if step is None:

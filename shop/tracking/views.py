@@ -60,7 +60,7 @@ def _post(
 ) -> HttpResponse:
     """Check a form, act, and go back to the page; what is wrong is told beside its field."""
     empty = _forms(job, is_offer=False)[f"{name}_form"]
-    form = type(empty)(request.POST, address=empty.helper.form_action)  # type: ignore[attr-defined]
+    form = type(empty)(request.POST, address=empty.helper.form_action)  # type: ignore[attr-defined,call-arg]
     if form.is_valid():
         try:
             if act(form.cleaned_data):
