@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from functools import wraps
-from typing import Concatenate, ParamSpec
+from typing import Concatenate, ParamSpec, TypeVar
 
-from django.http import Http404, HttpRequest
+from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 
@@ -16,11 +16,12 @@ from .forms import LinkForm
 from .selectors import find_job
 
 P = ParamSpec("P")
+Answer = TypeVar("Answer", bound=HttpResponseBase)
 JobPage = Callable[Concatenate[HttpRequest, Job, P], HttpResponseBase]
 TokenPage = Callable[Concatenate[HttpRequest, str, P], HttpResponseBase]
 
 
-def private(response: HttpResponseBase) -> HttpResponseBase:
+def private(response: Answer) -> Answer:
     """Keep a page out of caches, indexes and the referrers of other sites.
 
     ``same-origin`` and not ``no-referrer``: without any referrer a browser sends ``Origin: null`` with
@@ -47,7 +48,7 @@ def by_link(view: JobPage[P]) -> TokenPage[P]:
     return wrapped
 
 
-def expired(request: HttpRequest) -> HttpResponseBase:
+def expired(request: HttpRequest) -> HttpResponse:
     """Say that the link no longer works, and how to get one that does; nothing of the job is shown."""
     form = LinkForm(address=_new_link_address())
     return private(render(request, "tracking/expired.html", {"form": form}, status=410))
