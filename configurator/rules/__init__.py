@@ -1,9 +1,10 @@
-"""Which options go together, why not, and the smallest change that helps. No Django here."""
+"""Which options go together, why not, and the smallest change that helps. Pure Python, no Django."""
 
-from .change import Change
-from .engine import Answer, Engine
-from .explanation import Why
-from .problem import Bring, Family, Problem, Rule, bare, brought, excludes, needs
+from .bringing import Bring, brought
+from .engine import Engine
+from .linting import Finding, lint
+from .model import Answer, Change, Family, InputErrors, Problem, Rule, Why, bare, excludes, needs
+from .reading import problem_errors, read_problem
 
 __all__ = [
     "Answer",
@@ -11,11 +12,16 @@ __all__ = [
     "Change",
     "Engine",
     "Family",
+    "Finding",
+    "InputErrors",
     "Problem",
     "Rule",
     "Why",
     "bare",
     "brought",
     "excludes",
+    "lint",
     "needs",
+    "problem_errors",
+    "read_problem",
 ]

@@ -1,55 +1,103 @@
-"""From families and rules to clauses over whole numbers, as SAT solvers read them."""
+"""Turns families and rules into clauses for a SAT solver.
 
-from __future__ import annotations
+Option number i (in the order of the families) is variable i + 1; selector variables for the rules
+and helper variables of the cardinality encodings come after the options.
 
-from collections.abc import Iterable
+Solver, chosen by measurement (`python -m tests.benchmarks.bench_rules`): MiniSat (GitHub version) of
+python-sat. Of the solvers there that offer `propagate`, it is the one that keeps the phases it is
+given, and the sweep over all open options lives on that: it is four to ten times faster than with
+the others, which overwrite the phases while searching.
+"""
+
+from itertools import combinations
+from math import comb
 
 from pysat.card import CardEnc, EncType
+from pysat.solvers import MinisatGH
 
-from .problem import Family, Problem, bare
+from .model import Family, InputErrors, Problem, Rule
+from .reading import problem_errors
 
-PAIRWISE_UP_TO = 8
+Clause = list[int]
+
+# Up to this many clauses the encoding without helper variables is smaller and propagates best.
+PLAIN_CLAUSES = 400
+
+
+def at_most_clauses(literals: list[int], limit: int, top: int) -> tuple[list[Clause], int]:
+    """Return clauses for "at most `limit` of the literals" and the highest variable then in use.
+
+    Binomial encoding while it is small; else the sequential counter (Sinz 2005) for small limits and
+    cardinality networks (Asin and others 2011) for large ones. All three propagate to arc consistency.
+    """
+    if limit >= len(literals):
+        return [], top
+    if comb(len(literals), limit + 1) <= PLAIN_CLAUSES:
+        return [[-x for x in group] for group in combinations(literals, limit + 1)], top
+    encoding = EncType.seqcounter if limit <= 8 else EncType.cardnetwrk
+    cnf = CardEnc.atmost(lits=literals, bound=limit, top_id=top, encoding=encoding)
+    return cnf.clauses, max(top, cnf.nv)
 
 
 class Encoding:
-    """Numbers for options (1 to n, in the problem's order) and the clauses of families and rules."""
+    """A problem as clauses: `family_clauses` and, one for each rule, `rule_clauses`."""
 
     def __init__(self, problem: Problem) -> None:
+        errors = problem_errors(problem)
+        if errors:
+            raise InputErrors(errors)
         self.problem = problem
-        self.options = problem.options
-        self.number = {option: index for index, option in enumerate(self.options, start=1)}
-        self.top = len(self.options)
-        self.families = [clause for family in problem.families for clause in self._family(family)]
-        self.rules = [
-            [-self.literal(literal) for literal in rule.if_all]
-            + [self.literal(literal) for literal in rule.then_any]
-            for rule in problem.rules
-        ]
+        self.names = problem.options
+        self.size = len(self.names)
+        self.variable = {name: i + 1 for i, name in enumerate(self.names)}
+        self.rule_clauses = [self._rule_clause(rule) for rule in problem.rules]
+        self.first_selector = self.size + 1
+        self.top = self.size + len(problem.rules)
+        self.family_clauses: list[Clause] = []
+        for family in problem.families:
+            self._encode_family(family)
+
+    def _encode_family(self, family: Family) -> None:
+        variables = [self.variable[option] for option in family.options]
+        if family.kind == "any":
+            return
+        if family.kind == "one":
+            self.family_clauses.append(variables)
+        limit = 1 if family.kind == "one" else family.limit or 0
+        clauses, self.top = at_most_clauses(variables, limit, self.top)
+        self.family_clauses += clauses
 
     def literal(self, text: str) -> int:
-        """Return the signed number of ``id`` or ``!id``."""
-        number = self.number[bare(text)]
-        return -number if text.startswith("!") else number
+        return -self.variable[text[1:]] if text.startswith("!") else self.variable[text]
 
-    def literals(self, chosen: Iterable[str]) -> list[int]:
-        """Return the numbers of several options."""
-        return [self.number[option] for option in chosen]
+    def _rule_clause(self, rule: Rule) -> Clause:
+        literals = [-self.literal(text) for text in rule.if_all]
+        literals += [self.literal(text) for text in rule.then_any]
+        return list(dict.fromkeys(literals))
 
-    def _family(self, family: Family) -> list[list[int]]:
-        numbers = self.literals(family.options)
-        if family.kind == "any":
-            return []
-        if family.kind == "one":
-            return [numbers, *self._at_most(numbers, 1)]
-        return self._at_most(numbers, family.limit or 0)
+    def variables(self, ids: tuple[str, ...] | list[str], field: str = "chosen") -> list[int]:
+        """Return the variables of option ids, sorted and each once; InputErrors for unknown ids."""
+        unknown = [
+            {"field": f"{field}[{i}]", "message": f"No family has an option {id!a}."}
+            for i, id in enumerate(ids)
+            if id not in self.variable
+        ]
+        if unknown:
+            raise InputErrors(unknown)
+        return sorted({self.variable[id] for id in ids})
 
-    def _at_most(self, numbers: list[int], limit: int) -> list[list[int]]:
-        if limit >= len(numbers):
-            return []
-        if limit == 0:
-            return [[-number] for number in numbers]
-        pairs = limit == 1 and len(numbers) <= PAIRWISE_UP_TO
-        kind = EncType.pairwise if pairs else EncType.seqcounter
-        found = CardEnc.atmost(lits=numbers, bound=limit, top_id=self.top, encoding=kind)
-        self.top = max(self.top, found.nv)
-        return [list(clause) for clause in found.clauses]
+    def ids(self, variables: list[int] | set[int]) -> tuple[str, ...]:
+        """Return the option ids of variables, in the order of the problem."""
+        return tuple(self.names[variable - 1] for variable in sorted(variables))
+
+    def solver(self) -> MinisatGH:
+        """Return a solver in which every rule stands."""
+        return MinisatGH(bootstrap_with=self.family_clauses + self.rule_clauses)
+
+    def solver_with_selectors(self) -> MinisatGH:
+        """Return a solver in which rule j stands only while `first_selector` + j is assumed."""
+        guarded = [[-(self.first_selector + j), *clause] for j, clause in enumerate(self.rule_clauses)]
+        solver = MinisatGH(bootstrap_with=self.family_clauses + guarded)
+        # Models that keep as many rules as they can save calls when explanations are sought.
+        solver.set_phases(list(range(self.first_selector, self.first_selector + len(guarded))))
+        return solver

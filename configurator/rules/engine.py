@@ -1,147 +1,227 @@
-"""The engine: exact answers to a partial selection, kept warm between questions."""
+"""The rule engine: exact answers to a partial selection, from a warm solver."""
 
-from __future__ import annotations
-
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
-from decimal import Decimal
-from threading import Lock
+import os
+import threading
+import weakref
+from collections.abc import Callable, Collection, Iterable, Mapping
 from typing import Any
 
-from pysat.solvers import Solver
-
-from .change import Change, smallest_change
+from .changing import Cost, smallest_drop
 from .encoding import Encoding
-from .explanation import Explainer, Why
-from .problem import Problem
-from .states import split_open
+from .explaining import Explainer
+from .model import Answer, Change, Problem, Why
+from .sweep import Sweep, open_among
 
-Costs = Mapping[str, Decimal | float]
-
-
-@dataclass(frozen=True)
-class Answer:
-    """What can be said of a partial selection; lists are in the problem's order.
-
-    ``open``: some whole valid build holds this option and everything chosen (the chosen ones count).
-    ``closed``: no such build; every option is one or the other. ``forced``: every such build holds it
-    though it was not chosen. When the choices contradict each other nothing is open or forced.
-    """
-
-    consistent: bool
-    forced: tuple[str, ...]
-    open: tuple[str, ...]
-    closed: tuple[str, ...]
-    why: Why | None = None
-    change: Change | None = None
-
-    def as_dict(self) -> dict[str, Any]:
-        """Return the command contract's form."""
-        return {
-            "consistent": self.consistent,
-            "forced": list(self.forced),
-            "open": list(self.open),
-            "closed": list(self.closed),
-            "why": self.why and self.why.as_dict(),
-            "change": self.change and self.change.as_dict(),
-        }
+Ids = Iterable[str]
 
 
 class Engine:
-    """Answers questions about one problem. Safe to share between threads: one question at a time."""
+    """Answers questions about one problem; keep it while the problem (the catalogue version) stands.
+
+    A *build* is any set of options; it is *valid* when every family and every rule is satisfied by
+    it, options outside the set being absent. A selection (`chosen`) is part of a build: its options
+    stand, nothing is said about the others.
+
+    One engine may be used from many threads: questions are answered one after the other under a
+    lock. Pickling sends the problem alone, and a forked process builds its own solvers. No answer
+    depends on what was asked before.
+
+    Raises InputErrors when the problem is not well formed.
+    """
 
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self._encoding = Encoding(problem)
-        self._all = range(1, len(self._encoding.options) + 1)
-        self._solver: Any = Solver(
-            name="g4", bootstrap_with=[*self._encoding.families, *self._encoding.rules]
-        )
-        # A model must speak of every option, also of one that no family or rule restricts.
-        self._solver.add_clause([self._encoding.top + 1, *self._all])
-        self._explainer = Explainer(self._encoding)
-        self._lock = Lock()
+        self._single: dict[int, list[int]] = {}
+        for family in problem.families:
+            if family.kind == "one" or (family.kind == "at_most" and family.limit == 1):
+                members = [self._encoding.variable[option] for option in family.options]
+                self._single |= dict.fromkeys(members, members)
+        self._start()
+        _living.add(self)
 
-    def consistent(self, chosen: Iterable[str]) -> bool:
-        """Whether the choices can be completed to a whole valid build."""
+    def __reduce__(self) -> tuple[Callable[..., Any], tuple[Problem]]:
+        return Engine, (self.problem,)
+
+    def _start(self) -> None:
+        self._lock = threading.RLock()
+        self._solver = self._encoding.solver()
+        self._explainer: Explainer | None = None
+
+    # -- questions -----------------------------------------------------------------------------
+
+    def consistent(self, chosen: Ids) -> bool:
+        """Return whether some whole valid build has all of `chosen`."""
+        variables = self._variables(chosen)
         with self._lock:
-            return bool(self._solver.solve(assumptions=self._encoding.literals(chosen)))
+            return bool(self._solver.solve(variables))
 
-    def answer(self, chosen: Iterable[str], want: str | None = None, costs: Costs | None = None) -> Answer:
-        """Return the whole answer; ``why`` and ``change`` speak of a contradiction or a closed ``want``."""
-        chosen = list(dict.fromkeys(chosen))
-        with self._lock:
-            found = split_open(self._solver, self._encoding.literals(chosen), self._all)
-        seen, forced = found if found else (set(), set())
-        closed = want is not None and self._encoding.number[want] not in seen
-        why = change = None
-        if found is None or closed:
-            why = self.explain(chosen, want)
-            change = self.smallest_change(chosen, want, costs)
-        return Answer(
-            consistent=found is not None,
-            forced=self._named(forced - set(self._encoding.literals(chosen))),
-            open=self._named(seen),
-            closed=self._named(set(self._all) - seen),
-            why=why,
-            change=change,
-        )
+    def answer(
+        self,
+        chosen: Ids,
+        want: str | None = None,
+        costs: Mapping[str, Cost] | None = None,
+        fixed: Collection[str] = (),
+    ) -> Answer:
+        """Return the full answer to a selection in which every id stands.
 
-    def page_answer(self, chosen: Iterable[str]) -> Answer:
-        """Answer as a page needs it: where one choice at most is allowed, the present one is set aside.
-
-        Picking another option of such a family replaces the present choice, so each option there is
-        judged against the choices made elsewhere.
+        - `consistent`: some whole valid build has all of `chosen`.
+        - `open`: some whole valid build has all of `chosen` and this option. So what is chosen or
+          forced is open too.
+        - `closed`: every other option. Beside an inconsistent selection nothing is open: all
+          options are closed.
+        - `forced`: every such build has it, and it is not chosen. None beside an inconsistent selection.
+        - `why`: when inconsistent, why (whatever is wanted); else why `want` is closed; else None.
+        - `change`: see `smallest_change`.
         """
-        chosen = list(dict.fromkeys(chosen))
-        whole = self.answer(chosen)
-        is_open = set(whole.open)
-        for family in self.problem.families:
-            mine = set(family.options) & set(chosen)
-            single = family.kind == "one" or (family.kind == "at_most" and family.limit == 1)
-            if not single or not mine:
-                continue
-            rest = [option for option in chosen if option not in mine]
-            with self._lock:
-                found = split_open(
-                    self._solver, self._encoding.literals(rest), self._encoding.literals(family.options)
-                )
-            is_open |= set(self._named(found[0])) if found else set()
-        every = self._encoding.options
-        return Answer(
-            consistent=whole.consistent,
-            forced=whole.forced,
-            open=tuple(option for option in every if option in is_open),
-            closed=tuple(option for option in every if option not in is_open),
-            why=whole.why,
-            change=whole.change,
-        )
-
-    def explain(self, chosen: Iterable[str], want: str | None = None) -> Why | None:
-        """Return why the choices contradict each other or, when they do not, why ``want`` is closed."""
-        choices = self._encoding.literals(dict.fromkeys(chosen))
+        variables = self._variables(chosen)
         with self._lock:
-            why = self._explainer.why(choices)
-            if why is None and want is not None:
-                why = self._explainer.why(choices, [self._encoding.number[want]])
-        return why
+            sweep = Sweep(self._solver, self._encoding.size, variables)
+            if sweep.consistent:
+                closed, forced = sweep.find_closed(), sweep.find_forced()
+            else:
+                closed, forced = set(range(1, self._encoding.size + 1)), set()
+            opened = set(range(1, self._encoding.size + 1)) - closed
+            return self._finish(sweep.consistent, forced, opened, variables, want, costs, fixed)
+
+    def page_answer(
+        self, chosen: Ids, costs: Mapping[str, Cost] | None = None, fixed: Collection[str] = ()
+    ) -> Answer:
+        """Return the answer for a page, where picking an option may replace another.
+
+        As `answer`, but in a family that takes a single choice (one-of, or at most 1) an option is
+        judged with that family's present choice set aside. An inconsistent selection can therefore
+        still show open options: those whose picking repairs it. Options in `fixed` (facts of the
+        vehicle) are never set aside.
+        """
+        variables = self._variables(chosen)
+        kept = set(self._variables(fixed, "fixed"))
+        with self._lock:
+            sweep = Sweep(self._solver, self._encoding.size, variables)
+            opened, forced = set(), set()
+            if sweep.consistent:
+                opened = set(range(1, self._encoding.size + 1)) - sweep.find_closed()
+                forced = sweep.find_forced()
+            for members in self._replaceable(variables, kept):
+                rest = sorted(set(variables).difference(members))
+                others = [member for member in members if member not in opened]
+                opened.update(open_among(self._solver, rest, others))
+            return self._finish(sweep.consistent, forced, opened, variables, None, costs, fixed)
+
+    def set_aside(self, chosen: Ids, want: str, fixed: Collection[str] = ()) -> tuple[str, ...]:
+        """Return `chosen` without what picking `want` replaces: its single-choice family's others."""
+        variables = self._variables(chosen)
+        (wanted,) = self._variables([want], "want")
+        replaced = set(self._single.get(wanted, [])) - {wanted} - set(self._variables(fixed, "fixed"))
+        return self._encoding.ids(set(variables) - replaced)
+
+    def explain(self, chosen: Ids, want: str | None = None) -> Why | None:
+        """Return why `chosen` is inconsistent, else why `want` is closed beside it, else None.
+
+        The explanation is minimal, and of the minimal ones it has the fewest rules, then the fewest
+        choices, then comes first in the order of the problem. `want` is never among its choices.
+        Families always stand and are not listed: two choices of a one-of family explain by
+        themselves. See `explaining` for the one bound on the proof of "fewest".
+        """
+        variables = self._variables(chosen)
+        base = self._variables([want], "want") if want is not None else []
+        with self._lock:
+            return self._explain(variables, base)
 
     def smallest_change(
         self,
-        chosen: Iterable[str],
+        chosen: Ids,
         want: str | None = None,
-        costs: Costs | None = None,
-        fixed: Iterable[str] = (),
+        costs: Mapping[str, Cost] | None = None,
+        fixed: Collection[str] = (),
     ) -> Change | None:
-        """Return the smallest change that makes the choices, with ``want`` if given, possible.
+        """Return the smallest change after which the selection has `want` and is consistent.
 
-        ``fixed`` names those of the choices that cannot be dropped.
+        After it, (`chosen` - `drop`) + `add` contains `want` and some whole valid build has all of it.
+        Minimised, in this order: the number of choices dropped and options added; the sum of `costs`
+        over them (a missing option costs 0; negative is allowed); the sorted ids of what is dropped.
+        To add more than `want` never makes a selection consistent, so `add` is `want` alone, or empty
+        when it is chosen already; the choices it then leaves stay with the customer, and `forced` of
+        the result names what is left without any.
+
+        With `want` None it is the smallest repair of an inconsistent selection. None when nothing
+        needs changing or no change helps. Options in `fixed` (facts of the vehicle) are not dropped.
         """
-        wanted = None if want is None else self._encoding.number[want]
-        choices = self._encoding.literals(dict.fromkeys(chosen))
-        kept = self._encoding.literals(dict.fromkeys(fixed))
+        variables = self._variables(chosen)
+        base = self._variables([want], "want") if want is not None else []
         with self._lock:
-            return smallest_change(self._encoding, self._solver, choices, wanted, costs, kept)
+            return self._change(variables, base, costs or {}, self._variables(fixed, "fixed"))
 
-    def _named(self, numbers: set[int]) -> tuple[str, ...]:
-        return tuple(self._encoding.options[number - 1] for number in sorted(numbers))
+    # -- the same on variables, the lock being held -----------------------------------------------
+
+    def _variables(self, ids: Ids, field: str = "chosen") -> list[int]:
+        return self._encoding.variables(list(ids), field)
+
+    def _replaceable(self, variables: list[int], kept: set[int]) -> list[list[int]]:
+        """Return the single-choice families with choices that may be replaced, each once."""
+        families = {members[0]: members for v in variables if (members := self._single.get(v))}
+        return [members for members in families.values() if kept.isdisjoint(members)]
+
+    def _finish(
+        self,
+        consistent: bool,
+        forced: set[int],
+        opened: set[int],
+        variables: list[int],
+        want: str | None,
+        costs: Mapping[str, Cost] | None,
+        fixed: Collection[str],
+    ) -> Answer:
+        why = change = None
+        base = self._variables([want], "want") if want is not None else []
+        if not consistent or (base and base[0] not in opened):
+            why = self._explain(variables, base)
+            change = self._change(variables, base, costs or {}, self._variables(fixed, "fixed"))
+        ids = self._encoding.ids
+        closed = set(range(1, self._encoding.size + 1)) - opened
+        return Answer(consistent, ids(forced), ids(opened), ids(closed), why, change)
+
+    def _explain(self, variables: list[int], base: list[int]) -> Why | None:
+        if self._explainer is None:
+            self._explainer = Explainer(self._encoding)
+        found = self._explainer.explain([], variables)
+        if found is None and base:
+            found = self._explainer.explain(base, variables)
+        if found is None:
+            return None
+        members, proved = found
+        first = self._encoding.first_selector
+        rules = tuple(self.problem.rules[member - first].id for member in members if member >= first)
+        return Why(self._encoding.ids([m for m in members if m < first]), rules, proved)
+
+    def _change(
+        self, variables: list[int], wanted: list[int], costs: Mapping[str, Cost], kept: list[int]
+    ) -> Change | None:
+        base = sorted({*kept}.intersection(variables).union(wanted))
+        if self._solver.solve(sorted({*variables, *wanted})):
+            return None
+        names = self._encoding.names
+        droppable = sorted((v for v in variables if v not in base), key=lambda v: names[v - 1])
+        drop = smallest_drop(
+            self._encoding, self._solver, base, {v: costs.get(names[v - 1], 0) for v in droppable}
+        )
+        if drop is None:
+            return None
+        add = set(wanted).difference(variables)
+        after = Sweep(self._solver, self._encoding.size, sorted(set(variables).difference(drop) | add))
+        return Change(
+            self._encoding.ids(drop), self._encoding.ids(add), self._encoding.ids(after.find_forced())
+        )
+
+
+_living: weakref.WeakSet[Engine] = weakref.WeakSet()
+
+
+def _start_again() -> None:
+    """Give every engine its own lock and solvers in a forked process."""
+    for engine in list(_living):
+        engine._start()
+
+
+if hasattr(os, "register_at_fork"):
+    os.register_at_fork(after_in_child=_start_again)

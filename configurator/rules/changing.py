@@ -1,0 +1,108 @@
+"""The smallest set of choices to drop so that a wanted option, or the rest, has a valid build.
+
+By the same duality as in `explaining`, the other way round: every sufficient drop meets every minimal
+clash among the choices. The cheapest set meeting the clashes found so far is tried; when it is not
+enough it shows further clashes. A selection so contradictory that this takes too long goes to the
+library's MaxSAT solver, which is as exact.
+"""
+
+from collections.abc import Mapping
+from decimal import Decimal
+from fractions import Fraction
+from math import lcm
+
+from pysat.examples.rc2 import RC2
+from pysat.formula import WCNF
+from pysat.solvers import MinisatGH
+
+from .encoding import Encoding
+from .hitting import CutOff, cheapest_hitting_set
+
+Cost = int | float | Decimal | Fraction
+MAX_CLASHES = 400
+
+
+def whole_weights(costs: Mapping[int, Cost]) -> dict[int, int]:
+    """Return whole positive weights that order sets by their number of members, then by summed cost.
+
+    Costs are taken exactly (as fractions) and may be negative.
+    """
+    exact = {key: Fraction(cost) for key, cost in costs.items()}
+    scale = lcm(*(cost.denominator for cost in exact.values()))
+    whole = {key: int(cost * scale) for key, cost in exact.items()}
+    one = 1 + 2 * sum(abs(cost) for cost in whole.values())
+    return {key: one + cost for key, cost in whole.items()}
+
+
+class _Dropper:
+    def __init__(self, solver: MinisatGH, base: list[int], choices: list[int]) -> None:
+        self.solver = solver
+        self.base = base
+        self.choices = choices
+        self.clashes: list[frozenset[int]] = []
+
+    def _core(self, kept: list[int]) -> list[int] | None:
+        """Return choices of `kept` that clash, or None when they all go together."""
+        if self.solver.solve(self.base + kept):
+            return None
+        return [literal for literal in self.solver.get_core() or [] if literal not in self.base]
+
+    def _minimal(self, core: list[int]) -> list[int]:
+        i = 0
+        while i < len(core):
+            rest = core[:i] + core[i + 1 :]
+            smaller = self._core(rest)
+            if smaller is None:
+                i += 1
+            else:
+                core = [literal for literal in rest if literal in set(smaller)]
+        return core
+
+    def collect(self, dropped: list[int]) -> bool:
+        """Collect clashes without members in common that dropping `dropped` leaves; False if none."""
+        kept = [choice for choice in self.choices if choice not in dropped]
+        found = False
+        while (core := self._core(kept)) is not None:
+            clash = frozenset(self._minimal(core))
+            self.clashes.append(clash)
+            kept = [choice for choice in kept if choice not in clash]
+            found = True
+        if len(self.clashes) > MAX_CLASHES:
+            raise CutOff
+        return found
+
+
+def _by_maxsat(encoding: Encoding, base: list[int], weights: Mapping[int, int]) -> list[int]:
+    formula = WCNF()
+    for clause in encoding.family_clauses + encoding.rule_clauses + [[literal] for literal in base]:
+        formula.append(clause)
+    for choice, weight in weights.items():
+        formula.append([choice], weight=weight)
+    with RC2(formula, adapt=True, exhaust=True, minz=True) as maxsat:
+        model = set(maxsat.compute())
+    return sorted(choice for choice in weights if choice not in model)
+
+
+def smallest_drop(
+    encoding: Encoding, solver: MinisatGH, base: list[int], costs: Mapping[int, Cost]
+) -> list[int] | None:
+    """Return the variables to drop, of those in `costs`, so that the rest and `base` have a build.
+
+    Fewest first, then the lowest summed cost; the order in which `costs` lists the choices settles
+    what is then still equal. None when `base` alone has no build.
+    """
+    if not solver.solve(base):
+        return None
+    weights = whole_weights(costs)
+    # The hitting set breaks ties by number, so number the choices in the order they are listed.
+    choices = list(costs)
+    rank = {choice: i for i, choice in enumerate(choices)}
+    dropper = _Dropper(solver, base, choices)
+    dropped: list[int] = []
+    try:
+        while dropper.collect(dropped):
+            ranked = [frozenset(rank[choice] for choice in clash) for clash in dropper.clashes]
+            dropped = [choices[i] for i in cheapest_hitting_set(ranked, lambda i: weights[choices[i]])]
+    except CutOff:
+        return _by_maxsat(encoding, base, weights)
+    return dropped
