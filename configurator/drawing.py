@@ -25,8 +25,11 @@ VIEWS = ("side", "front", "rear")
 PLAIN = "split-five"
 
 
-def pictures(selection: Selection, catalogue: Catalogue) -> dict[str, SafeString]:
-    """Return the three views as SVG by ``picture_side`` and so on; empty when there is no drawing."""
+def pictures(selection: Selection, catalogue: Catalogue, *, prefix: str = "v") -> dict[str, SafeString]:
+    """Return the three views as SVG by ``picture_side`` and so on; empty when there is no drawing.
+
+    ``prefix`` begins their ids: give each vehicle on a page its own.
+    """
     found = look_of(selection, catalogue)
     if found is None:
         return {f"picture_{view}": SafeString("") for view in VIEWS}
@@ -34,7 +37,9 @@ def pictures(selection: Selection, catalogue: Catalogue) -> dict[str, SafeString
     said = said_of(selection, catalogue)
     titles = {"side": gettext("Side view"), "front": gettext("Front view"), "rear": gettext("Rear view")}
     return {
-        f"picture_{view}": _marked(to_svg(scene(body, look, view), titles[view], said, prefix=f"v-{view}"))
+        f"picture_{view}": _marked(
+            to_svg(scene(body, look, view), titles[view], said, prefix=f"{prefix}-{view}")
+        )
         for view in VIEWS
     }
 

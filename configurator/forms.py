@@ -19,8 +19,9 @@ from django.utils.translation import gettext_lazy as _
 
 from . import forms_cards as cards
 from .catalogue import selectors
-from .catalogue.models import Family, Generation, Tyre
+from .catalogue.models import Axle, Family, Generation, Tyre, Wheel
 from .catalogue.snapshot import Catalogue
+from .spec import offers
 from .spec.evaluation import Problem
 from .spec.selection import POSITIONS, AxleSelection, Selection
 
@@ -93,6 +94,7 @@ class BuildForm(forms.Form):
         nearest: Nearest | None = None,
     ) -> None:
         self.generation, self.catalogue, self.nearest = generation, catalogue, nearest
+        self.chosen = selection
         grouped = ((f, cards.family_cards(o)) for f, o in selectors.families_for(catalogue, generation))
         self.listed = [(family, choices) for family, choices in grouped if choices]
         self.families = [family for family, _choices in self.listed]
@@ -117,7 +119,7 @@ class BuildForm(forms.Form):
     def _add_axle(self, position: str, prefix: str) -> None:
         axle = self.catalogue.axles.get((self.generation.code, position))
         keep_wheel = cards.Card("", str(_("Keep the wheels it has")))
-        wheels = cards.wheel_cards(selectors.wheels_for(self.catalogue, axle) if axle else [])
+        wheels = cards.wheel_cards(self._wheels(axle)) if axle else []
         self.fields[f"{prefix}wheel"] = CodeField(label=_("Wheels"), choices=[("", keep_wheel), *wheels])
         self.fields[f"{prefix}tyre"] = CodeField(label=_("Tyres"), widget=forms.Select)
         no_spacer = cards.Card("", str(_("No spacers")))
@@ -125,6 +127,14 @@ class BuildForm(forms.Form):
         if spacers:
             listed = [("", no_spacer), *spacers]
             self.fields[f"{prefix}spacer"] = CodeField(label=_("Spacers"), choices=listed)
+
+    def _wheels(self, axle: Axle) -> list[Wheel]:
+        """Return the wheels for an axle: what fits first, small before large."""
+        chosen = self.chosen.axle(axle.position).spacer if self.chosen else None
+        judged = offers.wheel_offers(axle, chosen, self.catalogue)
+        wheels = selectors.wheels_for(self.catalogue, axle)
+        wheels.sort(key=lambda w: (w.diameter_in, w.width_in, w.item.name))
+        return sorted(wheels, key=lambda w: judged[w.code].verdict == "no")
 
     def _add_family(self, family: Family, listed: cards.Choices) -> None:
         single = len(listed) > 1 and (family.kind == Family.Kind.ONE or family.limit == 1)

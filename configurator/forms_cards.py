@@ -50,8 +50,7 @@ def accent_cards(catalogue: Catalogue) -> Choices:
 
 
 def wheel_cards(wheels: Iterable[Wheel]) -> Choices:
-    """Return wheels as cards, smallest first."""
-    ordered = sorted(wheels, key=lambda w: (w.diameter_in, w.width_in, w.item.name))
+    """Return wheels as cards."""
     return [
         (
             w.code,
@@ -65,7 +64,7 @@ def wheel_cards(wheels: Iterable[Wheel]) -> Choices:
                 design=w.design,
             ),
         )
-        for w in ordered
+        for w in wheels
     ]
 
 

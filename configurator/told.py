@@ -50,10 +50,25 @@ CHECKS = {
     "clamp_load": _("the bolts' clamp load is out"),
 }
 
+MEASURED = {
+    "spigot_engagement": _("the hub's spigot"),
+    "fastener_protrusion": _("the room behind the hub"),
+    "thread_engagement": _("the hub's thread"),
+    "brake_clearance": _("the room for the brake"),
+    "inboard_clearance": _("the room beside the strut"),
+    "outboard_position": _("where it stands in the arch"),
+    "wheel_cover": _("how the arch covers it"),
+    "arch_diameter": _("the room in the arch"),
+    "speedometer": _("the speedometer"),
+    "wheel_load": _("the wheel's rating"),
+    "track_change": _("the track"),
+}
 
-def check_word(check: str | None) -> str:
+
+def check_word(check: str | None, verdict: str) -> str:
     """Return in a few words what decides when it is not a plain fit."""
-    return str(CHECKS.get(check, "")) if check else ""
+    words = CHECKS if verdict == "no" else MEASURED
+    return str(words.get(check, "")) if check else ""
 
 
 def verdict_word(verdict: str) -> str:
@@ -102,7 +117,7 @@ def _in_inches(match: re.Match[str]) -> str:
 
 def figure(value: Any, unit: str = "", *, inches: bool = False) -> str:
     """Return a figure with its unit: at most one decimal, two in inches; texts as they are."""
-    if value is None or value == "":
+    if value is None or value == "" or unit == "mismatch":
         return "–"
     if isinstance(value, str):
         return gettext(value)

@@ -10,8 +10,9 @@ from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.translation import get_language, gettext
-from django.views.decorators.cache import never_cache
+from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST
+from django_htmx.http import HttpResponseClientRedirect
 
 from . import drawing
 from .catalogue import snapshot
@@ -86,7 +87,7 @@ def begin(request: HttpRequest, generation: str) -> HttpResponse:
     return HttpResponseRedirect(reverse("configurator:build", args=[spec.token]))
 
 
-@never_cache
+@cache_control(private=True, no_cache=True)
 @require_http_methods(["GET", "HEAD", "POST"])
 def build(request: HttpRequest, token: str) -> HttpResponse:
     """Show the build; take a change, make a proposed change, or send it."""
@@ -212,7 +213,7 @@ def _freeze(page: Page, evaluation: Evaluation) -> HttpResponse:
     except service.NotSendableError as refused:
         page.status = 422
         return show(page, refused.evaluation)
-    return HttpResponseRedirect(sent.next_url)
+    return onwards(page, sent.next_url)
 
 
 def _name(page: Page, selection: Selection) -> HttpResponse:
@@ -233,9 +234,13 @@ ACTIONS = {"send": _send, "name": _name, "duplicate": _duplicate}
 
 def already_sent(page: Page) -> HttpResponse:
     """Lead to where the sent build is followed; the same answer however often it is asked."""
-    address = service.where_next(page.spec)
+    return onwards(page, service.where_next(page.spec))
+
+
+def onwards(page: Page, address: str) -> HttpResponse:
+    """Go to another page, also when a script is asking."""
     if page.request.htmx:  # type: ignore[attr-defined]
-        return HttpResponse(status=204, headers={"HX-Redirect": address})
+        return HttpResponseClientRedirect(address)
     return HttpResponseRedirect(address)
 
 
@@ -250,7 +255,8 @@ def show(page: Page, evaluation: Evaluation, *, whole: bool = False) -> HttpResp
         "workshop_row": page.catalogue.workshop,
         "motorcycle": page.form.is_motorcycle,
     }
-    in_place = page.request.htmx and not whole  # type: ignore[attr-defined]
+    sending = page.request.POST.get("do") == "send"
+    in_place = page.request.htmx and not (whole or sending)  # type: ignore[attr-defined]
     if not in_place:
         context |= _around(page)
     template = "configurator/update.html" if in_place else "configurator/build.html"

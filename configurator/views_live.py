@@ -74,7 +74,7 @@ def wheel_states(evaluation: Evaluation, catalogue: Catalogue) -> dict[tuple[str
         for code, offer in offers.wheel_offers(axle, spacer, catalogue).items():
             found[f"{prefix}wheel", code] = {
                 "verdict": offer.verdict,
-                "reason": check_word(offer.check),
+                "reason": check_word(offer.check, offer.verdict),
                 "state": evaluation.options.get(f"{position}-wheel:{code}"),
             }
     return found

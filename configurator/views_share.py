@@ -111,9 +111,9 @@ def _compared(one: Spec, other: Spec) -> dict[str, object]:
             {
                 "spec": spec,
                 "evaluation": evaluation,
-                "picture": drawing.pictures(evaluation.selection, catalogue)["picture_side"],
+                "picture": drawing.pictures(evaluation.selection, catalogue, prefix=name)["picture_side"],
             }
-            for spec, evaluation in sides
+            for name, (spec, evaluation) in zip(("one", "other"), sides, strict=True)
         ],
         "differences": compared(sides[0][1], sides[1][1], catalogue),
         "currency": catalogue.workshop.currency if catalogue.workshop else "EUR",

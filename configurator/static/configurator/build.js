@@ -24,10 +24,15 @@ function offline(show) {
   note.textContent = show ? document.getElementById("build").dataset.offline : "";
 }
 
-document.addEventListener("htmx:afterSettle", closeOptions);
+document.addEventListener("htmx:afterSettle", (event) => {
+  closeOptions();
+  if (event.detail.elt?.id === "build") document.getElementById("problems")?.focus();
+});
 document.addEventListener("htmx:oobAfterSwap", closeOptions);
-document.addEventListener("htmx:afterRequest", (event) => offline(!event.detail.successful && event.detail.xhr.status !== 422));
-document.addEventListener("htmx:sendError", () => offline(true));
+document.addEventListener("htmx:afterOnLoad", () => offline(false));
+for (const failed of ["htmx:sendError", "htmx:timeout", "htmx:responseError"]) {
+  document.addEventListener(failed, () => offline(true));
+}
 
 // a colour picked by hand means "a colour of my own"
 document.addEventListener("input", (event) => {
