@@ -71,6 +71,11 @@ def _wheel_shapes(axle: AxleSpec, look: AxleLook, whole: Look, position: str) ->
     if design.ridges:
         yield Shape(part, ridges(design, inner, x, tyre_radius), fill=tone("paint+19~+6"))
     yield from _middle(part, design.hub * inner, design.cap * inner, x, tyre_radius, design.bolts, tone)
+    cap = resolve("paint+10~-4", whole.colour_of("wheel_caps") or colour)
+    yield Shape("wheel_caps", ellipse(x, tyre_radius, design.cap * inner * 0.72), fill=cap)
+    if "rim_stripe" in whole.fitted:
+        stripe = whole.colour_of("rim_stripe") or whole.accent_hex
+        yield Shape("rim_stripe", ellipse(x, tyre_radius, edge - 7), stroke=stripe, stroke_mm=8)
 
 
 def _flat(colour: str | Gradient) -> str:
@@ -130,22 +135,22 @@ def _middle(
     bolted: bool,
     tone: Callable[[str], str | Gradient],
 ) -> Iterator[Shape]:
-    """Yield hub, bolt heads and cap."""
+    """Yield hub, bolt heads and the seat of the cap."""
     yield Shape(part, ellipse(x, z, hub), fill=tone("paint+4~-8"))
     if bolted:
         yield Shape(part, bolts(5, (hub + cap) / 2, max(7.0, hub * 0.12), x, z), fill=_flat(tone("paint-26")))
     yield Shape(part, ellipse(x, z, cap), fill=tone("paint-12~+4"))
-    yield Shape(part, ellipse(x, z, cap * 0.72), fill=tone("paint+10~-4"))
 
 
-def tyres(body: Body, look: Look, position: str) -> Iterator[Shape]:
-    """Yield the tyres as seen along the vehicle, those of the farther axle first and darker."""
-    farther = "rear" if position == "front" else "front"
-    for which, far in ((farther, True), (position, False)):
-        yield from _tyres_of(body.axle(which), look.axle(which), which, far)
+def tyres(body: Body, look: Look, position: str, *, with_farther: bool) -> Iterator[Shape]:
+    """Yield an axle's tyres as seen along the vehicle, those of the farther axle first and darker."""
+    if with_farther:
+        farther = "rear" if position == "front" else "front"
+        yield from _tyres_of(body.axle(farther), look.axle(farther), farther, far=True)
+    yield from _tyres_of(body.axle(position), look.axle(position), position, far=False)
 
 
-def _tyres_of(axle: AxleSpec, look: AxleLook, position: str, far: bool) -> Iterator[Shape]:
+def _tyres_of(axle: AxleSpec, look: AxleLook, position: str, *, far: bool) -> Iterator[Shape]:
     outer = axle.hub_face_mm + look.face_mm
     inner = outer - look.tyre_section_width_mm
     sides = ((inner, outer), (-outer, -inner)) if axle.wheels == 2 else ((inner, outer),)

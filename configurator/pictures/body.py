@@ -6,8 +6,10 @@ the original wheels and springs; the picture moves what moves.
 
 A view is a list of shapes, drawn in order. A shape has one outline: ``pts`` (``[x, z]`` or
 ``[x, z, cut]``, see `geometry.rounded`), ``circle`` (``[x, z, r]``) or ``ellipse`` (``[x, z, rx, rz]``); or
+the edge of a wheel opening (``arch``: ``front`` or ``rear``, side view, ``grow`` mm outside of it, open); or
 it is a place where ``draw`` puts ``shadow``, ``wheel-front``, ``wheel-rear`` (side view), ``tyres-front`` or
-``tyres-rear`` (the nearer axle in a front or rear view). Further keys:
+``tyres-rear`` (the nearer axle in a front or rear view, with the farther one behind it), ``near-front`` or
+``near-rear`` (that axle's tyres once more, where they stand before something). Further keys:
 
 ========== =====================================================================================
 part       its name in `vocabulary`; ``body`` when left out
@@ -30,7 +32,7 @@ from typing import Annotated, Any, Literal, Self
 from pydantic import BaseModel, ConfigDict, Field, ValidationError, field_validator, model_validator
 
 from . import tones
-from .geometry import Path, ellipse, rounded
+from .geometry import Path, circle_above, ellipse, rounded
 from .look import AxleLook, Look
 from .vocabulary import FITTED, PARTS
 from .wheels import DESIGNS
@@ -38,8 +40,11 @@ from .wheels import DESIGNS
 Length = Annotated[float, Field(ge=-20_000, le=20_000)]
 Positive = Annotated[float, Field(gt=0, le=20_000)]
 Position = Literal["front", "rear"]
-Drawn = Literal["shadow", "wheel-front", "wheel-rear", "tyres-front", "tyres-rear"]
+Drawn = Literal["shadow", "wheel-front", "wheel-rear", "tyres-front", "tyres-rear", "near-front", "near-rear"]
 Point = Annotated[list[Length], Field(min_length=2, max_length=3)]
+
+
+WHEEL_PARTS = ("wheel_front", "wheel_rear", "caliper_front", "caliper_rear", "wheel_caps", "rim_stripe")
 
 
 class BodyError(ValueError):
@@ -66,6 +71,8 @@ class ShapeSpec(_Model):
     line: str | None = None
     w: Annotated[float, Field(gt=0, le=400)] = 8.0
     op: Annotated[float, Field(gt=0, le=1)] = 1.0
+    arch: Position | None = None
+    grow: Annotated[float, Field(ge=-200, le=300)] = 0.0
     open: bool = False
     half: bool = False
     mirror: bool = False
@@ -90,15 +97,19 @@ class ShapeSpec(_Model):
 
     @model_validator(mode="after")
     def _has_one_outline(self) -> Self:
-        given = [name for name in ("draw", "pts", "circle", "ellipse") if getattr(self, name) is not None]
+        given = [
+            name for name in ("draw", "pts", "circle", "ellipse", "arch") if getattr(self, name) is not None
+        ]
         if len(given) != 1:
-            raise ValueError("give one of draw, pts, circle, ellipse")
+            raise ValueError("give one of draw, pts, circle, ellipse, arch")
         if not self.draw and self.fill is None and self.line is None:
             raise ValueError("give a fill or a line")
         return self
 
-    def path(self) -> Path:
-        """Return the outline as it lies on the original vehicle; raises nothing for a checked shape."""
+    def path(self, axles: Axles) -> Path:
+        """Return the outline as it lies on the original vehicle; raises nothing for a checked body."""
+        if self.arch:
+            return _axle(axles, self.arch).arch_edge(self.grow)
         if self.circle:
             return ellipse(*self.circle)
         if self.ellipse:
@@ -160,12 +171,24 @@ class AxleSpec(_Model):
     disc_share: Annotated[float, Field(ge=0, le=0.9)] = 0.68
     original: Original
 
+    def arch_edge(self, grow: float) -> Path:
+        """Return the open arc ``grow`` mm outside of the wheel opening, from foot to foot."""
+        arch = self.arch
+        if arch is None:
+            return ()
+        whole = circle_above(self.x_mm, arch.centre_z_mm, arch.radius_mm + grow, *arch.feet_z_mm)
+        return whole[:-1]
+
 
 class Axles(_Model):
     """Both axles."""
 
     front: AxleSpec
     rear: AxleSpec
+
+
+def _axle(axles: Axles, position: str) -> AxleSpec:
+    return axles.front if position == "front" else axles.rear
 
 
 class Views(_Model):
@@ -198,6 +221,13 @@ class Body(_Model):
                 raise ValueError(f"{material!r} is neither body nor a material")
         return value
 
+    @model_validator(mode="after")
+    def _has_the_arches_it_edges(self) -> Self:
+        for shape in (*self.views.side, *self.views.front, *self.views.rear):
+            if shape.arch and self.axle(shape.arch).arch is None:
+                raise ValueError(f"a shape follows the {shape.arch} arch, but that axle has none")
+        return self
+
     @classmethod
     def from_dict(cls, data: Any) -> Body:
         """Return the body that a file describes; raise `BodyError` with every problem and its place."""
@@ -218,11 +248,11 @@ class Body(_Model):
         shapes = [*self.views.side, *self.views.front, *self.views.rear]
         named = {s.part for s in shapes if not s.draw}
         named |= {n for s in shapes for n in (s.needs, s.with_) if n}
-        return frozenset(named | {"wheel_front", "wheel_rear", "caliper_front", "caliper_rear"})
+        return frozenset(named | set(WHEEL_PARTS))
 
     def axle(self, position: str) -> AxleSpec:
         """Return the ``front`` or ``rear`` axle."""
-        return self.axles.front if position == "front" else self.axles.rear
+        return _axle(self.axles, position)
 
     def original_look(self, body_hex: str = "#c4c9cc") -> Look:
         """Return the vehicle as it was delivered."""

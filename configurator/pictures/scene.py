@@ -97,9 +97,9 @@ def _drawn(spec: ShapeSpec, body: Body, look: Look, view: str) -> Iterator[Shape
         if kind == "wheel":
             yield from wheel(body.axle(position), look.axle(position), look, position, body_lift(body, look))
         else:
-            yield from tyres(body, look, position)
+            yield from tyres(body, look, position, with_farther=kind == "tyres")
     elif spec.is_shown(look):
-        path = mapped(spec.path(), _mover(spec, body, look, view))
+        path = mapped(spec.path(body.axles), _mover(spec, body, look, view))
         for one in (path, mirrored(path)) if spec.mirror else (path,):
             yield _coloured(spec, body, look, one)
 

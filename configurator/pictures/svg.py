@@ -81,7 +81,9 @@ class _Writer:
             attributes.append('fill-rule="evenodd"')
         if shape.stroke:
             attributes.append(f'stroke="{shape.stroke}" stroke-width="{number(shape.stroke_mm)}"')
-            attributes.append('stroke-linecap="round" stroke-linejoin="round"')
+            # Broad bands end where they were told to; thin lines end softly.
+            cap = ' stroke-linecap="round"' if shape.stroke_mm < 25 else ""
+            attributes.append(f'stroke-linejoin="round"{cap}')
         if shape.opacity < 1:
             attributes.append(f'opacity="{shape.opacity:g}"')
         name = "" if shape.part == "body" else f' data-part="{shape.part}"'

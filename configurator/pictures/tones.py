@@ -29,7 +29,7 @@ MATERIALS = {
     "white": "#ffffff",
 }
 _TONE = re.compile(r"([a-z]+)([+-]\d+)?(?:~([+-]\d+))?\Z")
-_DARK, _LINE_ON_DARK, _LINE = 26, 17, -20
+_DARK, _LINE_ON_DARK, _LINE = 18, 17, -20
 
 
 class ToneError(ValueError):

@@ -1,6 +1,8 @@
 """The picture answers to the build: to scale, and exactly the parts that change."""
 
+import csv
 import json
+import re
 from dataclasses import replace
 from pathlib import Path
 
@@ -35,11 +37,44 @@ def body_shapes(picture):
 
 
 @every_body
-def test_the_file_is_named_after_its_code_and_to_its_own_measure(body):
+def test_the_file_is_named_after_its_code(body):
     assert BODIES[body.code] is body
+
+
+@every_car
+def test_a_body_is_to_its_own_measure(body):
     box = scene(body, body.original_look(), "side").bounds("body")
     assert width(box) == pytest.approx(body.length_mm, rel=0.02)
     assert box[3] == pytest.approx(body.height_mm, rel=0.04)
+    for view in ("front", "rear"):
+        # Mirrors and their arms hang higher than the outline's lower edge.
+        boxes = [bounds(shape.path) for shape in scene(body, body.original_look(), view).of("body")]
+        half = max(box[2] for box in boxes if box[1] < 450)
+        lip = body.axle(view).hub_face_mm + body.axle(view).arch.lip_mm
+        assert half == pytest.approx(lip, abs=20)
+
+
+@every_body
+@either_axle
+def test_the_drawing_agrees_with_the_catalogues_axle(body, position):
+    """The same tyre must sit as far inside the arch in the picture as in the fitment's numbers."""
+    with (FOLDER.parent / "catalogue" / "axles.csv").open(encoding="utf-8") as file:
+        rows = {(row["generation"], row["position"]): row for row in csv.DictReader(file)}
+    row, drawn = rows[body.code, position], body.axle(position)
+    assert drawn.wheels == int(row["wheels"])
+    assert drawn.original.wheel_diameter_in == float(row["original_wheel_diameter_in"])
+    assert drawn.original.wheel_width_in == float(row["original_wheel_width_in"])
+    offset = float(row["original_wheel_offset_mm"])
+    assert drawn.original.effective_offset_mm == offset
+    if drawn.arch:
+        assert drawn.hub_face_mm == pytest.approx(float(row["original_track_mm"]) / 2 + offset, abs=1)
+        assert drawn.arch.lip_mm == float(row["arch_lip_mm"])
+        assert drawn.arch.radius_mm == pytest.approx(float(row["arch_diameter_mm"]) / 2, abs=3)
+    size = re.match(r"(\d+)/(\d+)Z?R(\d+)", row["original_tyre"])
+    # UN R30 6.1: nominal rim diameter and twice the height of the section, to whole millimetres.
+    height = int(int(size[1]) * int(size[2]) / 100 + 0.5)
+    diameter = round(25.4 * int(size[3])) + 2 * height
+    assert drawn.original.tyre_overall_diameter_mm == pytest.approx(diameter, abs=2)
 
 
 @every_body
@@ -110,20 +145,16 @@ def colours(shape):
 def test_a_part_colour_recolours_exactly_that_part(body):
     look = body.original_look()
     for part in sorted(body.parts - {"body"}):
-        fitted = frozenset({part}) & frozenset(FITTED)
-        plain = replace(look, fitted=fitted)
+        plain = replace(look, fitted=frozenset({part}))
         accent = replace(plain, accent_hex="#d01c7a", part_hex={part: "accent"})
         seen = False
         for view in VIEWS:
             pairs = zip(scene(body, plain, view).shapes, scene(body, accent, view).shapes, strict=True)
             different = {a.part for a, b in pairs if colours(a) != colours(b)}
-            assert different <= {part}
-            seen = seen or different == {part}
-        assert seen or part in UNPAINTED, part
-
-
-# Parts whose shapes are all of a fixed material: glass, lamps, the plate.
-UNPAINTED = {"reflectors", "plate_holder", "mirrors", "pillion_seat"}
+            # A cap that has no colour of its own has its wheel's.
+            assert different <= ({part, "wheel_caps"} if part.startswith("wheel_") else {part})
+            seen = seen or part in different
+        assert seen, part
 
 
 @every_body
@@ -176,7 +207,8 @@ def test_body_colour_reaches_the_body_and_leaves_glass_lamps_and_tyres(body):
     silver, blue = body.original_look("#c4c9cc"), body.original_look("#1f4fa3")
     for view in VIEWS:
         a, b = scene(body, silver, view), scene(body, blue, view)
-        assert any(colours(x) != colours(y) for x, y in zip(a.of("body"), b.of("body"), strict=True))
+        pairs = zip(body_shapes(a), body_shapes(b), strict=True)
+        assert any(colours(x) != colours(y) for x, y in pairs)
         for position in ("front", "rear"):
             for part in (f"tyre_{position}", f"wheel_{position}", f"caliper_{position}"):
                 assert a.of(part) == b.of(part)
