@@ -4,15 +4,18 @@ Pure Python and NumPy; no Django. The frame throughout: origin at the hub mounti
 axis, +y outboard, z up, millimetres. A verdict is advice to a competent fitter, never a certificate.
 """
 
+from configurator.fitment.cautions import Caution, cautions
 from configurator.fitment.designation import Tyre, TyreDesignationError, parse_tyre
 from configurator.fitment.grid import Catalogue, GridResult, filter_catalogue, filter_grid, worst_of
 from configurator.fitment.parts import Axle, Fastener, OriginalWheel, Spacer, Wheel
 from configurator.fitment.reading import FitInput, InputErrors, read_input
 from configurator.fitment.report import Check, FitReport, Need, check_fit
+from configurator.fitment.suggest import Suggestion, single_changes, suggest_spacers, suggest_tyres
 
 __all__ = [
     "Axle",
     "Catalogue",
+    "Caution",
     "Check",
     "Fastener",
     "FitInput",
@@ -22,13 +25,18 @@ __all__ = [
     "Need",
     "OriginalWheel",
     "Spacer",
+    "Suggestion",
     "Tyre",
     "TyreDesignationError",
     "Wheel",
+    "cautions",
     "check_fit",
     "filter_catalogue",
     "filter_grid",
     "parse_tyre",
     "read_input",
+    "single_changes",
+    "suggest_spacers",
+    "suggest_tyres",
     "worst_of",
 ]

@@ -46,18 +46,18 @@ class Tyre:
 
 _SIZE = (
     ("width", re.compile(r"[0-9]{2,3}"), "a tyre begins with its section width in mm, such as 205"),
-    ("aspect", re.compile(r"(?:/ ?([0-9]{2,3}))?"), ""),
+    ("aspect", re.compile(r"(?: */ *([0-9]{2,3}))?"), ""),
     (
         "construction",
-        re.compile(r" ?(ZR|R|-|B|D)"),
+        re.compile(r" *(ZR|R|-|B|D)"),
         "here the construction is expected: R, ZR, B, D or a dash, and before it / and the aspect ratio",
     ),
-    ("code", re.compile(r" ?([0-9]{1,2})(?![0-9])"), "here the rim diameter code is expected, such as 16"),
-    ("commercial", re.compile(r"(?: ?(C)(?![A-Z0-9/]))?"), ""),
+    ("code", re.compile(r" *([0-9]{1,2})(?![0-9])"), "here the rim diameter code is expected, such as 16"),
+    ("commercial", re.compile(r"(?: *(C)(?![A-Z0-9/]))?"), ""),
 )
-_SERVICE = re.compile(r"\(?([0-9]{1,3})(?:/([0-9]{1,3}))? ?([A-K][1-8]|[A-Z])(?![A-Z0-9])\)?")
-_MARK = re.compile(r"(?:XL|RFT?|EXTRA LOAD|REINFORCED|M ?\+ ?S|M/C|TL|TT|3PMSF)(?![A-Z0-9])")
-_EXTRA_LOAD = ("XL", "RF", "EXTRA LOAD", "REINFORCED")
+_SERVICE = re.compile(r"\(?([0-9]{1,3})(?: */ *([0-9]{1,3}))? *([A-K][1-8]|[A-Z])(?![A-Z0-9])\)?")
+_MARK = re.compile(r"(?:XL|RFT?|EXTRA *LOAD|REINFORCED|M *\+ *S|M/C|TL|TT|3PMSF)(?![A-Z0-9])")
+_EXTRA_LOAD = ("XL", "RF", "EXTRALOAD", "REINFORCED")
 _FOREIGN = re.compile(r"(LT|P|ST|T)(?=[0-9])")
 _FULL_PROFILE_PCT = 82.0  # aspect ratio when none stands there (195R14C), from memory of UN R54
 
@@ -82,7 +82,7 @@ def parse_tyre(text: str) -> Tyre:
         zr=size["construction"][1] == "ZR",
         commercial=bool(size["commercial"][1]),
         motorcycle="M/C" in marks,
-        extra_load=any(mark in _EXTRA_LOAD for mark in marks),
+        extra_load=any(mark.replace(" ", "") in _EXTRA_LOAD for mark in marks),
         load_index=single,
         dual_load_index=dual,
         speed_symbol=symbol,
@@ -124,11 +124,6 @@ def _read_size(text: str) -> tuple[dict[str, re.Match[str]], int]:
         )
     parts: dict[str, re.Match[str]] = {}
     for name, pattern, reason in _SIZE:
-        # A single optional space is in the pattern; more than one is as good as one.
-        while text[at : at + 2] == "  ":
-            at += 1
-        if text[at : at + 2] == " /":
-            at += 1
         found = pattern.match(text, at)
         if not found:
             raise TyreDesignationError(reason, _skip_spaces(text, at))

@@ -1,0 +1,348 @@
+"""Every check by hand: the numbers of one invented van, worked on paper beside each case."""
+
+import pytest
+
+from configurator.fitment.checks import CHECK_IDS
+
+from .parts import judge
+
+TABLE = (
+    "bolt_circle centre_bore spigot_engagement spacer_kind seat fastener_length thread_engagement"
+    " fastener_protrusion brake_clearance inboard_clearance outboard_position wheel_cover arch_diameter"
+    " tyre_rim_width tyre_load tyre_speed wheel_load speedometer track_change bearing_moment clamp_load"
+)
+
+
+def row(check_id, **changes):
+    return judge(**changes).check(check_id)
+
+
+def numbers(check_id, **changes):
+    found = row(check_id, **changes)
+    values = (found.value, found.limit, found.margin, found.tolerance)
+    return found.verdict, *(None if v is None else pytest.approx(v, abs=1e-6) for v in values)
+
+
+def test_all_checks_are_always_there_in_the_designs_order():
+    assert " ".join(CHECK_IDS) == TABLE
+    assert tuple(r.id for r in judge().checks) == CHECK_IDS
+    assert tuple(r.id for r in judge(spacer=None, fastener=None).checks) == CHECK_IDS
+
+
+def test_the_whole_fits_and_says_so():
+    report = judge()
+    assert [r.id for r in report.checks if r.verdict not in ("fits", "note")] == []
+    assert (report.verdict, report.deciding, report.needs) == ("fits", None, ())
+
+
+def test_derived_numbers():
+    # S = 235 + 0.4 (203.2 - 0.7 x 235) = 250.48; e = 45 - 15; D = 457 + 2 x 118; before 406 + 2 x 133.
+    derived = judge().derived
+    assert derived == pytest.approx(
+        {
+            "overall_diameter_mm": 693.0,
+            "original_overall_diameter_mm": 672.0,
+            "section_width_mm": 250.48,
+            "effective_offset_mm": 30.0,
+            "outer_face_mm": 95.24,
+            "inner_face_mm": -155.24,
+            "track_change_mm": 42.0,
+            "circumference_change_pct": 3.125,
+            "tyre_capacity_kg": 1650.0,
+            "engaged_mm": 14.0,
+            "engaged_turns": 14 / 1.5,
+        }
+    )
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        ({}, ("fits", 112.0, 112.0, 0.1, 0.0)),
+        ({"wheel__bolt_circle_mm": 112.1}, ("fits", 112.1, 112.0, 0.0, 0.0)),
+        ({"wheel__bolt_circle_mm": 114.3}, ("no", 114.3, 112.0, -2.2, 0.0)),
+        ({"wheel__bolt_count": 4}, ("no", 4, 5, -1, 0.0)),
+        ({"wheel__bolt_count": ...}, ("unknown", 112.0, 112.0, None, 0.0)),
+    ],
+)
+def test_bolt_circle(changes, expected):
+    assert numbers("bolt_circle", **changes) == expected
+
+
+def test_a_bolt_on_spacer_changes_the_bolt_circle():
+    spacer = {"thickness_mm": 25, "kind": "bolt_on", "bore_mm": 66.6, "wheel_bolt_circle_mm": 114.3}
+    assert row("bolt_circle", spacer=spacer).verdict == "no"
+    assert row("bolt_circle", spacer=spacer, wheel__bolt_circle_mm=114.3).verdict == "fits"
+    spacer["bolt_circle_mm"] = 108.0
+    assert row("bolt_circle", spacer=spacer, wheel__bolt_circle_mm=114.3).margin == pytest.approx(-3.9)
+
+
+def test_centre_bore_and_rings():
+    assert numbers("centre_bore") == ("fits", 66.6, 66.6, 0.0, 0.0)
+    assert numbers("centre_bore", wheel__bore_mm=57.1)[0] == "no"
+    assert numbers("centre_bore", spacer__bore_mm=60.1)[:2] == ("no", 60.1)
+    report = judge(wheel__bore_mm=72.6)
+    assert report.check("centre_bore").verdict == "fits"
+    assert [n.as_dict() for n in report.needs] == [
+        {
+            "what": "centring_ring",
+            "count": 2,
+            "inner_mm": 66.6,
+            "outer_mm": 72.6,
+            "message": "needs centring rings 66.6 to 72.6 mm in the wheel",
+        }
+    ]
+    assert row("centre_bore", spacer__spigot_diameter_mm=72.6, wheel__bore_mm=72.6).margin == 0
+    assert row("centre_bore", spacer__bore_mm=...).missing == ("spacer.bore_mm",)
+
+
+def test_spigot_engagement():
+    # 12 mm of spigot less the spacer, or the spacer's own; 3 mm wanted (common practice, no source).
+    assert numbers("spigot_engagement") == ("fits", 10.0, 3.0, 7.0, 0.0)
+    thin = {"thickness_mm": 5, "kind": "slip_on", "bore_mm": 66.6, "spigot_height_mm": 0}
+    assert numbers("spigot_engagement", spacer=thin) == ("fits", 7.0, 3.0, 4.0, 2.0)
+    assert numbers("spigot_engagement", spacer=thin | {"thickness_mm": 8})[0] == "measure"
+    assert numbers("spigot_engagement", spacer=thin | {"thickness_mm": 15})[:2] == ("no", -3.0)
+    del thin["spigot_height_mm"]
+    assert row("spigot_engagement", spacer=thin).verdict == "fits"
+    assert row("spigot_engagement", spacer=thin | {"thickness_mm": 15}).missing == (
+        "spacer.spigot_height_mm",
+    )
+    assert numbers("spigot_engagement", spacer=None) == ("fits", 12.0, 3.0, 9.0, 2.0)
+
+
+def test_spacer_kind():
+    # Least thicknesses are common practice, no source: slip-on 3 mm, bolt-on 20 mm.
+    assert numbers("spacer_kind", spacer=None) == ("fits", 0.0, 0.0, 0.0, 0.0)
+    assert numbers("spacer_kind", spacer__spigot_height_mm=0) == ("fits", 15.0, 3.0, 12.0, 0.0)
+    # Its own spigot cannot sit over a hub spigot of 12 mm when it is 10 mm thick.
+    assert numbers("spacer_kind", spacer__thickness_mm=10) == ("no", 10.0, 12.0, -2.0, 2.0)
+    assert row("spacer_kind", spacer__thickness_mm=10, spacer__spigot_recess_mm=5).verdict == "fits"
+    assert row("spacer_kind", spacer__kind="bolt_on").margin == -5
+    assert row("spacer_kind", spacer__count=2).verdict == "no"
+    assert row("spacer_kind", spacer__kind=...).missing == ("spacer.kind",)
+
+
+def test_studs_must_not_stand_past_a_bolt_on_spacer():
+    nuts = {"axle__fastener": "nut", "axle__stud_length_mm": 32.0, "axle__tolerance_mm": 0.0}
+    spacer = {"thickness_mm": 25, "kind": "bolt_on", "bore_mm": 66.6, "spigot_height_mm": 0}
+    assert numbers("spacer_kind", spacer=spacer, **nuts)[:4] == ("no", 25.0, 32.0, -7.0)
+    assert row("spacer_kind", spacer=spacer, wheel__pocket_depth_mm=10.0, **nuts).margin == 3
+    assert row("spacer_kind", spacer=spacer, axle__fastener="nut").missing == ("axle.stud_length_mm",)
+
+
+def test_seat():
+    assert row("seat").verdict == "fits"
+    assert row("seat", fastener__seat="ball13").verdict == "no"
+    assert row("seat", wheel__seat="cone90").verdict == "no"
+    assert row("seat", wheel__seat="ball_r13", fastener__seat="ball13").verdict == "fits"
+    assert row("seat", fastener__seat=...).missing == ("fastener.seat",)
+    assert row("seat", fastener=None, wheel__seat="ball13").verdict == "fits"
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        ({}, ("fits", 42.0, 42.0, 3.0, 0.0)),  # 27 + 15 + (13 - 13)
+        ({"wheel__seat_thickness_mm": 10.0}, ("fits", 42.0, 39.0, 0.0, 0.0)),
+        ({"fastener__shank_mm": 27.0}, ("no", 27.0, 42.0, -12.0, 0.0)),
+        ({"fastener__shank_mm": 45.0}, ("fits", 45.0, 42.0, 0.0, 0.0)),
+        ({"spacer": None, "fastener": None}, ("fits", 27.0, 27.0, 3.0, 0.0)),
+    ],
+)
+def test_fastener_length(changes, expected):
+    assert numbers("fastener_length", **changes) == expected
+
+
+@pytest.mark.parametrize(
+    ("changes", "expected"),
+    [
+        # 42 - 15 - 13 = 14 mm of 20; 7.5 turns x 1.5 = 11.25 wanted (common practice, no source).
+        ({}, ("fits", 14.0, 11.25, 2.75, 0.0)),
+        ({"fastener__shank_mm": 27.0}, ("no", 0.0, 11.25, -11.25, 0.0)),
+        ({"axle__hub_thread_mm": 12.0}, ("measure", 12.0, 11.25, 0.75, 2.0)),
+        ({"fastener__thread": "M12x1.5"}, ("no", 0.0, 9.75, -9.75, 0.0)),
+        ({"fastener__tolerance_mm": 1.0}, ("fits", 14.0, 11.25, 2.75, 1.0)),
+        # A bolt-on spacer: 27 - 13 = 14 mm into its own 25 mm.
+        (
+            {"spacer__kind": "bolt_on", "spacer__thickness_mm": 25, "fastener": None},
+            ("fits", 14.0, 11.25, 2.75, 0),
+        ),
+    ],
+)
+def test_thread_engagement(changes, expected):
+    assert numbers("thread_engagement", **changes) == expected
+
+
+def test_studs_and_nuts():
+    nuts = {"axle__fastener": "nut", "axle__stud_length_mm": 44.0, "fastener__shank_mm": ...}
+    # 44 - 15 - 13 = 16 mm for the nut; 15 + 13 + 11.25 = 39.25 mm of stud wanted.
+    assert numbers("thread_engagement", **nuts) == ("fits", 16.0, 11.25, 4.75, 2.0)
+    assert numbers("fastener_length", **nuts) == ("fits", 44.0, 39.25, 4.75, 2.0)
+    assert row("fastener_protrusion", **nuts).verdict == "note"
+    report = judge(**nuts | {"axle__stud_length_mm": 35.0})
+    assert report.check("thread_engagement").verdict == "no"
+    assert [(n.what, n.numbers) for n in report.needs] == [("stud", (("length_mm", 39.25),))]
+
+
+def test_fastener_protrusion():
+    # 42 - 15 - 13 - 20 = -6: short of the thread's end; 8 mm are free past it.
+    assert numbers("fastener_protrusion") == ("fits", -6.0, 8.0, 14.0, 4.0)
+    assert numbers("fastener_protrusion", fastener__shank_mm=57.0)[:4] == ("no", 9.0, 8.0, -1.0)
+    assert row("fastener_protrusion", axle__free_depth_behind_hub_mm=...).missing == (
+        "axle.free_depth_behind_hub_mm",
+    )
+
+
+def test_brake_clearance():
+    # 44 / sqrt 5 = 19.677 (test_profile works it out); 3 mm wanted (common practice, no source).
+    assert numbers("brake_clearance") == ("fits", 19.677398, 3.0, 16.677398, 2.0)
+    assert row("brake_clearance", axle__brake_envelope_mm=[[200.0, -35.0]]).verdict == "no"
+    assert row("brake_clearance", wheel__inside_profile_mm=...).missing == ("wheel.inside_profile_mm",)
+    beyond = row("brake_clearance", spacer=None, axle__brake_envelope_mm=[[140.0, 40.0]])
+    assert (beyond.verdict, beyond.missing) == ("unknown", ("wheel.inside_profile_mm",))
+
+
+def test_inboard_clearance():
+    # -155.24 + 165 = 9.76; 5 mm between tyre and suspension wanted (common practice, no source).
+    assert numbers("inboard_clearance") == ("fits", 9.76, 5.0, 4.76, 2.0)
+    assert row("inboard_clearance", axle__strut_face_mm=-155.0).verdict == "no"
+    assert row("inboard_clearance", spacer=None).margin == pytest.approx(4.76 - 15)
+    # A stretched tyre: 185 + 0.4 (203.2 - 129.5) = 214.48 < 203.2 + 2 x 13: the rim's flange counts.
+    assert row("inboard_clearance", tyre="185/60R18 79H").value == pytest.approx(165 - (114.6 + 30))
+
+
+def test_inboard_points_above_and_beside_the_tyre():
+    # The point 6 mm inboard of the face (-155.24) and 8 mm above the tread (346.5): 10 mm away.
+    above = {"axle__strut_face_mm": ..., "axle__inboard_points_mm": [[354.5, -161.24]]}
+    assert row("inboard_clearance", **above).value == pytest.approx(10.0)
+    beside = {"axle__strut_face_mm": ..., "axle__inboard_points_mm": [[300.0, -165.24], [354.5, -161.24]]}
+    assert row("inboard_clearance", **beside).value == pytest.approx(10.0)
+    over = {"axle__strut_face_mm": ..., "axle__inboard_points_mm": [[352.5, -100.0]]}
+    assert row("inboard_clearance", **over).value == pytest.approx(6.0)
+
+
+def test_outboard_position_and_cover():
+    assert numbers("outboard_position") == ("fits", 95.24, 100.0, 4.76, 2.0)
+    assert numbers("outboard_position", axle__required_cover_mm=3.0) == ("measure", 95.24, 97.0, 1.76, 2.0)
+    assert numbers("outboard_position", axle__arch_lip_mm=85.0)[0] == "no"
+    assert numbers("wheel_cover") == ("fits", 95.24, 100.0, 4.76, 2.0)
+    short = row("wheel_cover", axle__guard_front_deg=30.0, axle__guard_rear_deg=45.0)
+    assert (short.verdict, short.value, short.limit, short.margin, short.unit) == (
+        "no",
+        45.0,
+        50.0,
+        -5.0,
+        "deg",
+    )
+    assert row("wheel_cover", axle__arch_lip_mm=...).missing == ("axle.arch_lip_mm",)
+
+
+def test_arch_diameter_with_and_without_travel():
+    assert numbers("arch_diameter") == ("fits", 693.0, 720.0, 27.0, 2.0)
+    assert numbers("arch_diameter", axle__suspension_travel_mm=20.0)[:4] == ("no", 693.0, 680.0, -13.0)
+
+
+def test_tyre_on_rim():
+    # 235 x 0.70 and x 0.90 to half inches: 6.5 to 8.5 inches.
+    assert numbers("tyre_rim_width") == ("fits", 8.0, 8.5, 0.5, 0.0)
+    assert numbers("tyre_rim_width", wheel__width_in=9.0)[:4] == ("no", 9.0, 8.5, -0.5)
+    assert numbers("tyre_rim_width", wheel__width_in=6.0)[:4] == ("no", 6.0, 6.5, -0.5)
+    assert numbers("tyre_rim_width", wheel__diameter_in=17)[:4] == ("no", 17.0, 18.0, -1.0)
+
+
+def test_loads_and_speed():
+    # 101 is 825 kg, H is 210 km/h (UN R30).
+    assert numbers("tyre_load") == ("fits", 1600.0, 1650.0, 50.0, 0.0)
+    assert numbers("tyre_load", axle__axle_load_kg=1710)[0] == "no"
+    assert row("tyre_load", tyre="235/50R18").missing == ("tyre.load_index",)
+    assert numbers("tyre_speed") == ("fits", 210.0, 180.0, 30.0, 0.0)
+    assert numbers("tyre_speed", tyre="235/50R18 101U XL", axle__max_speed_kmh=205)[0] == "no"
+    assert numbers("wheel_load") == ("fits", 800.0, 900.0, 100.0, 0.0)
+    # Twin wheels: four of index 107 (975 kg).
+    twin = {"tyre": "235/65R16C 109/107T", "axle__dual_wheels": True}
+    assert row("tyre_load", **twin).limit == 3900
+    assert row("wheel_load", **twin).value == 400
+
+
+def test_speedometer_with_a_known_original():
+    # +3.125 %: at true 40 it shows 40 x 1.05 / 1.03125 = 40.727, 0.727 above; at 80 and 120 more.
+    assert numbers("speedometer") == ("fits", 40 * 1.05 / 1.03125, 40.0, 40 * 1.05 / 1.03125 - 40, 0.0)
+    assert row("speedometer", axle__speedometer_reads_high_pct=3.0).verdict == "no"
+    # It reads 13 % high and the tyre is smaller: 120 x 1.13 / (627/672) = 145.3 > 136.
+    small = row("speedometer", axle__speedometer_reads_high_pct=13.0, tyre="205/45R17 88V")
+    assert (small.verdict, small.limit) == ("no", 136.0)
+
+
+def test_speedometer_with_an_unknown_original():
+    unknown = {"axle__speedometer_reads_high_pct": ...}
+    assert row("speedometer", **unknown).verdict == "measure"
+    assert row("speedometer", tyre="205/65R16 107T", **unknown).verdict == "fits"
+    # 275/70R18: 457 + 2 x 193 = 843, +25 %: no lawful original bears that (limit 136/120 = +13.3 %).
+    assert row("speedometer", tyre="275/70R18 116T", **unknown).verdict == "no"
+    # -12.2 % (590/672): 120 x 672/590 = 136.7 > 136: even a truthful original would read too high.
+    assert row("speedometer", tyre="205/45R16 83V", **unknown).margin == pytest.approx(136 - 120 * 672 / 590)
+
+
+def test_track_and_moment():
+    # 2 x (51 - 30) = 42 mm on 1628; 800 kg x 9.80665 x 21 mm.
+    assert numbers("track_change") == ("fits", 42 / 16.28, 3.0, 3 - 42 / 16.28, 0.0)
+    assert row("track_change", axle__track_change_limit_pct=2.0).verdict == "no"
+    moment = row("bearing_moment")
+    assert (moment.verdict, moment.margin) == ("note", None)
+    assert moment.value == pytest.approx(800 * 9.80665 * 0.021)
+
+
+def test_clamp_load():
+    # 180 / (0.2 x 0.014) = 64,286 N against 104,000 N (ISO 898-1, M14x1.5, 10.9).
+    assert numbers("clamp_load") == ("fits", 180 / 0.0028, 104000.0, 104000 - 180 / 0.0028, 0.0)
+    assert row("clamp_load", fastener__property_class="8.8", axle__torque_nm=210).verdict == "no"
+    assert row("clamp_load", axle__torque_nm=...).missing == ("axle.torque_nm",)
+
+
+def test_needs_name_the_bolts_to_get():
+    report = judge(fastener=None)
+    assert [n.as_dict() for n in report.needs] == [
+        {
+            "what": "fastener",
+            "count": 10,
+            "shank_mm": 42.0,
+            "seat": "cone60",
+            "thread": "M14x1.5",
+            "property_class": "10.9",
+            "kind": "bolt",
+            "message": "needs 42 mm bolts: 27 + 15; locking bolts of the same length",
+        }
+    ]
+    assert report.check("thread_engagement").margin == pytest.approx(2.75)
+    assert report.check("fastener_length").message == "This fit needs 42 mm bolts: 27 + 15."
+    assert judge(fastener=None, spacer=None, axle__strut_face_mm=-200.0).needs == ()
+    seat = judge(fastener=None, spacer=None, axle__strut_face_mm=-200.0, wheel__seat="ball13")
+    assert dict(seat.needs[0].numbers)["seat"] == "ball13"
+    wrong = judge(fastener__shank_mm=27.0)
+    assert dict(wrong.needs[0].numbers)["shank_mm"] == 42.0
+
+
+def test_a_motorcycle_wheel_on_its_own_axle():
+    report = judge(
+        axle__wheels=1,
+        axle__mounting="centre_axle",
+        axle__axle_load_kg=200,
+        tyre="120/70ZR17 M/C 58W",
+        wheel__width_in=3.5,
+        wheel__diameter_in=17,
+        spacer=None,
+        fastener=None,
+    )
+    notes = {r.id for r in report.checks if r.verdict == "note"}
+    assert {"bolt_circle", "centre_bore", "thread_engagement", "wheel_cover", "track_change"} <= notes
+    load = report.check("tyre_load")  # 58 is 236 kg, one wheel carries the axle
+    assert (load.value, load.limit, load.verdict) == (200.0, 236.0, "fits")
+    assert report.check("wheel_load").value == 200.0
+
+
+def test_the_worst_row_is_the_whole():
+    assert judge(axle__arch_lip_mm=96.0).verdict == "measure"
+    assert judge(axle__arch_lip_mm=...).verdict == "unknown"
+    assert judge(axle__arch_lip_mm=..., wheel__bolt_count=4).verdict == "no"
+    assert judge(axle__arch_lip_mm=..., wheel__bolt_count=4).deciding.id == "bolt_circle"

@@ -1,0 +1,102 @@
+"""Tyre designations of UN R30, R54 and R75."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from configurator.fitment import TyreDesignationError, parse_tyre
+
+
+@pytest.mark.parametrize(
+    ("text", "width", "aspect", "code", "single", "dual", "symbol"),
+    [
+        ("205/65R16C 107/105T", 205, 65, 16, 107, 105, "T"),
+        ("215/60R17C 109/107T", 215, 60, 17, 109, 107, "T"),
+        ("215 / 60 r 17 c  109/107 t", 215, 60, 17, 109, 107, "T"),
+        ("235/50R18 101H XL", 235, 50, 18, 101, None, "H"),
+        ("235/50R18 XL 101H", 235, 50, 18, 101, None, "H"),
+        ("245/40zr18 97y xl", 245, 40, 18, 97, None, "Y"),
+        ("245/40ZR18 (97Y)", 245, 40, 18, 97, None, "Y"),
+        ("\t225/45R17 94W RF", 225, 45, 17, 94, None, "W"),
+        ("195R14C 106/104R", 195, 82, 14, 106, 104, "R"),
+        ("205/65R16C 107/105T (103H)", 205, 65, 16, 107, 105, "T"),
+        ("120/70ZR17M/C (58W) TL", 120, 70, 17, 58, None, "W"),
+        ("225/45R17", 225, 45, 17, None, None, None),
+    ],
+)
+def test_reads(text, width, aspect, code, single, dual, symbol):
+    tyre = parse_tyre(text)
+    assert (tyre.width_mm, tyre.aspect_pct, tyre.rim_diameter_in) == (width, aspect, code)
+    assert (tyre.load_index, tyre.dual_load_index, tyre.speed_symbol) == (single, dual, symbol)
+
+
+def test_marks():
+    assert parse_tyre("235/50R18 101H Extra Load").extra_load
+    assert not parse_tyre("235/50R18 97H").extra_load
+    assert parse_tyre("205/65R16C 107/105T").commercial
+    assert parse_tyre("245/40ZR18 97Y").zr
+    assert parse_tyre("120/70ZR17 M/C 58W").motorcycle
+
+
+@pytest.mark.parametrize(
+    ("text", "position", "part"),
+    [
+        ("", 0, "no tyre"),
+        ("   ", 0, "no tyre"),
+        ("abc", 0, "section width"),
+        ("LT235/75R15", 0, "LT"),
+        ("205/65 16", 7, "construction"),
+        ("235/53R18", 4, "aspect"),
+        ("236/50R18", 0, "steps of 5"),
+        ("235/50R98", 7, "rim diameter"),
+        ("235/50R18 101HX", 10, "load index"),
+        ("205/65R16 300T", 10, "load index"),
+        ("205/65R16 107O", 10, "load index"),
+        ("235/50R18 107/109T", 14, "twin"),
+        ("２35/50R18", 0, "no place"),
+        ("235/50R18 101H\x00", 14, "no place"),
+        ("2" * 100, 80, "longer"),
+    ],
+)
+def test_refuses_with_reason_and_position(text, position, part):
+    with pytest.raises(TyreDesignationError) as caught:
+        parse_tyre(text)
+    if text == "205/65R16 107O":  # O is no speed symbol
+        assert caught.value.position == 13
+        return
+    assert caught.value.position == position
+    assert part in caught.value.reason
+    assert f"at character {position + 1}" in str(caught.value)
+
+
+@given(st.text(max_size=30) | st.text("0123456789/RZC XLHT()", max_size=30))
+def test_any_text_is_read_or_refused_in_words(text):
+    found = _read_or_refused(text)
+    if isinstance(found, TyreDesignationError):
+        assert 0 <= found.position <= len(text)
+        assert found.reason
+    else:
+        assert 60 <= found.width_mm <= 455
+
+
+def _read_or_refused(text):
+    try:
+        return parse_tyre(text)
+    except TyreDesignationError as error:
+        return error
+
+
+@given(
+    st.sampled_from(["205/65R16C 107/105T", "235/50R18 101H XL", "245/40ZR18 97Y"]),
+    st.randoms(use_true_random=False),
+)
+def test_case_and_spaces_do_not_matter(text, rnd):
+    other = "".join(rnd.choice((c.lower(), c.upper())) + " " * (c in "/ " and rnd.randrange(3)) for c in text)
+    one, two = parse_tyre(text), parse_tyre(other)
+    assert (one.width_mm, one.load_index, one.dual_load_index, one.speed_symbol, one.extra_load) == (
+        two.width_mm,
+        two.load_index,
+        two.dual_load_index,
+        two.speed_symbol,
+        two.extra_load,
+    )

@@ -1,0 +1,242 @@
+"""Laws that hold for any fit."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from configurator.fitment import Spacer, check_fit, filter_grid, parse_tyre
+from configurator.fitment.arithmetic import VERDICTS
+from configurator.fitment.checks import RULES
+from configurator.fitment.quantities import (
+    Quantities,
+    axle_numbers,
+    fastener_numbers,
+    spacer_columns,
+    spacer_numbers,
+    tyre_columns,
+    tyre_numbers,
+    wheel_columns,
+    wheel_numbers,
+)
+from configurator.fitment.tables import load_kg
+
+from .parts import read
+
+GIVEN = read(spacer=None, fastener=None)
+
+
+def maybe(strategy):
+    return st.none() | strategy
+
+
+mm = st.floats(0, 60, allow_subnormal=False).map(lambda v: round(v, 2))
+profile_point = st.tuples(st.floats(140, 240).map(lambda v: round(v, 1)), mm.map(lambda y: y * 2 - 60))
+wheels = st.builds(
+    lambda **fields: replace(GIVEN.wheel, **fields),
+    width_in=maybe(st.integers(8, 22).map(lambda v: v / 2)),
+    diameter_in=st.sampled_from([16.0, 17.0, 18.0]),
+    offset_mm=maybe(st.integers(0, 70).map(float)),
+    bolt_count=st.sampled_from([None, 4, 5]),
+    bolt_circle_mm=st.sampled_from([None, 112.0, 112.1, 114.3]),
+    bore_mm=st.sampled_from([None, 57.1, 66.6, 72.6]),
+    seat=st.sampled_from([None, "cone60", "ball13"]),
+    seat_thickness_mm=maybe(mm),
+    load_rating_kg=maybe(st.integers(500, 1200).map(float)),
+    inside_profile_mm=maybe(st.lists(profile_point, min_size=2, max_size=5).map(tuple)),
+    tolerance_mm=maybe(st.floats(0, 2)),
+)
+tyres = st.sampled_from(
+    [
+        *("205/65R16C 107/105T", "235/50R18 101H XL", "225/45R17 94W", "225/40R18", "305/25R18 99Y"),
+        *("185/60R16 86H", "245/40ZR18 97Y", "255/55R18 109V"),
+    ]
+).map(parse_tyre)
+spacers = maybe(
+    st.builds(
+        Spacer,
+        thickness_mm=st.floats(1, 40).map(lambda v: round(v, 1)),
+        kind=st.sampled_from([None, "slip_on", "bolt_on"]),
+        bore_mm=st.sampled_from([None, 66.6, 72.6]),
+        spigot_height_mm=maybe(mm),
+        spigot_diameter_mm=st.sampled_from([None, 66.6, 72.6]),
+        wheel_bolt_circle_mm=st.sampled_from([None, 114.3]),
+        count=st.sampled_from([1, 1, 2]),
+        tolerance_mm=maybe(st.floats(0, 1)),
+    )
+)
+axles = st.builds(
+    lambda **fields: replace(GIVEN.axle, **fields),
+    fastener=st.sampled_from(["bolt", "nut", None]),
+    stud_length_mm=maybe(mm),
+    wheels=st.sampled_from([1, 2]),
+    mounting=st.sampled_from(["bolted", "bolted", "centre_axle"]),
+    arch_lip_mm=maybe(st.floats(60, 130)),
+    strut_face_mm=maybe(st.floats(-190, -130)),
+    inboard_points_mm=maybe(st.just(((354.5, -161.0), (300.0, -170.0)))),
+    spigot_height_mm=maybe(mm),
+    hub_thread_mm=maybe(mm),
+    original_tyre=maybe(tyres),
+    speedometer_reads_high_pct=maybe(st.floats(0, 12)),
+    max_speed_kmh=maybe(st.floats(30, 280)),
+    guard_rear_deg=st.sampled_from([None, 45.0, 60.0]),
+    tolerance_mm=maybe(st.floats(0, 5)),
+    brake_envelope_mm=maybe(st.lists(profile_point, min_size=1, max_size=3).map(tuple)),
+    thread=st.sampled_from([None, "M14x1.5", "M12x1.5"]),
+)
+few = {"min_size": 1, "max_size": 3}
+
+
+@given(axles, st.lists(wheels, **few), st.lists(tyres, **few), st.lists(spacers, **few))
+@settings(max_examples=40)
+def test_scalar_and_array_answers_agree(axle, wheel_list, tyre_list, spacer_list):
+    grid = filter_grid(axle, wheel_list, tyre_list, spacer_list)
+    many = Quantities(
+        axle_numbers(axle),
+        wheel_columns(wheel_list),
+        tyre_columns(tyre_list, axle),
+        spacer_columns(spacer_list),
+        fastener_numbers(axle, None),
+    )
+    shape = (len(tyre_list), len(spacer_list), len(wheel_list))
+    margins = {rule.id: rule.formula(many) for rule in RULES if not rule.note}
+    for t, s, w in np.ndindex(shape):
+        wheel, tyre, spacer = wheel_list[w], tyre_list[t], spacer_list[s]
+        report = check_fit(axle, wheel, tyre, spacer)
+        assert report.verdict == grid.verdict(w, t, s)
+        assert (report.deciding.id if report.deciding else None) == grid.deciding(w, t, s)
+        one = Quantities(
+            axle_numbers(axle),
+            wheel_numbers(wheel),
+            tyre_numbers(tyre, axle),
+            spacer_numbers(spacer),
+            fastener_numbers(axle, None),
+        )
+        for rule in RULES:
+            if rule.note or margins[rule.id] is None:
+                continue
+            array, scalar = margins[rule.id], rule.formula(one)
+            for name in ("margin", "tolerance"):
+                found = np.broadcast_to(getattr(array, name), shape)[t, s, w]
+                assert found == pytest.approx(getattr(scalar, name), abs=1e-9, nan_ok=True), (rule.id, name)
+
+
+@given(axles, wheels, tyres, st.floats(1, 30), st.floats(1, 30))
+def test_a_thicker_spacer_never_gains_outboard_and_never_loses_inboard(axle, wheel, tyre, a, b):
+    thin, thick = (
+        check_fit(axle, wheel, tyre, Spacer(thickness_mm=t, kind="slip_on")) for t in sorted((a, b))
+    )
+    for check, sign in (("outboard_position", -1), ("wheel_cover", -1), ("inboard_clearance", 1)):
+        before, after = thin.check(check).margin, thick.check(check).margin
+        assert (before is None) == (after is None)
+        if before is not None and thin.check(check).unit == "mm":
+            assert sign * (after - before) >= -1e-9
+
+
+@given(wheels, tyres, st.integers(1, 8))
+def test_a_wider_tyre_never_gains_on_either_side(wheel, tyre, steps):
+    wider = replace(tyre, width_mm=tyre.width_mm + 5 * steps)
+    narrow, wide = (check_fit(GIVEN.axle, wheel, t) for t in (tyre, wider))
+    for check in ("outboard_position", "inboard_clearance", "wheel_cover"):
+        before, after = narrow.check(check).margin, wide.check(check).margin
+        if before is not None:
+            assert after <= before + 1e-9
+
+
+@given(axles, wheels, tyres, spacers, st.floats(0, 20))
+def test_more_tolerance_only_ever_turns_fits_into_measure(axle, wheel, tyre, spacer, more):
+    loose = replace(axle, tolerance_mm=(axle.tolerance_mm or 0) + more)
+    for exact, vague in zip(
+        check_fit(axle, wheel, tyre, spacer).checks, check_fit(loose, wheel, tyre, spacer).checks, strict=True
+    ):
+        assert (exact.verdict, vague.verdict) in {
+            *((v, v) for v in (*VERDICTS, "note")),
+            ("fits", "measure"),
+        }
+        assert exact.margin == vague.margin
+
+
+@given(axles, wheels, tyres, spacers)
+def test_verdicts_follow_from_margin_and_tolerance_alone(axle, wheel, tyre, spacer):
+    for row in check_fit(axle, wheel, tyre, spacer).checks:
+        if row.verdict in ("note", "unknown"):
+            assert row.margin is None
+            continue
+        wanted = "no" if row.margin < -1e-9 else "fits" if row.margin >= row.tolerance - 1e-9 else "measure"
+        assert row.verdict == wanted
+
+
+OPTIONAL = [
+    *("bolt_count", "bolt_circle_mm", "spigot_diameter_mm", "spigot_height_mm", "fastener", "thread"),
+    *("property_class", "original_shank_mm", "original_seat_thickness_mm", "hub_thread_mm"),
+    *("free_depth_behind_hub_mm", "axle_load_kg", "max_speed_kmh", "original_track_mm", "original_wheel"),
+    *("original_tyre", "arch_lip_mm", "strut_face_mm", "arch_diameter_mm", "brake_envelope_mm", "torque_nm"),
+]
+FULL = read(fastener=None)
+
+
+@pytest.mark.parametrize("field", OPTIONAL)
+def test_nothing_missing_is_ever_a_pass(field):
+    report = check_fit(replace(FULL.axle, **{field: None}), FULL.wheel, FULL.tyre, FULL.spacer)
+    assert report.verdict == "unknown"
+    missing = {name for row in report.checks for name in row.missing}
+    assert missing == {f"axle.{field}"} or missing == {"axle.original_wheel.offset_mm"}
+    assert any(need.what == "input" for need in report.needs)
+
+
+@given(axles, wheels, tyres, spacers)
+def test_an_unknown_row_says_what_is_missing(axle, wheel, tyre, spacer):
+    for row in check_fit(axle, wheel, tyre, spacer).checks:
+        assert (row.verdict == "unknown") == bool(row.missing), row
+
+
+LENGTHS = [
+    *("bolt_circle_mm", "spigot_diameter_mm", "arch_lip_mm", "strut_face_mm", "tolerance_mm"),
+]
+
+
+@given(wheels, st.floats(60, 130), st.floats(-190, -130), st.floats(0, 4), st.sampled_from([0.5, 2.0, 4.0]))
+def test_scaling_all_lengths_of_a_position_leaves_the_verdict(wheel, lip, strut, tolerance, scale):
+    """Position checks are geometry alone: twice the size everywhere gives twice the margins."""
+    if wheel.width_in is None or wheel.offset_mm is None:
+        return
+
+    def report(k):
+        axle = replace(
+            GIVEN.axle,
+            arch_lip_mm=lip * k,
+            strut_face_mm=strut * k,
+            tolerance_mm=tolerance * k,
+            required_inboard_clearance_mm=5 * k,
+        )
+        # A measured section wider than the rim over its flanges, which are of one size whatever the scale.
+        section = (wheel.width_in * 25.4 + 130) * k
+        tyre = replace(GIVEN.tyre, section_width_mm=section)
+        scaled = replace(
+            wheel,
+            offset_mm=wheel.offset_mm * k,
+            width_in=wheel.width_in * k,
+            tolerance_mm=(wheel.tolerance_mm or 0) * k,
+        )
+        return check_fit(axle, scaled, tyre, Spacer(thickness_mm=10 * k, kind="slip_on"))
+
+    one, other = report(1.0), report(scale)
+    for check in ("outboard_position", "inboard_clearance", "wheel_cover"):
+        assert one.check(check).verdict == other.check(check).verdict
+        assert one.check(check).margin * scale == pytest.approx(other.check(check).margin, abs=1e-6)
+
+
+@given(st.sampled_from(sorted(load_kg())), st.sampled_from([500.0, 1500.0, 2500.0]))
+def test_scaling_loads_leaves_the_verdict(index, load):
+    tyre = replace(GIVEN.tyre, load_index=index)
+    heavier = index + 80  # ten times the load, to the table's rounding
+    if heavier not in load_kg():
+        return
+    light = check_fit(replace(GIVEN.axle, axle_load_kg=load), GIVEN.wheel, tyre)
+    heavy = check_fit(
+        replace(GIVEN.axle, axle_load_kg=load * 10), GIVEN.wheel, replace(tyre, load_index=heavier)
+    )
+    if abs(light.check("tyre_load").margin) > 2:  # the table cuts fractions off
+        assert light.check("tyre_load").verdict == heavy.check("tyre_load").verdict
