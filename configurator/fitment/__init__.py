@@ -6,6 +6,7 @@ axis, +y outboard, z up, millimetres. A verdict is advice to a competent fitter,
 
 from configurator.fitment.cautions import Caution, cautions
 from configurator.fitment.designation import Tyre, TyreDesignationError, parse_tyre
+from configurator.fitment.drawing import cross_section_svg
 from configurator.fitment.grid import Catalogue, GridResult, filter_catalogue, filter_grid, worst_of
 from configurator.fitment.parts import Axle, Fastener, OriginalWheel, Spacer, Wheel
 from configurator.fitment.reading import FitInput, InputErrors, read_input
@@ -31,6 +32,7 @@ __all__ = [
     "Wheel",
     "cautions",
     "check_fit",
+    "cross_section_svg",
     "filter_catalogue",
     "filter_grid",
     "parse_tyre",
