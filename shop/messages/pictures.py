@@ -5,14 +5,13 @@ from __future__ import annotations
 from email.mime.image import MIMEImage
 
 from configurator.models import SpecRevision
+from shop.tracking.vehicle import png_of
 
 CONTENT_ID = "vehicle"
 
 
 def inline_picture(revision: SpecRevision) -> MIMEImage | None:
     """Return the vehicle of a revision as an inline PNG, or ``None`` when it cannot be drawn."""
-    from shop.tracking.vehicle import png_of
-
     data = png_of(revision)
     if data is None:
         return None

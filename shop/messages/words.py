@@ -3,23 +3,14 @@
 from __future__ import annotations
 
 from datetime import date, datetime
-from decimal import Decimal
 
 from django.utils import timezone
-from django.utils.formats import date_format, number_format
+from django.utils.formats import date_format
 from django.utils.translation import get_language
 
-SYMBOLS = {"EUR": "€", "GBP": "£", "USD": "$"}
+from configurator.templatetags.build import money
 
-
-def money(amount: Decimal, currency: str) -> str:
-    """Return an amount with its currency, such as ``€1,234.00`` or ``1.234,00 €``."""
-    figures = number_format(abs(amount), 2, force_grouping=True)
-    sign = "−" if amount < 0 else ""
-    symbol = SYMBOLS.get(currency, currency)
-    if (get_language() or "").startswith("en"):
-        return f"{sign}{symbol}{figures}" if symbol != currency else f"{sign}{symbol}\u00a0{figures}"
-    return f"{sign}{figures}\u00a0{symbol}"
+__all__ = ["day", "iban_in_fours", "moment", "money"]
 
 
 def day(value: date | datetime) -> str:

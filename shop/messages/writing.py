@@ -16,6 +16,7 @@ from configurator.outbox.service import handles
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import HistoryEntry, Job
 from shop.jobs.states import State
+from shop.tracking.vehicle import scene_of
 
 from .letters import LETTERS, Letter, Occasion
 from .models import OutgoingMail
@@ -89,7 +90,8 @@ def _why(job: Job, kind: str, occasion_id: int) -> str:
 
 
 def _columns(job: Job, kind: str, language: str, letter: Letter, on: Occasion) -> dict[str, Any]:
-    context = {"letter": letter, "on": on, "language": language}
+    has_picture = letter.has_picture and scene_of(job.revision) is not None
+    context = {"letter": letter, "on": on, "language": language, "has_picture": has_picture}
     to_workshop = letter.to_workshop and on.workshop.email
     return {
         "job": job,
@@ -99,5 +101,5 @@ def _columns(job: Job, kind: str, language: str, letter: Letter, on: Occasion) -
         "subject": one_line(letter.subject),
         "text": render_to_string("mail/letter.txt", context),
         "html": render_to_string("mail/letter.html", context),
-        "revision": job.revision if letter.has_picture else None,
+        "revision": job.revision if has_picture else None,
     }

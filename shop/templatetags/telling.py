@@ -1,4 +1,4 @@
-"""Filters of the customer's page: money, days and moments in the reader's language."""
+"""Filters of the customer's page: days, moments and account numbers as people write them."""
 
 from __future__ import annotations
 
@@ -7,15 +7,6 @@ from django import template
 from shop.messages import words
 
 register = template.Library()
-register.filter("money", words.money)
 register.filter("day", words.day)
 register.filter("moment", words.moment)
 register.filter("iban", words.iban_in_fours)
-
-TONES = {"fits": "ok", "measure": "warn", "unknown": "warn", "no": "stop"}
-
-
-@register.filter
-def verdict_tone(verdict: str) -> str:
-    """Return the style sheet's word for a verdict."""
-    return TONES.get(verdict, "info")

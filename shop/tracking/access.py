@@ -6,9 +6,10 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, ParamSpec, TypeVar
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
+from django.urls import reverse
 
 from shop.jobs.models import Job
 
@@ -48,13 +49,7 @@ def by_link(view: JobPage[P]) -> TokenPage[P]:
     return wrapped
 
 
-def expired(request: HttpRequest) -> HttpResponse:
+def expired(request: HttpRequest) -> HttpResponseBase:
     """Say that the link no longer works, and how to get one that does; nothing of the job is shown."""
-    form = LinkForm(address=_new_link_address())
+    form = LinkForm(address=reverse("tracking:new_link"))
     return private(render(request, "tracking/expired.html", {"form": form}, status=410))
-
-
-def _new_link_address() -> str:
-    from django.urls import reverse
-
-    return reverse("tracking:new_link")

@@ -3,33 +3,40 @@
 from __future__ import annotations
 
 import secrets
-from typing import TYPE_CHECKING, Any
+from typing import Any, ClassVar
 
 from crispy_forms.bootstrap import StrictButton
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Layout
 from django import forms
+from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
-
-if TYPE_CHECKING:
-    from django_stubs_ext import StrOrPromise
 
 TEXT_MAX = 4000
 
 
-def helper(form: forms.Form, address: str, button: StrOrPromise, kind: str = "btn-main") -> FormHelper:
-    """Return a crispy helper that draws all fields and posts to an address of its own."""
-    made = FormHelper()
-    made.form_action = address
-    made.attrs = {"novalidate": ""}
-    press = StrictButton(button, type="submit", css_class=f"btn {kind}")
-    made.layout = Layout(*form.fields, press)
-    return made
+class PostedForm(forms.Form):
+    """A form that posts to an address of its own, since the page holds several."""
+
+    button: ClassVar[str | Promise]
+    look: ClassVar[str] = "btn-main"
+    own_prefix: ClassVar[str | None] = None
+
+    def __init__(self, data: Any = None, *, address: str = "", initial: Any = None, look: str = "") -> None:
+        super().__init__(data, prefix=self.own_prefix, initial=initial)
+        self.address = address
+        self.helper = FormHelper()
+        self.helper.form_action = address
+        press = StrictButton(self.button, type="submit", css_class=f"btn {look or self.look}")
+        self.helper.layout = Layout(*self.fields, press)
 
 
-def area(rows: int = 4) -> forms.Textarea:
-    """Return a text area."""
-    return forms.Textarea(attrs={"rows": rows, "maxlength": TEXT_MAX})
+class PlainTextField(forms.CharField):
+    """Some text by a person."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        widget = forms.Textarea(attrs={"rows": 4, "maxlength": TEXT_MAX})
+        super().__init__(max_length=TEXT_MAX, widget=widget, **kwargs)
 
 
 def new_press() -> str:
@@ -37,74 +44,48 @@ def new_press() -> str:
     return secrets.token_urlsafe(18)
 
 
-class PlainTextField(forms.CharField):
-    """Some text by a person; characters that no text holds are refused by Django itself."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(max_length=TEXT_MAX, widget=area(), **kwargs)
-
-
-class MessageForm(forms.Form):
+class MessageForm(PostedForm):
     """One message to the workshop."""
 
+    button, own_prefix = _("Send message"), "message"
     text = PlainTextField(label=_("Your message"))
-    press = forms.CharField(max_length=40, widget=forms.HiddenInput)
-
-    def __init__(self, *args: Any, address: str = "", **kwargs: Any) -> None:
-        kwargs.setdefault("initial", {"press": new_press()})
-        kwargs.setdefault("prefix", "message")
-        super().__init__(*args, **kwargs)
-        self.helper = helper(self, address, _("Send message"))
+    press = forms.CharField(max_length=30, widget=forms.HiddenInput, initial=new_press)
 
 
-class AnswerForm(forms.Form):
+class AnswerForm(PostedForm):
     """An answer to a question or a change, without agreeing."""
 
+    button, own_prefix = _("Send answer"), "answer"
     answer = PlainTextField(label=_("Your answer"))
 
-    def __init__(self, *args: Any, address: str = "", is_main: bool = True, **kwargs: Any) -> None:
-        kwargs.setdefault("prefix", "answer")
-        super().__init__(*args, **kwargs)
-        self.helper = helper(self, address, _("Send answer"), "btn-main" if is_main else "")
 
-
-class AcceptForm(forms.Form):
+class AcceptForm(PostedForm):
     """A yes to one exact revision."""
 
+    button, own_prefix = _("Accept this version"), "accept"
     revision = forms.IntegerField(widget=forms.HiddenInput, min_value=1)
     consent = forms.BooleanField(
         label=_("I agree to this version at this price"),
         error_messages={"required": _("Tick this to accept.")},
     )
 
-    def __init__(self, *args: Any, address: str = "", **kwargs: Any) -> None:
-        kwargs.setdefault("prefix", "accept")
-        super().__init__(*args, **kwargs)
-        self.helper = helper(self, address, _("Accept the change"))
 
-
-class CancelForm(forms.Form):
+class CancelForm(PostedForm):
     """Calling the job off."""
 
+    button, own_prefix, look = _("Call the job off"), "cancel", "btn-stop"
     why = PlainTextField(label=_("Why do you call it off?"))
     sure = forms.BooleanField(
         label=_("Yes, call the job off"), error_messages={"required": _("Tick this to call the job off.")}
     )
 
-    def __init__(self, *args: Any, address: str = "", **kwargs: Any) -> None:
-        kwargs.setdefault("prefix", "cancel")
-        super().__init__(*args, **kwargs)
-        self.helper = helper(self, address, _("Call the job off"), "btn-stop")
 
-
-class LinkForm(forms.Form):
+class LinkForm(PostedForm):
     """Asking for a link that works."""
 
+    button = _("Send me a new link")
     email = forms.EmailField(
-        label=_("Your e-mail address"), help_text=_("The one you gave when you sent your build.")
+        label=_("Your e-mail address"),
+        help_text=_("The one you gave when you sent your build."),
+        widget=forms.EmailInput(attrs={"autocomplete": "email"}),
     )
-
-    def __init__(self, *args: Any, address: str = "", **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["email"].widget.attrs["autocomplete"] = "email"
-        self.helper = helper(self, address, _("Send me a new link"))

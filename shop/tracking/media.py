@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.db.models.fields.files import FieldFile
 from django.http import FileResponse, Http404, HttpRequest
 from django.http.response import HttpResponseBase
@@ -30,7 +28,7 @@ def give(file: FieldFile) -> FileResponse:
 
 @require_safe
 @by_link
-def own_photo(request: HttpRequest, job: Job, photo_token: str, size: str = "full") -> Any:
+def own_photo(request: HttpRequest, job: Job, photo_token: str, size: str) -> HttpResponseBase:
     """Give one of the customer's own photos."""
     photo = Photo.objects.filter(spec_id=job.spec_id, token=photo_token, state=Photo.State.READY).first()
     if photo is None:

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from configurator.models import Photo
 from configurator.spec.evaluation import AxleFit, Evaluation, PartLine
 from shop.jobs.evaluations import evaluation_of
@@ -20,6 +22,9 @@ from shop.money.references import printed
 from shop.money.service import Account, account
 
 from . import changes, steps, vehicle
+
+# Told as one sum: a customer buys wheels and panels, not masking tape by the metre.
+USED_UP = frozenset({"paint", "material", "extra"})
 
 
 @dataclass(frozen=True)
@@ -46,7 +51,7 @@ class JobView:
     differences: list[changes.Difference]
     fits: list[AxleFit]
     parts: list[PartLine]
-    paid_parts_total: Decimal
+    materials: Decimal
     deposit: DepositView | None
     work_photos: list[JobOperation]
     own_photos: list[Photo]
@@ -81,7 +86,7 @@ def job_view(job: Job) -> JobView:
     waiting = job.state == State.WAITING
     is_offer = waiting and job.workshop_agreed_revision_id == job.revision_id
     before = _accepted_before(job) if is_offer else None
-    parts = [line for line in evaluation.parts if line.at_cost_of == "customer"]
+    paid = [line for line in evaluation.parts if line.at_cost_of == "customer"]
     return JobView(
         job=job,
         evaluation=evaluation,
@@ -93,8 +98,8 @@ def job_view(job: Job) -> JobView:
         asked=_last_why(entries, State.WAITING) if waiting else "",
         differences=changes.differences(before, evaluation) if before else [],
         fits=list(evaluation.fits.values()),
-        parts=parts,
-        paid_parts_total=sum((line.amount for line in parts), Decimal(0)),
+        parts=[line for line in paid if line.kind not in USED_UP],
+        materials=sum((line.amount for line in paid if line.kind in USED_UP), Decimal(0)),
         deposit=_deposit(job),
         work_photos=list(job.operations.filter(photo_for_customer=True).exclude(photo="")),
         own_photos=list(job.spec.photos.filter(state=Photo.State.READY)),
@@ -132,8 +137,6 @@ def _deposit(job: Job) -> DepositView | None:
 
 
 def _qr(payee: dict[str, str], amount: Decimal, currency: str, reference: str) -> str:
-    from django.utils.translation import gettext as _
-
     try:
         payload = epc_payload(
             name=payee.get("name", ""),

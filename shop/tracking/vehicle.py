@@ -1,17 +1,40 @@
-"""The picture of a job's vehicle, drawn from what was frozen."""
+"""The picture of a job's vehicle, drawn to scale from the selection that was frozen.
+
+Only the drawing asks the catalogue of today; where that no longer knows a part there is no picture.
+"""
 
 from __future__ import annotations
 
-from django.utils.safestring import SafeString
+from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import gettext as _
 
+from configurator.catalogue import snapshot
+from configurator.drawing import said_of
 from configurator.models import SpecRevision
+from configurator.pictures import Scene, scene, to_png, to_svg
+from configurator.spec.looks import look_of
+from configurator.spec.selection import Selection
+
+WIDTH_PX = 1104
+
+
+def scene_of(revision: SpecRevision) -> Scene | None:
+    """Return the side view, or ``None`` when the vehicle cannot be drawn."""
+    found = look_of(Selection.model_validate(revision.selection), snapshot.current())
+    return scene(*found, "side") if found else None
 
 
 def svg_of(revision: SpecRevision) -> SafeString | None:
-    """Return the side view as inline SVG, or ``None`` when it cannot be drawn."""
-    return None
+    """Return the side view as inline SVG."""
+    view = scene_of(revision)
+    if view is None:
+        return None
+    said = said_of(Selection.model_validate(revision.selection), snapshot.current())
+    # Our own drawing: its writer escapes every text.
+    return mark_safe(to_svg(view, _("Side view"), said, prefix="job"))  # noqa: S308
 
 
 def png_of(revision: SpecRevision) -> bytes | None:
-    """Return the side view as PNG, or ``None`` when it cannot be drawn."""
-    return None
+    """Return the side view as PNG."""
+    view = scene_of(revision)
+    return to_png(view, WIDTH_PX) if view else None

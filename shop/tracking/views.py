@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from django import forms
 from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -22,18 +22,18 @@ from shop.messages.writing import tracking_url
 from . import actions
 from .access import by_link, private
 from .calendar_file import calendar_file
-from .forms import AcceptForm, AnswerForm, CancelForm, LinkForm, MessageForm
+from .forms import AcceptForm, AnswerForm, CancelForm, LinkForm, MessageForm, PostedForm
 from .selectors import job_view
 
 
 @require_safe
 @by_link
-def job(request: HttpRequest, job: Job) -> HttpResponse:
+def job(request: HttpRequest, job: Job) -> HttpResponseBase:
     """Show where the job stands."""
     return _page(request, job)
 
 
-def _page(request: HttpRequest, job: Job, status: int = 200, **forms_sent: forms.Form) -> HttpResponse:
+def _page(request: HttpRequest, job: Job, status: int = 200, **forms_sent: PostedForm) -> HttpResponseBase:
     view = job_view(job)
     context: dict[str, Any] = {"view": view, "job": view.job, **_forms(job, view.is_offer), **forms_sent}
     response = render(request, "tracking/job.html", context, status=status)
@@ -41,13 +41,15 @@ def _page(request: HttpRequest, job: Job, status: int = 200, **forms_sent: forms
     return response
 
 
-def _forms(job: Job, is_offer: bool) -> dict[str, forms.Form]:
+def _forms(job: Job, is_offer: bool) -> dict[str, PostedForm]:
     def address(name: str) -> str:
         return reverse(f"tracking:{name}", args=[job.token])
 
     return {
         "message_form": MessageForm(address=address("write") + "#messages"),
-        "answer_form": AnswerForm(address=address("answer") + "#asked", is_main=not is_offer),
+        "answer_form": AnswerForm(
+            address=address("answer") + "#asked", look="" if not is_offer else "btn-plain"
+        ),
         "accept_form": AcceptForm(
             address=address("accept") + "#asked", initial={"revision": job.revision_id}
         ),
@@ -57,10 +59,10 @@ def _forms(job: Job, is_offer: bool) -> dict[str, forms.Form]:
 
 def _post(
     request: HttpRequest, job: Job, name: str, act: Callable[[dict[str, Any]], bool], done: str
-) -> HttpResponse:
+) -> HttpResponseBase:
     """Check a form, act, and go back to the page; what is wrong is told beside its field."""
     empty = _forms(job, is_offer=False)[f"{name}_form"]
-    form = type(empty)(request.POST, address=empty.helper.form_action)  # type: ignore[attr-defined,call-arg]
+    form = type(empty)(request.POST, address=empty.address)
     if form.is_valid():
         try:
             if act(form.cleaned_data):
@@ -75,13 +77,13 @@ def _post(
     return _page(request, job, status=400, **{f"{name}_form": form})
 
 
-def _back(job: Job) -> HttpResponseRedirect:
+def _back(job: Job) -> HttpResponseBase:
     return redirect("tracking:job", job.token)
 
 
 @require_POST
 @by_link
-def write(request: HttpRequest, job: Job) -> HttpResponse:
+def write(request: HttpRequest, job: Job) -> HttpResponseBase:
     """Take a message."""
 
     def act(data: dict[str, Any]) -> bool:
@@ -92,7 +94,7 @@ def write(request: HttpRequest, job: Job) -> HttpResponse:
 
 @require_POST
 @by_link
-def answer(request: HttpRequest, job: Job) -> HttpResponse:
+def answer(request: HttpRequest, job: Job) -> HttpResponseBase:
     """Take an answer to what was asked."""
 
     def act(data: dict[str, Any]) -> bool:
@@ -105,7 +107,7 @@ def answer(request: HttpRequest, job: Job) -> HttpResponse:
 
 @require_POST
 @by_link
-def accept(request: HttpRequest, job: Job) -> HttpResponse:
+def accept(request: HttpRequest, job: Job) -> HttpResponseBase:
     """Take a yes to one exact revision."""
 
     def act(data: dict[str, Any]) -> bool:
@@ -116,7 +118,7 @@ def accept(request: HttpRequest, job: Job) -> HttpResponse:
 
 @require_POST
 @by_link
-def cancel(request: HttpRequest, job: Job) -> HttpResponse:
+def cancel(request: HttpRequest, job: Job) -> HttpResponseBase:
     """Call the job off."""
 
     def act(data: dict[str, Any]) -> bool:
@@ -127,7 +129,7 @@ def cancel(request: HttpRequest, job: Job) -> HttpResponse:
 
 @require_safe
 @by_link
-def dates(request: HttpRequest, job: Job) -> HttpResponse:
+def dates(request: HttpRequest, job: Job) -> HttpResponseBase:
     """Give the booked dates as a calendar file."""
     data = calendar_file(job, link=tracking_url(job), stamp=timezone.now())
     if data is None:
@@ -138,7 +140,7 @@ def dates(request: HttpRequest, job: Job) -> HttpResponse:
 
 
 @require_http_methods(["GET", "HEAD", "POST"])
-def new_link(request: HttpRequest) -> HttpResponse:
+def new_link(request: HttpRequest) -> HttpResponseBase:
     """Let a customer ask for a link that works; the answer is the same for every address."""
     form = LinkForm(request.POST or None, address=reverse("tracking:new_link"))
     if request.method == "POST" and form.is_valid():
@@ -149,6 +151,6 @@ def new_link(request: HttpRequest) -> HttpResponse:
 
 
 @require_safe
-def link_sent(request: HttpRequest) -> HttpResponse:
+def link_sent(request: HttpRequest) -> HttpResponseBase:
     """Say what happens now, whoever asked."""
     return private(render(request, "tracking/link_sent.html"))
