@@ -28,9 +28,15 @@ def when_job_moved(
     kind = MAIL_ON.get((State(source), State(to)))
     if kind:
         promise_mail(job, kind, entry.pk)
+    why = job.revision.why if is_offer(job) else entry.why
     asked = to == State.WAITING
     answered = (source, to, entry.who) == (State.WAITING, State.IN_REVIEW, CUSTOMER)
-    if entry.why and entry.why != "agreed" and (asked or answered):
+    if why and why != "agreed" and (asked or answered):
         Message.objects.create(
-            job=job, from_customer=answered, user=entry.user, text=entry.why, press=f"entry:{entry.pk}"
+            job=job, from_customer=answered, user=entry.user, text=why, press=f"entry:{entry.pk}"
         )
+
+
+def is_offer(job: Job) -> bool:
+    """Whether the customer is asked for a yes to a revision, and not just a question."""
+    return job.state == State.WAITING and job.workshop_agreed_revision_id == job.revision_id

@@ -10,7 +10,7 @@ from django.utils.translation import get_language
 
 from configurator.templatetags.build import money
 
-__all__ = ["day", "iban_in_fours", "moment", "money"]
+__all__ = ["brief", "day", "iban_in_fours", "moment", "money"]
 
 
 def day(value: date | datetime) -> str:
@@ -22,7 +22,14 @@ def day(value: date | datetime) -> str:
 
 def moment(value: datetime) -> str:
     """Return a day with its weekday and the time of day in the workshop's time zone."""
-    return f"{day(value)}, {date_format(timezone.localtime(value), 'TIME_FORMAT')}"
+    return f"{day(value)}, {timezone.localtime(value):%H:%M}"
+
+
+def brief(value: datetime) -> str:
+    """Return a day and time for lists, such as ``3 Mar 2025, 14:05``."""
+    local = timezone.localtime(value)
+    pattern = "j. M Y" if (get_language() or "").startswith("de") else "j M Y"
+    return f"{date_format(local, pattern)}, {local:%H:%M}"
 
 
 def iban_in_fours(iban: str) -> str:

@@ -18,6 +18,7 @@ from shop.jobs.models import HistoryEntry, Job
 from shop.jobs.states import State
 from shop.tracking.vehicle import scene_of
 
+from .hooks import is_offer
 from .letters import LETTERS, Letter, Occasion
 from .models import OutgoingMail
 from .sums import deposit_of, held_of
@@ -81,6 +82,8 @@ def _why(job: Job, kind: str, occasion_id: int) -> str:
     """Return the words of a person that this mail passes on."""
     if kind in FROM_MESSAGES:
         return job.messages.values_list("text", flat=True).get(pk=occasion_id)
+    if kind == "offer" or (kind in FROM_LAST_QUESTION and is_offer(job)):
+        return job.revision.why
     entries = HistoryEntry.objects.filter(job=job)
     if kind in FROM_LAST_QUESTION:
         entry = entries.filter(to_state=State.WAITING).last()

@@ -8,5 +8,6 @@ from shop.messages import words
 
 register = template.Library()
 register.filter("day", words.day)
+register.filter("brief", words.brief)
 register.filter("moment", words.moment)
 register.filter("iban", words.iban_in_fours)

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from configurator.spec.evaluation import Evaluation
+from configurator.spec.evaluation import ColourChoice, Evaluation
+from configurator.told import told
 from shop.messages.words import money
 
 
@@ -23,28 +23,61 @@ class Difference:
 def differences(before: Evaluation, after: Evaluation) -> list[Difference]:
     """Return what was taken out, put in and changed: choices first, then price, deposit, time, fit."""
     return [
-        *_choices(before.summary, after.summary),
+        *_choices(before, after),
         *_money(before, after),
         *_time(before, after),
         *_fit(before, after),
     ]
 
 
-def _choices(before: Iterable[str], after: Iterable[str]) -> list[Difference]:
-    old, new = list(before), list(after)
-    gone = [line for line in old if line not in new]
-    come = [line for line in new if line not in old]
+def _choices(before: Evaluation, after: Evaluation) -> list[Difference]:
+    return [*_colours(before, after), *_axles(before, after), *_options(before, after)]
+
+
+def _row(what: str, old: str, new: str) -> list[Difference]:
+    return [Difference(what, told(old), told(new))] if old != new else []
+
+
+def _colours(before: Evaluation, after: Evaluation) -> list[Difference]:
+    def name(colour: ColourChoice | None) -> str:
+        return colour.name if colour else ""
+
+    return [
+        *_row(_("Body colour"), name(before.body), name(after.body)),
+        *_row(_("Accent colour"), name(before.accent), name(after.accent)),
+    ]
+
+
+def _axles(before: Evaluation, after: Evaluation) -> list[Difference]:
+    words = {
+        "front-wheel": _("Front wheels"),
+        "front-tyre": _("Front tyres"),
+        "front-spacer": _("Front spacers"),
+        "rear-wheel": _("Rear wheels"),
+        "rear-tyre": _("Rear tyres"),
+        "rear-spacer": _("Rear spacers"),
+    }
+
+    def name(found: Evaluation, place: str) -> str:
+        position, part = place.split("-")
+        code = getattr(found.selection.axle(position), part) or ""
+        return found.names.get(f"{place}:{code}", found.names.get(code, code))
+
+    return [
+        row for place, what in words.items() for row in _row(what, name(before, place), name(after, place))
+    ]
+
+
+def _options(before: Evaluation, after: Evaluation) -> list[Difference]:
     rows = []
-    # "Accent colour: red" and "Accent colour: blue" are one change, not a removal and an addition.
-    for line in gone:
-        name, colon, value = line.partition(": ")
-        match = next((other for other in come if colon and other.startswith(f"{name}: ")), None)
-        if match:
-            come.remove(match)
-            rows.append(Difference(name, value, match.partition(": ")[2]))
-        else:
-            rows.append(Difference(_("Taken out"), line, ""))
-    return rows + [Difference(_("Put in"), "", line) for line in come]
+    for code in dict.fromkeys([*before.selection.options, *after.selection.options]):
+        old, new = (
+            found.names.get(code, code) if code in found.selection.options else ""
+            for found in (before, after)
+        )
+        what = _("Changed") if old and new else _("Put in") if new else _("Taken out")
+        rows += _row(what, old, new)
+    return rows
 
 
 def _money(before: Evaluation, after: Evaluation) -> list[Difference]:
@@ -74,7 +107,7 @@ def _fit(before: Evaluation, after: Evaluation) -> list[Difference]:
     rows = []
     for position, name in names.items():
         old, new = before.fits.get(position), after.fits.get(position)
-        was, now = (fit.headline if fit else "" for fit in (old, new))
+        was, now = (told(fit.headline) if fit else "" for fit in (old, new))
         if was != now:
             rows.append(Difference(name, was, now))
     return rows

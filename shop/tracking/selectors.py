@@ -16,6 +16,7 @@ from configurator.spec.evaluation import AxleFit, Evaluation, PartLine
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import HistoryEntry, Job, JobOperation
 from shop.jobs.states import BEFORE_THE_BAY, State
+from shop.messages.hooks import is_offer
 from shop.messages.models import Message
 from shop.money.epc import EpcError, epc_payload, qr_svg
 from shop.money.references import printed
@@ -84,18 +85,18 @@ def job_view(job: Job) -> JobView:
     entries = list(job.history.exclude(to_state=""))
     evaluation = evaluation_of(job.revision)
     waiting = job.state == State.WAITING
-    is_offer = waiting and job.workshop_agreed_revision_id == job.revision_id
-    before = _accepted_before(job) if is_offer else None
+    offered = is_offer(job)
+    before = _accepted_before(job) if offered else None
     paid = [line for line in evaluation.parts if line.at_cost_of == "customer"]
     return JobView(
         job=job,
         evaluation=evaluation,
-        now=steps.now(job, is_offer=is_offer),
+        now=steps.now(job, is_offer=offered),
         timeline=steps.timeline(job, entries),
         reason=_last_why(entries, job.state) if job.state in (State.DECLINED, State.CANCELLED) else "",
-        is_offer=is_offer,
-        is_question=waiting and not is_offer,
-        asked=_last_why(entries, State.WAITING) if waiting else "",
+        is_offer=offered,
+        is_question=waiting and not offered,
+        asked=_asked(job, entries),
         differences=changes.differences(before, evaluation) if before else [],
         fits=list(evaluation.fits.values()),
         parts=[line for line in paid if line.kind not in USED_UP],
@@ -114,6 +115,13 @@ def _accepted_before(job: Job) -> Evaluation | None:
     if revision is None or revision.pk == job.revision_id:
         revision = job.spec.revisions.exclude(pk=job.revision_id).order_by("-number").first()
     return evaluation_of(revision) if revision else None
+
+
+def _asked(job: Job, entries: list[HistoryEntry]) -> str:
+    """Return the workshop's own words to what the customer is asked."""
+    if job.state != State.WAITING:
+        return ""
+    return job.revision.why if is_offer(job) else _last_why(entries, State.WAITING)
 
 
 def _last_why(entries: list[HistoryEntry], state: str) -> str:
