@@ -188,12 +188,14 @@ def freeze(
 ) -> SpecRevision:
     """Write the next revision; call it inside a transaction that holds the spec's row."""
     newest = spec.revisions.order_by("-number").first()
+    # What could have been chosen instead is for the page and no part of what was agreed.
+    frozen = evaluation.model_copy(update={"options": {}})
     vin = check_vin(contact.vin) if contact.vin else None
     return SpecRevision.objects.create(
         spec=spec,
         number=newest.number + 1 if newest else 1,
         selection=evaluation.selection.model_dump(mode="json"),
-        evaluation=evaluation.model_dump(mode="json"),
+        evaluation=frozen.model_dump(mode="json"),
         catalogue_version=evaluation.catalogue_version,
         name=contact.name,
         email=contact.email,

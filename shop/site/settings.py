@@ -126,6 +126,7 @@ USE_TZ = True
 
 STATIC_URL = "static/"
 STATIC_ROOT = DATA_DIR / "static"
+STATIC_ROOT.mkdir(exist_ok=True)
 MEDIA_URL = "media/"
 MEDIA_ROOT = DATA_DIR / "media"
 WHITENOISE_USE_FINDERS = True
