@@ -95,7 +95,7 @@ class BuildForm(forms.Form):
     ) -> None:
         self.generation, self.catalogue, self.nearest = generation, catalogue, nearest
         self.chosen = selection
-        grouped = ((f, cards.family_cards(o)) for f, o in selectors.families_for(catalogue, generation))
+        grouped = ((f, cards.family_cards(f, o)) for f, o in selectors.families_for(catalogue, generation))
         self.listed = [(family, choices) for family, choices in grouped if choices]
         self.families = [family for family, _choices in self.listed]
         super().__init__(data, initial=initial(selection) if selection else None)
@@ -145,13 +145,19 @@ class BuildForm(forms.Form):
         else:
             field = CodesField(label=family.name, choices=listed)
         self.fields[f"f-{family.code}"] = field
-        chosen = [code for code, _card in listed if code in self.initial.get("options", ())]
+        chosen = self._chosen_of(listed)
         self.initial[f"f-{family.code}"] = next(iter(chosen), "") if single else chosen
         for code, card in listed:
             if len(card.finishes) > 1:
                 self.fields[f"finish-{code}"] = CodeField(
                     label=_("Finish"), widget=forms.Select, choices=self._finishes(card)
                 )
+
+    def _chosen_of(self, listed: cards.Choices) -> list[str]:
+        """Return what is chosen of a family; of the vehicle's facts, what is usual until it is said."""
+        codes = [code for code, _card in listed]
+        chosen = [code for code in codes if code in self.initial.get("options", ())]
+        return chosen or [code for code in codes if code in self.generation.facts]
 
     def _finishes(self, card: cards.Card) -> cards.Choices:
         named = {"body": str(_("body colour")), "accent": str(_("accent colour"))}

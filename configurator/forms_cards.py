@@ -12,7 +12,7 @@ from decimal import Decimal
 from django.utils.translation import gettext
 
 from .catalogue import selectors
-from .catalogue.models import Finish, Option, Spacer, Tyre, Wheel
+from .catalogue.models import Family, Finish, Option, Spacer, Tyre, Wheel
 from .catalogue.snapshot import Catalogue
 
 SECTIONS = ("vehicle", "accent", "panels", "removals", "care")
@@ -89,9 +89,10 @@ def _spacer_name(spacer: Spacer) -> str:
     return f"{spacer.thickness_mm:g} mm, {kind}"
 
 
-def family_cards(options: Iterable[Option]) -> Choices:
-    """Return a family's options as cards; facts of the vehicle are not offered."""
-    return [(o.code, option_card(o)) for o in options if o.kind != Option.Kind.FACT]
+def family_cards(family: Family, options: Iterable[Option]) -> Choices:
+    """Return a family's options as cards; what can only be one way is not asked."""
+    listed = [(o.code, option_card(o)) for o in options]
+    return [] if family.kind == Family.Kind.ONE and len(listed) == 1 else listed
 
 
 def option_card(option: Option) -> Card:

@@ -11,10 +11,11 @@ every figure, and lengths are given in inches to those who think in them.
 from __future__ import annotations
 
 import re
+from functools import lru_cache
 from typing import Any
 
 from django.utils.formats import number_format
-from django.utils.translation import gettext
+from django.utils.translation import get_language, gettext
 from django.utils.translation import gettext_lazy as _
 
 MM_PER_IN = 25.4
@@ -83,8 +84,11 @@ def template_of(text: str) -> tuple[str, list[str]]:
 
 def told(text: str, *, inches: bool = False) -> str:
     """Return the text in the active language, sentence by sentence, and in inches when wanted."""
-    if not text:
-        return ""
+    return _told(text, get_language() or "", inches) if text else ""
+
+
+@lru_cache(maxsize=8192)
+def _told(text: str, _language: str, inches: bool) -> str:
     whole = _looked_up(text)
     if whole is None:
         parts = re.split(r"(?<=[.:;]) ", text)

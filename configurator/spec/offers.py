@@ -1,30 +1,53 @@
-"""What fits first: every wheel on an axle, with the best stocked tyre, judged in one sweep."""
+"""What fits: every wheel on an axle with the best stocked tyre for it, judged in one sweep."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 import numpy as np
 
+from configurator import fitment
 from configurator.catalogue import selectors
-from configurator.catalogue.models import Axle, Wheel
+from configurator.catalogue.models import Axle, Tyre, Wheel
 from configurator.fitment.grid import filter_grid
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
 
+MM_PER_IN = 25.4
+
 
 @dataclass(frozen=True)
 class Offer:
-    """How a wheel would fit with its best tyre; ``check`` decides when it does not simply fit."""
+    """How a wheel would fit with its best tyre; ``check`` decides when it does not simply fit.
+
+    ``tyre`` is the code of that tyre, ``None`` for the one that the vehicle came with.
+    """
 
     verdict: str
     check: str | None
+    tyre: str | None
 
 
-NO_TYRE = Offer("no", "tyre_rim_width")
+NO_TYRE = Offer("no", "tyre_rim_width", None)
 _cached: dict[tuple[str, str, str, str | None], dict[str, Offer]] = {}
+
+
+@lru_cache(maxsize=4096)
+def size_of(designation: str) -> tuple[float, float]:
+    """Return (rim diameter in inches, overall diameter in mm) as the designation states them."""
+    tyre = fitment.parse_tyre(designation)
+    diameter_mm = tyre.rim_diameter_in * MM_PER_IN + 2 * tyre.width_mm * tyre.aspect_pct / 100
+    return tyre.rim_diameter_in, diameter_mm
+
+
+def tyres_of_rim(axle: Axle, rim_in: float, catalogue: Catalogue) -> list[Tyre]:
+    """Return the stocked tyres of a rim diameter, nearest to the original circumference first."""
+    wanted_mm = size_of(axle.original_tyre)[1]
+    fitting = selectors.tyres_for(catalogue, axle.generation, rim_in)
+    return sorted(fitting, key=lambda t: (abs(size_of(t.designation)[1] - wanted_mm), t.code))
 
 
 def wheel_offers(axle: Axle, spacer: str | None, catalogue: Catalogue) -> dict[str, Offer]:
@@ -53,21 +76,19 @@ def _judged(axle: Axle, spacer: str | None, catalogue: Catalogue) -> dict[str, O
 def _of_one_rim(
     axle: Axle, rim_in: float, wheels: list[Wheel], spacer: str | None, catalogue: Catalogue
 ) -> dict[str, Offer]:
-    tyres = [selectors.tyre_data(t) for t in selectors.tyres_for(catalogue, axle.generation, rim_in)]
+    stocked = tyres_of_rim(axle, rim_in, catalogue)
+    codes: list[str | None] = [tyre.code for tyre in stocked]
+    tyres = [selectors.tyre_data(tyre) for tyre in stocked]
     data = selectors.axle_data(axle)
     if data.original_tyre and data.original_tyre.rim_diameter_in == rim_in:
-        tyres.append(data.original_tyre)
+        codes, tyres = [None, *codes], [data.original_tyre, *tyres]
     if not tyres:
         return {wheel.code: NO_TYRE for wheel in wheels}
     row = catalogue.spacers.get(spacer) if spacer else None
-    grid = filter_grid(
-        data,
-        [selectors.wheel_data(wheel) for wheel in wheels],
-        tyres,
-        [selectors.spacer_data(row) if row else None],
-    )
-    best = np.argmin(grid.codes[:, :, 0], axis=1)
+    between = [selectors.spacer_data(row) if row else None]
+    grid = filter_grid(data, [selectors.wheel_data(wheel) for wheel in wheels], tyres, between)
+    best = np.argmin(grid.codes[:, :, 0], axis=1).tolist()
     return {
-        wheel.code: Offer(grid.verdict(i, int(best[i]), 0), grid.deciding(i, int(best[i]), 0))
+        wheel.code: Offer(grid.verdict(i, best[i], 0), grid.deciding(i, best[i], 0), codes[best[i]])
         for i, wheel in enumerate(wheels)
     }

@@ -1,30 +1,21 @@
-"""What goes with what was chosen: tyres for a wheel, nearest circumference first.
+"""What goes with what was chosen: tyres for a wheel.
 
 Nobody should have to know that 18-inch wheels cannot keep 16-inch tyres: a tyre that cannot go on the
-chosen wheel is replaced by the stocked one that turns the speedometer least, and the page says so.
+chosen wheel is replaced by the best stocked one, among equals the one that turns the speedometer least,
+and the page says so.
 """
 
 from __future__ import annotations
 
-from functools import lru_cache
+from typing import TYPE_CHECKING
 
-from configurator import fitment
-from configurator.catalogue import selectors
 from configurator.catalogue.models import Axle, Tyre, Wheel
-from configurator.catalogue.snapshot import Catalogue
 
+from .offers import size_of, tyres_of_rim, wheel_offers
 from .selection import POSITIONS, AxleSelection, Selection
 
-MM_PER_IN = 25.4
-MOST = 12  # tyres tried for one wheel, nearest circumference first
-
-
-@lru_cache(maxsize=4096)
-def size_of(designation: str) -> tuple[float, float]:
-    """Return (rim diameter in inches, overall diameter in mm) as the designation states them."""
-    tyre = fitment.parse_tyre(designation)
-    diameter_mm = tyre.rim_diameter_in * MM_PER_IN + 2 * tyre.width_mm * tyre.aspect_pct / 100
-    return tyre.rim_diameter_in, diameter_mm
+if TYPE_CHECKING:
+    from configurator.catalogue.snapshot import Catalogue
 
 
 def rim_diameter_in(axle: Axle, wheel: Wheel | None) -> float:
@@ -34,10 +25,7 @@ def rim_diameter_in(axle: Axle, wheel: Wheel | None) -> float:
 
 def tyres_for(axle: Axle, wheel: Wheel | None, catalogue: Catalogue) -> list[Tyre]:
     """Return the stocked tyres of the rim's diameter, nearest to the original circumference first."""
-    rim_in = rim_diameter_in(axle, wheel)
-    wanted_mm = size_of(axle.original_tyre)[1]
-    fitting = selectors.tyres_for(catalogue, axle.generation, rim_in)
-    return sorted(fitting, key=lambda t: (abs(size_of(t.designation)[1] - wanted_mm), t.code))
+    return tyres_of_rim(axle, rim_diameter_in(axle, wheel), catalogue)
 
 
 def keeps_tyre(axle: Axle, wheel: Wheel | None) -> bool:
@@ -62,28 +50,12 @@ def _followed(selection: Selection, position: str, catalogue: Catalogue, told: l
     wheel = catalogue.wheels[chosen.wheel] if chosen.wheel else None
     if _goes(chosen, axle, wheel, catalogue):
         return chosen
-    best = None if keeps_tyre(axle, wheel) else best_tyre(chosen, axle, catalogue)
-    tyre = best.code if best else None
+    offer = wheel_offers(axle, chosen.spacer, catalogue).get(wheel.code) if wheel else None
+    tyre = offer.tyre if offer else None
     if tyre == chosen.tyre:
         return chosen
-    told.append(f"Tyres now: {best.item.name}." if best else "Back to the tyres it came with.")
+    told.append(f"Tyres now: {catalogue.tyres[tyre]}." if tyre else "Back to the tyres it came with.")
     return chosen.model_copy(update={"tyre": tyre})
-
-
-def best_tyre(chosen: AxleSelection, axle: Axle, catalogue: Catalogue) -> Tyre | None:
-    """Return the tyre for the wheel and spacer that fits best, among equals the nearest circumference."""
-    wheel = catalogue.wheels[chosen.wheel] if chosen.wheel else None
-    spacer = catalogue.spacers.get(chosen.spacer) if chosen.spacer else None
-    data = selectors.axle_data(axle)
-    on = selectors.wheel_data(wheel) if wheel else selectors.original_wheel_data(axle)
-    between = selectors.spacer_data(spacer) if spacer else None
-    rank = {"fits": 0, "measure": 1, "unknown": 1}
-    listed = tyres_for(axle, wheel, catalogue)[:MOST]
-    verdicts = [
-        fitment.check_fit(data, on, selectors.tyre_data(tyre), between, None).verdict for tyre in listed
-    ]
-    order = sorted(range(len(listed)), key=lambda i: (rank.get(verdicts[i], 2), i))
-    return listed[order[0]] if order else None
 
 
 def _goes(chosen: AxleSelection, axle: Axle, wheel: Wheel | None, catalogue: Catalogue) -> bool:
