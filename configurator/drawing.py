@@ -5,8 +5,9 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from functools import lru_cache
+from html import unescape
 
-from django.utils.html import format_html
+from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
@@ -15,7 +16,10 @@ from .pictures import DESIGNS, Scene, Shape, scene, share_card, to_svg
 from .pictures.geometry import ellipse
 from .pictures.png import CARD_SIZE as CARD_PX
 from .pictures.wheels import spokes
+from .spec.evaluation import Problem
+from .spec.hardware import section_svg
 from .spec.looks import body_of, look_of
+from .spec.resolve import resolve
 from .spec.selection import Selection
 from .told import told
 
@@ -72,6 +76,16 @@ def card_png(selection: Selection, title: str, lines: list[str], catalogue: Cata
     footer = catalogue.workshop.name if catalogue.workshop else ""
     scenes = [scene(body, look, view) for view in VIEWS]
     return share_card(scenes, title, lines, footer=footer, accent_hex=look.accent_hex)
+
+
+def section(selection: Selection, position: str, catalogue: Catalogue) -> str | None:
+    """Return an axle's cross-section in the reader's language, ``None`` when nothing is chosen there."""
+    build = resolve(selection, catalogue)
+    rows = [] if isinstance(build, Problem) else [r for r in build.axles if r.position == position]
+    if not rows or not rows[0].changed:
+        return None
+    svg = section_svg(rows[0], catalogue)
+    return re.sub(r">([^<>]*\w[^<>]*)<", lambda match: f">{escape(told(unescape(match[1])))}<", svg)
 
 
 def _marked(svg: str) -> SafeString:

@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern] = [
     path("begin/<str:generation>/", views_build.begin, name="begin"),
     path("build/<str:token>/", views_build.build, name="build"),
     path("build/<str:token>/compare/", views_share.compare, name="compare"),
+    path("build/<str:token>/section/<str:position>.svg", views_share.section, name="section"),
     path("build/<str:token>/photos/", views_photos.add, name="photos"),
     path("build/<str:token>/photos/<str:photo>/", views_photos.item, name="photo"),
     path("build/<str:token>/photos/<str:photo>/image/", views_photos.image, name="photo_image"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import zlib
 from typing import Any
 
 from . import drawing
@@ -56,11 +57,18 @@ def live_context(
         "vin_warning": check_vin(vin).warning if vin else "",
         "fits": [(position, evaluation.fits.get(position)) for position in ("front", "rear")],
         "live": LIVE,
+        "section_key": section_key(evaluation),
         "wheel_states": wheel_states(evaluation, catalogue),
         "option_tokens": form.option_tokens,
         "tyre_fields": [form[f"{prefix}tyre"] for prefix in PREFIXES.values()],
         **drawing.pictures(evaluation.selection, catalogue),
     }
+
+
+def section_key(evaluation: Evaluation) -> str:
+    """Return what makes a browser fetch the cross-sections anew when wheels, tyres or spacers change."""
+    axles = evaluation.selection.front.model_dump_json() + evaluation.selection.rear.model_dump_json()
+    return f"{zlib.crc32(axles.encode()):x}-{evaluation.catalogue_version}"
 
 
 def wheel_states(evaluation: Evaluation, catalogue: Catalogue) -> dict[tuple[str, str], dict[str, Any]]:

@@ -75,6 +75,18 @@ def card(request: HttpRequest, token: str) -> HttpResponse:
 
 @never_cache
 @require_safe
+def section(request: HttpRequest, token: str, position: str) -> HttpResponse:
+    """Return the cross-section of one axle as SVG, apart from the page because few people open it."""
+    spec = get_object_or_404(Spec, token=token)
+    evaluation = _evaluation(spec)
+    svg = drawing.section(evaluation.selection, position, snapshot.current())
+    if svg is None:
+        raise Http404
+    return HttpResponse(svg, content_type="image/svg+xml")
+
+
+@never_cache
+@require_safe
 def compare(request: HttpRequest, token: str) -> HttpResponse:
     """Show two builds side by side: only what differs, with price and time."""
     spec = get_object_or_404(Spec, token=token)

@@ -59,22 +59,43 @@ class AxleHardware:
         return any(piece.kind == "ring" for piece in self.pieces)
 
 
+Mounted = tuple[fitment.Axle, fitment.Wheel, fitment.Tyre, fitment.Spacer | None]
+
+
+def mounted(row: AxleBuild) -> Mounted:
+    """Return axle, wheel, tyre and spacer as fitment takes them, the original ones where none is chosen."""
+    return (
+        fitting.axle_data(row.axle),
+        fitting.wheel_data(row.wheel) if row.wheel else fitting.original_wheel_data(row.axle),
+        fitting.tyre_data(row.tyre) if row.tyre else fitment.parse_tyre(row.axle.original_tyre),
+        fitting.spacer_data(row.spacer) if row.spacer else None,
+    )
+
+
 def fit_axle(row: AxleBuild, catalogue: Catalogue) -> AxleHardware:
     """Judge the axle with the best stocked hardware and say what hardware that is."""
-    axle = fitting.axle_data(row.axle)
-    wheel = fitting.wheel_data(row.wheel) if row.wheel else fitting.original_wheel_data(row.axle)
-    tyre = fitting.tyre_data(row.tyre) if row.tyre else fitment.parse_tyre(row.axle.original_tyre)
-    spacer = fitting.spacer_data(row.spacer) if row.spacer else None
+    parts = mounted(row)
     if not row.wheel and not row.spacer:
-        report = fitment.check_fit(axle, wheel, tyre, spacer, _original_fastener(axle))
+        report = fitment.check_fit(*parts, _original_fastener(parts[0]))
         return AxleHardware(_axle_fit(row, report, []), [], _cautions(report))
-    report = fitment.check_fit(axle, wheel, tyre, spacer, None)
+    report = fitment.check_fit(*parts, None)
     stocked = _fastener(row, _wanted(row, report), catalogue)
     pieces = _rings(row, report, catalogue)
     if stocked is not None:
-        report = fitment.check_fit(axle, wheel, tyre, spacer, fitting.fastener_data(stocked))
+        report = fitment.check_fit(*parts, fitting.fastener_data(stocked))
         pieces = _bolts(row, stocked, catalogue) + pieces
     return AxleHardware(_axle_fit(row, report, pieces), pieces, _cautions(report))
+
+
+def section_svg(row: AxleBuild, catalogue: Catalogue) -> str:
+    """Return the axle's cross-section, with the hardware that ``fit_axle`` would choose."""
+    parts = mounted(row)
+    fastener: fitment.Fastener | None = _original_fastener(parts[0])
+    if row.wheel or row.spacer:
+        wanted = _wanted(row, fitment.check_fit(*parts, None))
+        stocked = _fastener(row, wanted, catalogue)
+        fastener = fitting.fastener_data(stocked) if stocked else None
+    return fitment.cross_section_svg(*parts, fitment.check_fit(*parts, fastener))
 
 
 def _original_fastener(axle: fitment.Axle) -> fitment.Fastener:
