@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from configurator.spec.paint import VOC_LIMITS_G_PER_L, over_voc_limit
+
 from . import literals
 from .loader import Blame, Known
 from .models import STAGES
-
-VOC_LIMITS_G_PER_L = {"a": 850, "b": 250, "c": 540, "d": 420, "e": 840}
-"""Directive 2004/42/EC Annex II B, ready to use; a: preparatory, c: primer other than wash primer."""
 
 COAT_ORDER = ("prime", "colour", "lacquer")
 
@@ -41,11 +40,11 @@ def finish(row: Any, known: Known) -> Iterator[Blame]:
 
 def layer(row: Any, known: Known) -> Iterator[Blame]:
     """A coat must stay within its VOC limit."""
-    limit = VOC_LIMITS_G_PER_L[row.voc_subcategory]
-    if row.voc_g_per_l > limit:
+    if over_voc_limit(row.voc_subcategory, row.voc_g_per_l):
+        limit = VOC_LIMITS_G_PER_L[row.voc_subcategory]
         yield (
             "voc_g_per_l",
-            f"More than the {limit} g/l of Directive 2004/42/EC for subcategory {row.voc_subcategory}.",
+            f"More than the {limit:g} g/l of Directive 2004/42/EC for subcategory {row.voc_subcategory}.",
         )
 
 
