@@ -12,7 +12,8 @@ from datetime import timedelta
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
-from django.db.models import F, Q
+from django.db import transaction
+from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
 from configurator.models import Workshop
@@ -93,9 +94,22 @@ def message_id(mail: OutgoingMail) -> str:
 
 def retry_failed() -> int:
     """Give the mails that were given up another set of tries; return how many."""
-    return OutgoingMail.objects.filter(state=State.FAILED).update(
-        state=State.WAITING, attempts=0, next_attempt_at=timezone.now()
-    )
+    return _again(OutgoingMail.objects.all())
+
+
+def try_again(mail_id: int) -> bool:
+    """Give one mail that was given up another set of tries, now; return whether it was one."""
+    from .tasks import deliver_mail
+
+    if not _again(OutgoingMail.objects.filter(pk=mail_id)):
+        return False
+    transaction.on_commit(lambda: deliver_mail.delay(mail_id), robust=True)
+    return True
+
+
+def _again(mails: QuerySet[OutgoingMail]) -> int:
+    failed = mails.filter(state=State.FAILED)
+    return failed.update(state=State.WAITING, attempts=0, next_attempt_at=timezone.now())
 
 
 def sweep(limit: int = 200) -> int:

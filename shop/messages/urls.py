@@ -1,0 +1,10 @@
+"""Addresses of the workshop's side of the conversation."""
+
+from django.urls import URLPattern, path
+
+from . import views
+
+urlpatterns: list[URLPattern] = [
+    path("jobs/<str:number>/messages/", views.job_messages, name="job_messages"),
+    path("jobs/<str:number>/messages/mail/<int:mail_id>/again/", views.mail_again, name="mail_again"),
+]
