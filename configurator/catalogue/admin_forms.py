@@ -11,7 +11,7 @@ from typing import Any
 from django import forms
 from pydantic import TypeAdapter, ValidationError
 
-from . import checks, literals, messages, rows
+from . import checks, lint, literals, messages, rows, snapshot
 from . import models as m
 from .loader import Known
 
@@ -145,37 +145,10 @@ class RuleForm(CheckedForm):
 
     def findings(self, row: Any) -> Any:
         """Check every literal, then the rule's shape."""
-        codes, tags = literals.vocabulary(stored())
+        codes, tags = literals.vocabulary(lint.stored(snapshot.current()))
         for name in ("if_all", "then_any"):
             for literal in getattr(row, name):
                 wrong = literals.problem(literal, codes, tags)
                 if wrong:
                     yield name, wrong
         yield from literals.shape(row.kind, row.if_all, row.then_any, bool(row.brings))
-
-
-def stored() -> Known:
-    """Return what rules may name, from the tables, in the shape in which the files are checked."""
-    wheels = m.Wheel.objects.values_list("item__code", "finish__code", "diameter_in", "width_in")
-    return Known(
-        {
-            "options": {
-                code: SimpleNamespace(code=code, tags=tags)
-                for code, tags in m.Option.objects.values_list("code", "tags")
-            },
-            "wheels": {
-                code: SimpleNamespace(code=code, finish=finish, diameter_in=diameter, width_in=width)
-                for code, finish, diameter, width in wheels
-            },
-            "tyres": {
-                code: SimpleNamespace(code=code, designation=designation)
-                for code, designation in m.Tyre.objects.values_list("item__code", "designation")
-            },
-            "spacers": {
-                code: SimpleNamespace(code=code, kind=kind, thickness_mm=thickness)
-                for code, kind, thickness in m.Spacer.objects.values_list(
-                    "item__code", "kind", "thickness_mm"
-                )
-            },
-        }
-    )

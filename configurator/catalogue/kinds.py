@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from . import checks, rows, writing
+from . import checks, lint, rows, writing
 from . import models as m
 from .loader import Kind
 
@@ -111,3 +111,5 @@ KINDS = (
         check=checks.rule,
     ),
 )
+
+FINAL_CHECKS = (lint.before_load,)

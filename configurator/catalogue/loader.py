@@ -144,6 +144,13 @@ def kinds() -> tuple[Kind, ...]:
     return (*own.KINDS, *(kind for kind in _kinds.values()))
 
 
+def final_checks() -> tuple[Callable[[], Iterable[Finding]], ...]:
+    """Return the checks of the whole that run before a load is committed."""
+    from . import kinds as own
+
+    return (*own.FINAL_CHECKS, *_final_checks)
+
+
 def load(folder: Path, *, prune: bool = False) -> Loaded:
     """Judge and write a whole folder in one transaction; raise CatalogueError with every finding.
 
@@ -160,7 +167,7 @@ def load(folder: Path, *, prune: bool = False) -> Loaded:
             kind.write(writer, rows.get(kind.name, []))
             writer.cache.pop(kind.place, None)
         gone = _gone(writer.codes, prune)
-        wrong = [finding for check in _final_checks for finding in check()]
+        wrong = [finding for check in final_checks() for finding in check()]
         if wrong:
             raise CatalogueError(wrong)
         version = versions.bump(note=f"loaded from {folder.name}")

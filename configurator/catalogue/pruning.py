@@ -9,8 +9,9 @@ from django.db import models, transaction
 
 def gone_rows(model: type[models.Model], kept: set[str]) -> list[models.Model]:
     """Return the rows of a table whose code is not among ``kept``."""
-    rows: Iterable[models.Model] = model._default_manager.all()
-    return [row for row in rows if row.code not in kept]  # type: ignore[attr-defined]
+    stored: Iterable[str] = model._default_manager.order_by("code").values_list("code", flat=True)
+    gone = [code for code in stored if code not in kept]
+    return list(model._default_manager.filter(code__in=gone)) if gone else []
 
 
 def remove(row: models.Model) -> str:
