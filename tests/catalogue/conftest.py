@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
-from configurator.catalogue import loader, snapshot
+from configurator.catalogue import snapshot
 
 FILES = settings.BASE_DIR / "fixtures" / "catalogue"
 
@@ -20,8 +20,6 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture
-def demo(db: None) -> snapshot.Catalogue:
+def demo(demo_catalogue: snapshot.Catalogue) -> snapshot.Catalogue:
     """The demonstration catalogue, loaded."""
-    snapshot.forget()
-    loader.load(FILES)
-    return snapshot.current()
+    return demo_catalogue

@@ -26,45 +26,43 @@ def fit(catalogue, generation, position, wheel, tyre, spacer=None):
     )
 
 
-def test_there_is_enough_of_everything(demo_catalogue):
-    kinds = [option.kind for option in demo_catalogue.options.values()]
-    assert len(demo_catalogue.generations) == 6
-    assert len({one.maker_id for one in demo_catalogue.generations.values()}) >= 2
-    assert {one.body_style for one in demo_catalogue.generations.values()} == {
+def test_there_is_enough_of_everything(catalogue):
+    kinds = [option.kind for option in catalogue.options.values()]
+    assert len(catalogue.generations) == 6
+    assert len({one.maker_id for one in catalogue.generations.values()}) >= 2
+    assert {one.body_style for one in catalogue.generations.values()} == {
         "van",
         "pickup",
         "car",
         "motorcycle",
     }
-    assert set(demo_catalogue.axles) == {
-        (code, at) for code in demo_catalogue.generations for at in ("front", "rear")
-    }
-    assert len(demo_catalogue.wheels) >= 24
-    assert len(demo_catalogue.tyres) >= 24
-    assert len(demo_catalogue.finishes) >= 16
+    assert set(catalogue.axles) == {(code, at) for code in catalogue.generations for at in ("front", "rear")}
+    assert len(catalogue.wheels) >= 24
+    assert len(catalogue.tyres) >= 24
+    assert len(catalogue.finishes) >= 16
     assert kinds.count(Option.Kind.PANEL) >= 20
     assert kinds.count(Option.Kind.REMOVAL) >= 8
-    assert len(demo_catalogue.rules) >= 15
-    assert len(demo_catalogue.suppliers) >= 5
-    assert not demo_catalogue.generations["plover-700"].takes_spacers
-    sizes = {(spacer.kind, spacer.thickness_mm) for spacer in demo_catalogue.spacers.values()}
+    assert len(catalogue.rules) >= 15
+    assert len(catalogue.suppliers) >= 5
+    assert not catalogue.generations["plover-700"].takes_spacers
+    sizes = {(spacer.kind, spacer.thickness_mm) for spacer in catalogue.spacers.values()}
     assert {("slip_on", 3), ("slip_on", 20), ("bolt_on", 20), ("bolt_on", 30)} <= sizes
 
 
-def test_the_bank_account_is_the_registry_example_and_valid(demo_catalogue):
+def test_the_bank_account_is_the_registry_example_and_valid(catalogue):
     # ISO 13616-1; a published example of the registry, checked by an independent library.
-    assert IBAN(demo_catalogue.workshop.iban).is_valid
-    assert demo_catalogue.workshop.iban == "DE89370400440532013000"
+    assert IBAN(catalogue.workshop.iban).is_valid
+    assert catalogue.workshop.iban == "DE89370400440532013000"
 
 
-def test_every_coat_keeps_to_the_directive(demo_catalogue):
+def test_every_coat_keeps_to_the_directive(catalogue):
     # Directive 2004/42/EC Annex II B; wash primer and pre-cleaner are not used here.
     rows = read_table(DATA / "voc_limits.csv")
     limits: dict[str, float] = {}
     for row in rows:
         if row["coating"] not in ("wash primer", "pre-cleaner"):
             limits[row["subcategory"]] = float(row["limit_g_per_l"])
-    coats = [coat for system in demo_catalogue.paint_systems.values() for coat in system.layers.all()]
+    coats = [coat for system in catalogue.paint_systems.values() for coat in system.layers.all()]
     assert len(coats) == 18
     for coat in coats:
         assert coat.voc_g_per_l <= limits[coat.voc_subcategory], coat
@@ -74,62 +72,62 @@ def test_every_coat_keeps_to_the_directive(demo_catalogue):
     ("system", "most_wait_h", "least_wait_h"), [("badge-wet", 1, 0), ("badge-build", 24, 4)]
 )
 def test_bare_chrome_is_primed_wet_on_wet_or_built_up_and_left_to_dry(
-    demo_catalogue, system, most_wait_h, least_wait_h
+    catalogue, system, most_wait_h, least_wait_h
 ):
     # Common practice, no source.
-    primer = demo_catalogue.paint_systems[system].layers.all()[0]
+    primer = catalogue.paint_systems[system].layers.all()[0]
     assert primer.stage == "prime"
     assert least_wait_h <= primer.wait_h <= most_wait_h
 
 
-def test_calipers_are_painted_heat_resistant_and_badges_are_not(demo_catalogue):
+def test_calipers_are_painted_heat_resistant_and_badges_are_not(catalogue):
     # Common practice, no source.
-    for option in demo_catalogue.options.values():
+    for option in catalogue.options.values():
         hot = option.paint_system and (option.paint_system.max_temperature_c or 0) > 300
         if "caliper-paint" in option.tags:
             assert option.paint_system.code == "caliper-heat"
         if "badge-paint" in option.tags:
             assert not hot
-            used = {row.item.code for row in demo_catalogue.recipes[option.recipe.code].materials.all()}
+            used = {row.item.code for row in catalogue.recipes[option.recipe.code].materials.all()}
             assert {"tape-6", "adhesion-promoter", "degreaser", "disc-p320"} <= used
 
 
-def test_every_accent_has_a_heat_resistant_version_of_its_colour(demo_catalogue):
-    for accent in selectors.accents(demo_catalogue):
-        heat = selectors.heat_version(demo_catalogue, accent)
+def test_every_accent_has_a_heat_resistant_version_of_its_colour(catalogue):
+    for accent in selectors.accents(catalogue):
+        heat = selectors.heat_version(catalogue, accent)
         assert heat is not None
         assert heat.hex == accent.hex
-        assert selectors.heat_version(demo_catalogue, heat) is heat
-    assert len(selectors.accents(demo_catalogue)) >= 6
+        assert selectors.heat_version(catalogue, heat) is heat
+    assert len(selectors.accents(catalogue)) >= 6
 
 
-def test_removed_badges_are_polished_and_bonded_panels_wait(demo_catalogue):
+def test_removed_badges_are_polished_and_bonded_panels_wait(catalogue):
     # Common practice, no source.
-    for option in demo_catalogue.options.values():
+    for option in catalogue.options.values():
         if option.recipe is None:
             continue
-        steps = demo_catalogue.recipes[option.recipe.code].operations.all()
+        steps = catalogue.recipes[option.recipe.code].operations.all()
         if option.kind == Option.Kind.REMOVAL:
             assert any(step.stage == "polish" for step in steps), option
         if "bonded" in option.tags:
             assert any(step.stage == "bond" and step.wait_h > 0 for step in steps), option
 
 
-def test_work_on_wheels_brakes_and_bonding_carries_its_caution(demo_catalogue):
-    for recipe in demo_catalogue.recipes.values():
+def test_work_on_wheels_brakes_and_bonding_carries_its_caution(catalogue):
+    for recipe in catalogue.recipes.values():
         for step in recipe.operations.all():
             if step.stage in ("wheels off", "wheels on", "bond") or "caliper" in recipe.code:
                 exempt = step.paints or step.stage == "torque"
                 assert step.caution or exempt, step
-    for system in demo_catalogue.paint_systems.values():
+    for system in catalogue.paint_systems.values():
         assert system.caution
 
 
-def test_anti_seize_is_for_wheels_and_spacers(demo_catalogue):
+def test_anti_seize_is_for_wheels_and_spacers(catalogue):
     # Common practice, no source: mating faces only.
     using = {
         recipe.code
-        for recipe in demo_catalogue.recipes.values()
+        for recipe in catalogue.recipes.values()
         for row in recipe.materials.all()
         if row.item.code == "anti-seize"
     }
@@ -137,13 +135,13 @@ def test_anti_seize_is_for_wheels_and_spacers(demo_catalogue):
 
 
 @pytest.mark.parametrize("generation", FOUR_WHEELS)
-def test_at_least_four_wheels_fit_both_axles(demo_catalogue, generation):
-    whole = demo_catalogue.generations[generation]
+def test_at_least_four_wheels_fit_both_axles(catalogue, generation):
+    whole = catalogue.generations[generation]
     fitting = set()
-    for wheel in selectors.wheels_for(demo_catalogue, demo_catalogue.axles[generation, "front"]):
-        for tyre in selectors.tyres_for(demo_catalogue, whole, wheel.diameter_in):
+    for wheel in selectors.wheels_for(catalogue, catalogue.axles[generation, "front"]):
+        for tyre in selectors.tyres_for(catalogue, whole, wheel.diameter_in):
             found = [
-                fit(demo_catalogue, generation, at, wheel.code, tyre.code).verdict for at in ("front", "rear")
+                fit(catalogue, generation, at, wheel.code, tyre.code).verdict for at in ("front", "rear")
             ]
             if found == ["fits", "fits"]:
                 fitting.add(wheel.code)
@@ -152,28 +150,28 @@ def test_at_least_four_wheels_fit_both_axles(demo_catalogue, generation):
 
 
 @pytest.mark.parametrize("generation", [*FOUR_WHEELS, "plover-700"])
-def test_the_original_fits_its_own_vehicle(demo_catalogue, generation):
+def test_the_original_fits_its_own_vehicle(catalogue, generation):
     for position in ("front", "rear"):
-        assert fit(demo_catalogue, generation, position, None, None).verdict == "fits"
+        assert fit(catalogue, generation, position, None, None).verdict == "fits"
 
 
 @pytest.mark.parametrize("generation", FOUR_WHEELS)
 def test_every_bolt_that_a_fitting_build_needs_is_stocked_in_black_and_silver_and_locking(
-    demo_catalogue, generation
+    catalogue, generation
 ):
-    axle = demo_catalogue.axles[generation, "front"]
-    for wheel in selectors.wheels_for(demo_catalogue, axle):
-        for spacer in (None, *selectors.spacers_for(demo_catalogue, axle)):
-            tyre = selectors.tyres_for(demo_catalogue, axle.generation, wheel.diameter_in)[0]
+    axle = catalogue.axles[generation, "front"]
+    for wheel in selectors.wheels_for(catalogue, axle):
+        for spacer in (None, *selectors.spacers_for(catalogue, axle)):
+            tyre = selectors.tyres_for(catalogue, axle.generation, wheel.diameter_in)[0]
             report = fit(
-                demo_catalogue, generation, "front", wheel.code, tyre.code, spacer.code if spacer else None
+                catalogue, generation, "front", wheel.code, tyre.code, spacer.code if spacer else None
             )
             for need in report.needs:
                 data = need.as_dict()
                 if need.what == "fastener" and wheel.bolt_circle_mm == axle.bolt_circle_mm:
                     near = [
                         one
-                        for one in demo_catalogue.fasteners.values()
+                        for one in catalogue.fasteners.values()
                         if (one.kind, one.thread, one.seat) == (data["kind"], data["thread"], data["seat"])
                         and (one.shank_mm is None or abs(one.shank_mm - data["shank_mm"]) <= 2.5)
                     ]
@@ -344,17 +342,17 @@ def test_every_bolt_that_a_fitting_build_needs_is_stocked_in_black_and_silver_an
         ),
     ],
 )
-def test_builds_that_teach(demo_catalogue, build, verdict, check):
-    report = fit(demo_catalogue, *build)
+def test_builds_that_teach(catalogue, build, verdict, check):
+    report = fit(catalogue, *build)
     assert report.verdict == verdict
     if check:
         assert report.check(check).verdict == verdict
 
 
-def test_the_ordinary_van_step_needs_42_mm_bolts(demo_catalogue):
+def test_the_ordinary_van_step_needs_42_mm_bolts(catalogue):
     # Common practice, no source: shank longer by the spacer's thickness, 27 + 15.
     report = fit(
-        demo_catalogue,
+        catalogue,
         "haldor-2",
         "front",
         "torvik-8x18-5x112-et50-gloss-black",
