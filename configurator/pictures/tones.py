@@ -59,9 +59,11 @@ def resolve(tone: str, paint: str) -> str | Gradient:
     if base == "line":
         return shift_lightness(paint, _line_step(paint) + top)
     start = paint if base == "paint" else MATERIALS[base]
+    # Light on a dark lacquer is what shows its shape: give it more.
+    gloss = 1 + max(0.0, 1 - float(hex_to_lab(start)[0]) / 30) / 2 if base == "paint" else 1.0
     if bottom is None:
-        return _shifted(start, top)
-    return Gradient(_shifted(start, top), _shifted(start, bottom))
+        return _shifted(start, top, gloss)
+    return Gradient(_shifted(start, top, gloss), _shifted(start, bottom, gloss))
 
 
 def _line_step(paint: str) -> int:
@@ -69,7 +71,7 @@ def _line_step(paint: str) -> int:
     return _LINE_ON_DARK if hex_to_lab(paint)[0] < _DARK else _LINE
 
 
-def _shifted(colour: str, by: int) -> str:
+def _shifted(colour: str, by: float, gloss: float) -> str:
     """Dark paints have little room downwards: shade them in proportion so that tones stay apart."""
     lightness = float(hex_to_lab(colour)[0])
-    return shift_lightness(colour, by * min(1.0, lightness / 40) if by < 0 else by)
+    return shift_lightness(colour, by * min(1.0, lightness / 40) if by < 0 else by * gloss)

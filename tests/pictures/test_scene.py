@@ -4,16 +4,13 @@ import csv
 import json
 import re
 from dataclasses import replace
-from pathlib import Path
 
 import pytest
 
 from configurator.pictures import FITTED, PARTS, VIEWS, AxleLook, Body, BodyError, body_lift, scene
 from configurator.pictures.geometry import bounds
 
-FOLDER = Path(__file__).parents[2] / "fixtures" / "bodies"
-BODIES = {path.stem: Body.from_dict(json.loads(path.read_text("utf-8"))) for path in FOLDER.glob("*.json")}
-FOUR_WHEELED = {code: body for code, body in BODIES.items() if body.axles.front.wheels == 2}
+from .bodies import BODIES, FOLDER, FOUR_WHEELED
 
 every_body = pytest.mark.parametrize("body", BODIES.values(), ids=BODIES)
 every_car = pytest.mark.parametrize("body", FOUR_WHEELED.values(), ids=FOUR_WHEELED)
