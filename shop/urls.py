@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, URLResolver
 
+from .jobs.urls import urlpatterns as of_jobs
 from .messages.urls import urlpatterns as of_messages
 
 app_name = "shop"
-urlpatterns: list[URLPattern | URLResolver] = [*of_messages]

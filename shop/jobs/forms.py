@@ -1,0 +1,45 @@
+"""Forms of the staff pages of jobs."""
+
+from __future__ import annotations
+
+from crispy_forms.helper import FormHelper
+from django import forms
+
+from .actions import BY_NAME
+from .states import State
+
+
+class ActForm(forms.Form):
+    """One button pressed: which, from which state of the job, and the reason typed with it."""
+
+    action = forms.ChoiceField(choices=[(name, name) for name in BY_NAME])
+    version = forms.IntegerField(required=False, min_value=1, max_value=2_000_000_000)
+    revision = forms.IntegerField(required=False, min_value=1, max_value=2**62)
+    why = forms.CharField(required=False, max_length=2000, strip=True)
+
+    def errors_text(self) -> str:
+        """Return all messages in one text: these fields are hidden, so nobody mistyped them."""
+        return " ".join(str(message) for found in self.errors.values() for message in found)
+
+
+class MeasureForm(forms.Form):
+    """What was measured for one fit check, and how exactly."""
+
+    key = forms.CharField(max_length=60, widget=forms.HiddenInput)
+    value = forms.FloatField(label="Measured", widget=forms.NumberInput(attrs={"step": "any"}))
+    uncertainty = forms.FloatField(
+        label="Measured to within ±", initial=0.5, min_value=0, widget=forms.NumberInput(attrs={"step": "any"})
+    )
+    note = forms.CharField(label="Note", required=False, max_length=200)
+
+
+class FindForm(forms.Form):
+    """Find jobs by words and state."""
+
+    q = forms.CharField(label="Number, name or registration", required=False, max_length=100)
+    state = forms.ChoiceField(label="State", required=False, choices=[("", "any state"), *State.choices])
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+        self.helper = FormHelper()
+        self.helper.form_tag = False

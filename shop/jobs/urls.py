@@ -1,0 +1,35 @@
+"""Addresses of inbox, jobs, review, bench and numbers."""
+
+from django.urls import URLPattern, path, register_converter
+
+from . import views, views_review
+
+
+class JobNumber:
+    """A job's number in an address, such as K-2026-0001."""
+
+    regex = "[A-Z]{1,4}-[0-9]{4}-[0-9]{4,9}"
+
+    def to_python(self, value: str) -> str:
+        """Return the number."""
+        return value
+
+    def to_url(self, value: str) -> str:
+        """Return the number."""
+        return value
+
+
+register_converter(JobNumber, "job")
+
+urlpatterns: list[URLPattern] = [
+    path("", views.inbox, name="inbox"),
+    path("jobs/", views.jobs, name="jobs"),
+    path("jobs/<job:number>/", views.job, name="job"),
+    path("jobs/<job:number>/do/", views.act, name="act"),
+    path("jobs/<job:number>/review/", views_review.review, name="review"),
+    path("jobs/<job:number>/measured/", views_review.measured, name="measured"),
+    path(
+        "jobs/<job:number>/difference/<int:before>/<int:after>/", views_review.difference, name="difference"
+    ),
+    path("jobs/<job:number>/photos/<str:token>/<str:size>/", views_review.photo, name="photo"),
+]

@@ -1,0 +1,169 @@
+"""Inbox, list of jobs, one job, and the buttons of a job."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import NoReverseMatch, reverse
+from django.views.decorators.http import require_POST, require_safe
+
+from . import selectors
+from .access import sees_customer, staff, visible_jobs
+from .actions import BY_NAME, offered
+from .errors import JobError, UnmetError
+from .evaluations import evaluation_of
+from .forms import ActForm, FindForm
+from .models import Job
+from .roles import roles_of
+from .states import ORDER, STAFF_ROLES, State
+
+PAGE = 50
+
+
+@staff()
+@require_safe
+def inbox(request: HttpRequest) -> HttpResponse:
+    """What needs this person now."""
+    found = selectors.inbox(request.user)
+    return render(request, "shop/jobs/inbox.html", {"inbox": found, "roles": sorted(roles_of(request.user))})
+
+
+@staff()
+@require_safe
+def jobs(request: HttpRequest) -> HttpResponse:
+    """All jobs this person sees, found by words and state."""
+    form = FindForm(request.GET or None)
+    words, state = "", ""
+    if form.is_bound and form.is_valid():
+        words, state = form.cleaned_data["q"], form.cleaned_data["state"]
+    pages = Paginator(selectors.found_jobs(request.user, words, state), PAGE)
+    page = pages.get_page(request.GET.get("page"))
+    counts = selectors.count_by_state(request.user)
+    states = [(each, counts[each]) for each in State if counts.get(each)]
+    context = {"form": form, "page": page, "states": states, "state": state, "words": words}
+    return render(request, "shop/jobs/list.html", context, status=422 if form.errors else 200)
+
+
+def job_or_404(request: HttpRequest, number: str) -> Job:
+    """Return a job that this person sees, or answer that there is none."""
+    found = visible_jobs(request.user).select_related("revision", "spec", "reviewer", "agreed_revision")
+    return get_object_or_404(found, number=number)
+
+
+@staff()
+@require_safe
+def job(request: HttpRequest, number: str) -> HttpResponse:
+    """One job: where it stands, what is next, what happened."""
+    return render(request, "shop/jobs/job.html", job_context(request, job_or_404(request, number)))
+
+
+def job_context(request: HttpRequest, found: Job) -> dict[str, Any]:
+    """Return what the pages of one job share."""
+    roles = roles_of(request.user)
+    evaluation = evaluation_of(found.revision)
+    return {
+        "job": found,
+        "revision": found.revision,
+        "evaluation": evaluation,
+        "offered": offered(found, roles),
+        "history": found.history.select_related("user").order_by("-pk"),
+        "steps": steps(found),
+        "sees_customer": sees_customer(request.user),
+        "tracking_url": tracking_url(request, found),
+        "links": links(found),
+    }
+
+
+def steps(found: Job) -> list[tuple[State, str]]:
+    """Return the states in order with how the timeline marks each."""
+    if found.state not in ORDER:
+        return []
+    here = ORDER.index(State(found.state))
+    shown = [state for state in ORDER if state not in (State.WAITING, State.AGREED) or state == found.state]
+    return [
+        (state, "is-done" if ORDER.index(state) < here else "is-now" if state == found.state else "")
+        for state in shown
+    ]
+
+
+def tracking_url(request: HttpRequest, found: Job) -> str:
+    """Return the customer's private address, where that page exists."""
+    try:
+        return request.build_absolute_uri(reverse("tracking:job", args=[found.token]))
+    except NoReverseMatch:
+        return ""
+
+
+def links(found: Job) -> list[tuple[str, str]]:
+    """Return the job's pages in other parts of the workshop that exist."""
+    named = [
+        ("Parts", "shop:job_parts"),
+        ("Money", "shop:job_money"),
+        ("Papers", "shop:job_documents"),
+        ("Messages", "shop:job_messages"),
+    ]
+    return [(label, address) for label, name in named if (address := _address(name, found.number))]
+
+
+def _address(name: str, number: str) -> str:
+    try:
+        return reverse(name, args=[number])
+    except NoReverseMatch:
+        return ""
+
+
+@staff(*STAFF_ROLES)
+@require_POST
+def act(request: HttpRequest, number: str) -> HttpResponse:
+    """Do what a button says; on refusal show the page again with the message and what was typed."""
+    found = job_or_404(request, number)
+    form = ActForm(request.POST)
+    if not form.is_valid():
+        return refused(request, found, str(request.POST.get("action", "")), form.errors_text(), "", 400)
+    action = BY_NAME[form.cleaned_data["action"]]
+    why = form.cleaned_data["why"]
+    try:
+        did = action.do(
+            job=found,
+            by=request.user,
+            why=why,
+            version=form.cleaned_data["version"],
+            revision_id=form.cleaned_data["revision"],
+        )
+    except JobError as error:
+        found.refresh_from_db()
+        field = error.field if isinstance(error, UnmetError) else ""
+        return refused(request, found, action.name, str(error), why, error.status, field)
+    found.refresh_from_db()
+    _tell(request, found, action.label, did)
+    target = "shop:review" if action.name == "take" else "shop:job"
+    visible = visible_jobs(request.user).filter(pk=found.pk).exists()
+    return redirect(reverse(target, args=[number]) if visible else reverse("shop:inbox"))
+
+
+def _tell(request: HttpRequest, found: Job, label: str, did: bool) -> None:
+    if did:
+        messages.success(request, f"{found.number}: {label}. It is now “{found.get_state_display()}”.")
+        return
+    last = found.history.last()
+    by = f" by {last.who}" if last and last.who != request.user.get_username() else ""
+    messages.info(request, f"{found.number} is already “{found.get_state_display()}”{by}.")
+
+
+def refused(
+    request: HttpRequest, found: Job, name: str, message: str, typed: str, status: int, field: str = ""
+) -> HttpResponse:
+    """Show the job again with the message at the button that was pressed."""
+    context = job_context(request, found)
+    shown = False
+    for each in context["offered"]:
+        if each.action.name == name:
+            each.errors, each.typed, shown = {field or "action": message}, typed, True
+    if not shown or not field:
+        context["refusal"] = message
+        context["refused_text"] = "" if shown else typed
+    return render(request, "shop/jobs/job.html", context, status=status)

@@ -1,0 +1,116 @@
+"""The reviewer's page: everything the customer chose beside everything the catalogue says."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+from django.contrib import messages
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.views.decorators.cache import cache_control
+from django.views.decorators.http import require_POST, require_safe
+
+from configurator.models import Photo
+from configurator.spec.evaluation import Evaluation, PartLine
+
+from .access import staff, visible_jobs
+from .difference import Difference, differences
+from .errors import JobError, UnmetError
+from .evaluations import evaluation_of
+from .forms import MeasureForm
+from .measuring import ToMeasure, measure, to_measure
+from .models import Job
+from .states import MANAGER, REVIEWER, TECHNICIAN
+from .views import job_context, job_or_404
+
+
+def review_context(request: HttpRequest, found: Job, bound: MeasureForm | None = None) -> dict[str, object]:
+    """Return what the review page shows; ``bound`` is a measure form with something wrong in it."""
+    context = job_context(request, found)
+    evaluation: Evaluation = context["evaluation"]
+    return context | {
+        "photos": found.spec.photos.all(),
+        "revisions": found.spec.revisions.all(),
+        "measures": [(each, _form(each, bound)) for each in to_measure(found, evaluation)],
+        "parts_by_supplier": _by_supplier(evaluation),
+    }
+
+
+def _form(each: ToMeasure, bound: MeasureForm | None) -> MeasureForm:
+    if bound is not None and bound.data.get("key") == each.key:
+        return bound
+    form = MeasureForm(initial={"key": each.key, "uncertainty": 0.5}, auto_id=f"id_{each.key}_%s")
+    if each.done:
+        form.initial |= {"value": each.done.value, "uncertainty": each.done.uncertainty}
+    return form
+
+
+def _by_supplier(evaluation: Evaluation) -> dict[str, list[PartLine]]:
+    found: dict[str, list[PartLine]] = defaultdict(list)
+    for line in evaluation.parts:
+        found[line.supplier_name].append(line)
+    return dict(found)
+
+
+@staff(REVIEWER, MANAGER)
+@require_safe
+def review(request: HttpRequest, number: str) -> HttpResponse:
+    """Show the whole spec with every verdict."""
+    return render(request, "shop/jobs/review.html", review_context(request, job_or_404(request, number)))
+
+
+@staff(REVIEWER, TECHNICIAN, MANAGER)
+@require_POST
+def measured(request: HttpRequest, number: str) -> HttpResponse:
+    """Store one measured value; the verdict is worked out anew."""
+    found = job_or_404(request, number)
+    key = str(request.POST.get("key", ""))
+    form = MeasureForm(request.POST, auto_id=f"id_{key}_%s")
+    if form.is_valid():
+        axle, _, check_id = key.partition("-")
+        values = {name: form.cleaned_data[name] for name in ("value", "uncertainty", "note")}
+        try:
+            done = measure(job_id=found.pk, axle=axle, check_id=check_id, by=request.user, **values)
+        except UnmetError as error:
+            form.add_error(error.field or None, str(error))
+        except JobError as error:
+            messages.error(request, str(error))
+            return redirect("shop:job", number)
+        else:
+            name = check_id.replace("_", " ")
+            messages.success(
+                request, f"Measured {name}, {axle}: {done.verdict}, margin {done.margin:+.1f} {done.unit}."
+            )
+            back = "shop:bench" if request.POST.get("next") == "bench" else "shop:review"
+            return redirect(reverse(back, args=[number]) + "#measure")
+    template = "shop/jobs/measure_page.html"
+    return render(request, template, review_context(request, found, form) | {"form": form}, status=422)
+
+
+@staff(REVIEWER, MANAGER)
+@require_safe
+def difference(request: HttpRequest, number: str, before: int, after: int) -> HttpResponse:
+    """Show what differs between two revisions of the job's spec."""
+    found = job_or_404(request, number)
+    revisions = {each.number: each for each in found.spec.revisions.all()}
+    if before not in revisions or after not in revisions:
+        raise Http404("There is no such revision.")
+    rows = differences(evaluation_of(revisions[before]), evaluation_of(revisions[after]))
+    areas: dict[str, list[Difference]] = defaultdict(list)
+    for row in rows:
+        areas[row.area].append(row)
+    context = {"job": found, "before": revisions[before], "after": revisions[after], "areas": dict(areas)}
+    return render(request, "shop/jobs/difference.html", context | {"revisions": list(revisions.values())})
+
+
+@staff()
+@require_safe
+@cache_control(private=True, max_age=3600)
+def photo(request: HttpRequest, number: str, token: str, size: str) -> FileResponse:
+    """Return a customer's cleaned photo to staff who see the job."""
+    row = get_object_or_404(Photo, token=token, spec__job__in=visible_jobs(request.user).filter(number=number))
+    if row.state != Photo.State.READY:
+        raise Http404("The photo is not ready.")
+    file = row.thumbnail if size == "small" else row.image
+    return FileResponse(file.open("rb"), content_type="image/jpeg")
