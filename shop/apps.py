@@ -21,10 +21,12 @@ class ShopConfig(AppConfig):
         from .messages import writing  # noqa: F401 - registers the keeper of promised mail
         from .parts.fixtures import register_stock
         from .parts.hooks import when_job_moved
+        from .planning import service as planning
         from .tracking import actions  # noqa: F401 - registers the keeper of promised links
 
         spec_sent.connect(when_spec_sent, dispatch_uid="shop-opens-job")
         job_moved.connect(when_job_moved, dispatch_uid="shop-parts-follow-job")
+        job_moved.connect(planning.when_job_moved, dispatch_uid="shop-plan-follows-job")
         register_stock()
         job_moved.connect(messages.when_job_moved, dispatch_uid="shop-messages-follow-job")
         post_migrate.connect(make_roles, sender=self, dispatch_uid="shop-makes-roles")

@@ -9,13 +9,14 @@ from typing import Any
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
 
 from .models import Job
 from .roles import roles_of
 from .states import BUYER, MANAGER, ORDER, REVIEWER, STAFF_ROLES, TECHNICIAN, State
 
-View = Callable[..., HttpResponse]
+View = Callable[..., HttpResponseBase]
 
 SEES: dict[str, tuple[State, ...]] = {
     REVIEWER: tuple(State),
@@ -32,7 +33,7 @@ def staff(*roles: str) -> Callable[[View], View]:
 
     def wrap(view: View) -> View:
         @wraps(view)
-        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
             if not roles_of(request.user) & wanted:
                 raise PermissionDenied(f"This page is for: {', '.join(sorted(wanted))}.")
             return view(request, *args, **kwargs)

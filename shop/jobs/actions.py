@@ -10,7 +10,7 @@ from . import agreement, service
 from .holds import HOLDS
 from .models import Job
 from .roles import By
-from .states import CLOSED, MANAGER, MOVES, REVIEWER, STAFF_ROLES, State
+from .states import CLOSED, MANAGER, MOVES, REVIEWER, STAFF_ROLES, TECHNICIAN, State
 
 Do = Callable[..., bool]
 
@@ -35,7 +35,7 @@ class Action:
         if self.sources and job.state not in self.sources:
             return False
         if self.to is None:
-            return bool(roles & self.roles) and job.state not in CLOSED
+            return bool(roles & self.roles) and (bool(self.sources) or job.state not in CLOSED)
         step = MOVES.get((job.state, self.to.value))
         return step is not None and bool(step.roles & roles)
 
@@ -116,6 +116,9 @@ ACTIONS = (
     Action("start", "Start work", _plain(service.start_work), _S.IN_THE_BAY, tone="main"),
     Action("ready", "Ready: call the customer", _plain(service.make_ready), _S.READY, tone="main"),
     Action("hand-over", "Hand over", _plain(service.hand_over), _S.HANDED_OVER, tone="main"),
+    Action("recheck", "Wheel fasteners checked again", _with(service.recheck, "note", False),
+           sources=frozenset({_S.HANDED_OVER}), roles=frozenset({REVIEWER, TECHNICIAN, MANAGER}),
+           why="What was found, at how many kilometres", tone="main"),
     Action("hold", "Put on hold", _hold, roles=frozenset(STAFF_ROLES), why="What is it waiting for?"),
     Action("release", "Lift the hold", _release, roles=frozenset(STAFF_ROLES)),
     Action("renew-link", "Send the customer a new link", _renew, roles=frozenset({REVIEWER, MANAGER}),
@@ -131,5 +134,7 @@ BY_NAME = {action.name: action for action in ACTIONS}
 def offered(job: Job, roles: frozenset[str]) -> list[Offered]:
     """Return what someone with these roles may do with the job now."""
     found = [action for action in ACTIONS if action.is_open(job, roles)]
-    unwanted = "hold" if job.on_hold_reason else "release"
-    return [Offered(action, action.obstacle(job)) for action in found if action.name != unwanted]
+    unwanted = {"hold" if job.on_hold_reason else "release"}
+    if job.recheck_due_on is None:
+        unwanted.add("recheck")
+    return [Offered(action, action.obstacle(job)) for action in found if action.name not in unwanted]

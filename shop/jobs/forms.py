@@ -28,7 +28,10 @@ class MeasureForm(forms.Form):
     key = forms.CharField(max_length=60, widget=forms.HiddenInput)
     value = forms.FloatField(label="Measured", widget=forms.NumberInput(attrs={"step": "any"}))
     uncertainty = forms.FloatField(
-        label="Measured to within ±", initial=0.5, min_value=0, widget=forms.NumberInput(attrs={"step": "any"})
+        label="Measured to within ±",
+        initial=0.5,
+        min_value=0,
+        widget=forms.NumberInput(attrs={"step": "any"}),
     )
     note = forms.CharField(label="Note", required=False, max_length=200)
 

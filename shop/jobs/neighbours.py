@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from importlib import import_module
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from configurator.spec.evaluation import Evaluation
@@ -11,27 +10,24 @@ if TYPE_CHECKING:
     from .models import Job
 
 
-def _ask(module: str, function: str, default: Any, **kwargs: Any) -> Any:
-    try:
-        found = getattr(import_module(module), function, None)
-    except ModuleNotFoundError as error:
-        if error.name != module:
-            raise
-        return default
-    return found(**kwargs) if found else default
-
-
 def make_papers(job: Job, evaluation: Evaluation) -> None:
     """Have the parts list and the deposit request made, or made anew after a change."""
-    _ask("shop.parts.service", "make_parts_list", None, job=job, evaluation=evaluation)
-    _ask("shop.money.service", "make_deposit_request", None, job=job, evaluation=evaluation)
+    from shop.money.service import make_deposit_request
+    from shop.parts.service import make_parts_list
+
+    make_parts_list(job=job, evaluation=evaluation)
+    make_deposit_request(job=job, evaluation=evaluation)
 
 
 def missing_parts(job: Job) -> list[str]:
     """Return what is not here yet, in words, one a line of the parts list."""
-    return list(_ask("shop.parts.service", "missing_parts", [], job=job))
+    from shop.parts import service
+
+    return service.missing_parts(job=job)
 
 
 def deposit_is_covered(job: Job) -> bool:
     """Return whether what was paid covers the deposit asked for."""
-    return bool(_ask("shop.money.service", "deposit_is_covered", job.deposit_paid_at is not None, job=job))
+    from shop.money import service
+
+    return service.deposit_is_covered(job=job)

@@ -20,9 +20,10 @@ from .holds import HOLDS
 from .models import HistoryEntry, Job
 from .roles import THE_SYSTEM, Actor, By, actor
 from .signals import job_moved
-from .states import CUSTOMER, MANAGER, MOVES, REVIEWER, SYSTEM, Move, State, roles_into
+from .states import CUSTOMER, MANAGER, MOVES, REVIEWER, SYSTEM, TECHNICIAN, Move, State, roles_into
 
 RECHECK_AFTER = timedelta(days=7)
+RECHECKERS = frozenset({REVIEWER, TECHNICIAN, MANAGER})
 
 
 def locked(job_id: int) -> Job:
@@ -230,6 +231,23 @@ def hand_over(*, job_id: int, by: By, version: int | None = None) -> bool:
         return move(
             job_id=job_id, to=State.HANDED_OVER, by=by, version=version, changes=changes, mail="handed_over"
         )
+
+
+def recheck(*, job_id: int, by: By, note: str) -> bool:
+    """Record that the wheel fasteners were checked again after handover; no more reminders then."""
+    who = actor(by)
+    with transaction.atomic():
+        job = locked(job_id)
+        check_role(who, RECHECKERS, "Recording the recheck")
+        if job.recheck_due_on is None:
+            return False
+        if not note.strip():
+            raise UnmetError("Say what was found.", field="why")
+        job.recheck_due_on = None
+        job.version += 1
+        job.save(update_fields=["recheck_due_on", "version"])
+        record(job, who, "job.rechecked", why=note.strip())
+    return True
 
 
 def hold(*, job_id: int, by: By, reason: str) -> bool:

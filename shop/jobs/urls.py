@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path, register_converter
 
-from . import views, views_review
+from . import views, views_amend, views_bench, views_figures, views_review
 
 
 class JobNumber:
@@ -31,5 +31,10 @@ urlpatterns: list[URLPattern] = [
     path(
         "jobs/<job:number>/difference/<int:before>/<int:after>/", views_review.difference, name="difference"
     ),
+    path("jobs/<job:number>/change/", views_amend.change, name="amend"),
+    path("jobs/<job:number>/bench/", views_bench.checklist, name="bench"),
+    path("jobs/<job:number>/bench/<int:step_id>/", views_bench.step, name="bench_step"),
+    path("jobs/<job:number>/bench/<int:step_id>/photo/", views_bench.step_photo, name="step_photo"),
+    path("numbers/", views_figures.numbers, name="numbers"),
     path("jobs/<job:number>/photos/<str:token>/<str:size>/", views_review.photo, name="photo"),
 ]

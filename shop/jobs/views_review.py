@@ -42,7 +42,7 @@ def _form(each: ToMeasure, bound: MeasureForm | None) -> MeasureForm:
         return bound
     form = MeasureForm(initial={"key": each.key, "uncertainty": 0.5}, auto_id=f"id_{each.key}_%s")
     if each.done:
-        form.initial |= {"value": each.done.value, "uncertainty": each.done.uncertainty}
+        form.initial.update({"value": each.done.value, "uncertainty": each.done.uncertainty})
     return form
 
 
@@ -71,7 +71,7 @@ def measured(request: HttpRequest, number: str) -> HttpResponse:
         axle, _, check_id = key.partition("-")
         values = {name: form.cleaned_data[name] for name in ("value", "uncertainty", "note")}
         try:
-            done = measure(job_id=found.pk, axle=axle, check_id=check_id, by=request.user, **values)
+            done = measure(job_id=found.pk, axle=axle, check_id=check_id, by=request.user, **values)  # type: ignore[arg-type]
         except UnmetError as error:
             form.add_error(error.field or None, str(error))
         except JobError as error:
@@ -109,7 +109,9 @@ def difference(request: HttpRequest, number: str, before: int, after: int) -> Ht
 @cache_control(private=True, max_age=3600)
 def photo(request: HttpRequest, number: str, token: str, size: str) -> FileResponse:
     """Return a customer's cleaned photo to staff who see the job."""
-    row = get_object_or_404(Photo, token=token, spec__job__in=visible_jobs(request.user).filter(number=number))
+    row = get_object_or_404(
+        Photo, token=token, spec__job__in=visible_jobs(request.user).filter(number=number)
+    )
     if row.state != Photo.State.READY:
         raise Http404("The photo is not ready.")
     file = row.thumbnail if size == "small" else row.image

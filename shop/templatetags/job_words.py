@@ -52,6 +52,7 @@ ACTION_WORDS = {
     "job.released": "hold lifted",
     "job.link_renewed": "customer’s link renewed",
     "job.measured": "measured at the vehicle",
+    "job.rechecked": "wheel fasteners checked again",
     "step.done": "step done",
     "step.skipped": "step left out",
     "step.undone": "step opened again",

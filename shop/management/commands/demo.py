@@ -11,6 +11,7 @@ from django.core.management import BaseCommand, call_command
 
 from configurator.models import Spec
 from shop.jobs.demo import make_demo_staff
+from shop.planning.demo import make_demo_bays
 
 CATALOGUE = settings.BASE_DIR / "fixtures" / "catalogue"
 SPECS = settings.BASE_DIR / "fixtures" / "specs"
@@ -31,6 +32,7 @@ class Command(BaseCommand):
         call_command("migrate", verbosity=0)
         call_command("load_catalogue", str(CATALOGUE), stdout=self.stdout)
         staff = make_demo_staff()
+        make_demo_bays()
         if not Spec.objects.exists():
             call_command("demo_job", str(first_spec()), stdout=self.stdout)
         self._tell(options["address"], staff)

@@ -1,0 +1,169 @@
+"""Work at the bench: steps ticked in order, torque entered against its target, photos, reasons."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.conf import settings
+from django.core.files.base import ContentFile
+from django.db import transaction
+from django.utils import timezone
+
+from configurator.pictures.photos import PhotoRefused, process_photo
+
+from .errors import UnmetError, WrongStateError
+from .models import Job, JobOperation
+from .roles import Actor, By, actor
+from .service import check_role, locked, record
+from .states import MANAGER, TECHNICIAN, State
+
+AT_THE_BENCH = frozenset({TECHNICIAN, MANAGER})
+# ISO 6789-1: permissible relative deviation of a setting torque tool above 10 N m (from memory).
+BAND_PCT = 4.0
+
+
+@dataclass(frozen=True)
+class Band:
+    """The torque that counts as right, in N m."""
+
+    target: float
+    low: float
+    high: float
+
+
+def band(target_nm: float) -> Band:
+    """Return the band round a target torque."""
+    off = target_nm * BAND_PCT / 100
+    return Band(target_nm, round(target_nm - off, 1), round(target_nm + off, 1))
+
+
+def waiting_until(step: JobOperation) -> datetime | None:
+    """Return when a done step's wait (drying, curing) is over."""
+    return step.done_at + timedelta(hours=step.wait_h) if step.done_at and not step.is_skipped else None
+
+
+def out_of_order(step: JobOperation, steps: dict[str, JobOperation], now: datetime) -> list[str]:
+    """Return in words what should come before this step and has not, or has not dried yet."""
+    found = []
+    for key in step.after:
+        before = steps.get(key)
+        if before is None:
+            continue
+        until = waiting_until(before)
+        if before.done_at is None:
+            found.append(f"“{before.name}” is not done")
+        elif until and until > now:
+            found.append(f"“{before.name}” waits until {timezone.localtime(until):%a %H:%M}")
+    return found
+
+
+def tick(
+    *,
+    job_id: int,
+    step_id: int,
+    by: By,
+    reason: str = "",
+    note: str = "",
+    readings: tuple[float, ...] = (),
+    photo: bytes = b"",
+    photo_for_customer: bool = False,
+) -> bool:
+    """Mark a step done; ticking it twice does it once.
+
+    Out of order, or while something before it still dries, only with a reason. A step with a torque
+    needs the readings, each inside the band. Raises UnmetError naming the field.
+    """
+    with transaction.atomic():
+        job, step, who = _open(job_id, step_id, by)
+        if step.done_at:
+            return False
+        steps = {each.key: each for each in job.operations.all()}
+        early = out_of_order(step, steps, timezone.now())
+        if early and not reason.strip():
+            raise UnmetError(f"{'; '.join(early)}. Give a reason to go on out of order.", "reason")
+        _check_torque(step, readings)
+        if photo:
+            _keep_photo(step, photo)
+            step.photo_for_customer = photo_for_customer
+        step.torque_readings, step.note = list(readings), note.strip()[:300]
+        _close(step, who, reason if early else "")
+        record(job, who, "step.done", why=step.reason, step=step.name, key=step.key, readings=list(readings))
+    return True
+
+
+def skip(*, job_id: int, step_id: int, by: By, reason: str) -> bool:
+    """Leave a step out, with a reason. Torque is never left out while its wheels were off."""
+    with transaction.atomic():
+        job, step, who = _open(job_id, step_id, by)
+        if step.done_at:
+            return False
+        if not reason.strip():
+            raise UnmetError("Say why the step is left out.", "reason")
+        if step.torque_nm:
+            raise UnmetError("Tightening to torque cannot be left out.", "reason")
+        step.is_skipped = True
+        _close(step, who, reason)
+        record(job, who, "step.skipped", why=step.reason, step=step.name, key=step.key)
+    return True
+
+
+def undo(*, job_id: int, step_id: int, by: By, reason: str) -> bool:
+    """Open a step again; what was entered stays in the history."""
+    with transaction.atomic():
+        job, step, who = _open(job_id, step_id, by)
+        if not step.done_at:
+            return False
+        if not reason.strip():
+            raise UnmetError("Say why the step is opened again.", "reason")
+        was = list(step.torque_readings)
+        step.done_at, step.done_by, step.is_skipped, step.torque_readings = None, None, False, []
+        step.reason = reason.strip()[:300]
+        step.save()
+        record(job, who, "step.undone", why=step.reason, step=step.name, key=step.key, readings=was)
+    return True
+
+
+def _open(job_id: int, step_id: int, by: By) -> tuple[Job, JobOperation, Actor]:
+    who = actor(by)
+    job = locked(job_id)
+    check_role(who, AT_THE_BENCH, "Work at the bench")
+    if job.state != State.IN_THE_BAY:
+        raise WrongStateError(f"{job.number} is “{State(job.state).label}”: steps are ticked in the bay.")
+    step = job.operations.filter(pk=step_id).first()
+    if step is None:
+        raise WrongStateError("The job no longer has this step. Look at the list again.")
+    return job, step, who
+
+
+def _check_torque(step: JobOperation, readings: tuple[float, ...]) -> None:
+    if not step.torque_nm:
+        return
+    if not readings:
+        raise UnmetError("Enter the torque of every fastener.", "readings")
+    right = band(step.torque_nm)
+    for number, reading in enumerate(readings, start=1):
+        if not math.isfinite(reading) or not right.low <= reading <= right.high:
+            raise UnmetError(
+                f"Fastener {number}: {reading:g} N m is outside {right.low:g} to {right.high:g} N m. "
+                "Loosen it, tighten it again crosswise, and enter the new figure.",
+                "readings",
+            )
+
+
+def _keep_photo(step: JobOperation, data: bytes) -> None:
+    try:
+        done = process_photo(
+            data,
+            max_bytes=settings.KERBLINE_PHOTO_MAX_BYTES,
+            max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
+        )
+    except PhotoRefused as refusal:
+        raise UnmetError(str(refusal), "photo") from refusal
+    step.photo.save("step.jpg", ContentFile(done.jpeg), save=False)
+
+
+def _close(step: JobOperation, who: Actor, reason: str) -> None:
+    step.done_at, step.done_by, step.reason = timezone.now(), who.user, reason.strip()[:300]
+    step.save()

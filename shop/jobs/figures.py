@@ -1,0 +1,156 @@
+"""The figures a manager looks at, each from a fixed number of queries."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+
+from django.db.models import Count, F, Sum
+from django.utils import timezone
+
+from shop.money.models import DepositRequest, Payment
+from shop.parts.models import JobPart, PurchaseLine
+from shop.planning.calendar import SLOTS_PER_HOUR, WorkCalendar
+from shop.planning.loading import calendar_from, places
+
+from .evaluations import evaluation_of
+from .models import Job, JobOperation
+from .states import ORDER, State
+
+CENT = Decimal("0.01")
+SOLD = ORDER[ORDER.index(State.AGREED) :]
+WEEKS = 4
+
+
+@dataclass(frozen=True)
+class Outstanding:
+    """A deposit that is not all in."""
+
+    request: DepositRequest
+    paid: Decimal
+    late_days: int
+
+    @property
+    def open(self) -> Decimal:
+        """What is still to come."""
+        return self.request.amount - self.paid
+
+
+@dataclass(frozen=True)
+class Margin:
+    """What a job leaves after its parts: net of tax, before wages and rent."""
+
+    job: Job
+    net: Decimal
+    parts_cost: Decimal
+    hands_on_h: float
+
+    @property
+    def margin(self) -> Decimal:
+        """Net price less the cost of parts."""
+        return self.net - self.parts_cost
+
+    @property
+    def per_hour(self) -> Decimal | None:
+        """Margin for each hour of hands-on work."""
+        if not self.hands_on_h:
+            return None
+        return (self.margin / Decimal(str(self.hands_on_h))).quantize(CENT)
+
+    @property
+    def pct(self) -> Decimal | None:
+        """Margin in per cent of the net price."""
+        return (100 * self.margin / self.net).quantize(Decimal("0.1")) if self.net else None
+
+
+@dataclass(frozen=True)
+class Load:
+    """Planned hours against the hours there are, for one kind of place in one week."""
+
+    kind: str
+    planned_h: float
+    capacity_h: float
+
+    @property
+    def pct(self) -> int:
+        """Load in per cent."""
+        return round(100 * self.planned_h / self.capacity_h) if self.capacity_h else 0
+
+
+def states() -> list[tuple[State, int]]:
+    """Return how many jobs are in each state, in order, empty states too."""
+    rows = Job.objects.order_by().values("state").annotate(n=Count("pk")).values_list("state", "n")
+    counts = dict(rows)
+    return [(state, counts.get(state.value, 0)) for state in State]
+
+
+def deposits_outstanding(today: date) -> list[Outstanding]:
+    """Return the deposits asked for and not all in, longest overdue first."""
+    requests = DepositRequest.objects.filter(superseded_at=None, job__state=State.DEPOSIT_DUE)
+    rows = list(requests.select_related("job", "job__revision").order_by("due_on"))
+    sums = Payment.objects.filter(job__in=[row.job_id for row in rows]).order_by().values("job")
+    paid = dict(sums.annotate(sum=Sum("amount")).values_list("job", "sum"))
+    found = [
+        Outstanding(row, paid.get(row.job_id, Decimal(0)), max(0, (today - row.due_on).days)) for row in rows
+    ]
+    return [each for each in found if each.open > 0]
+
+
+def parts_late(today: date) -> list[PurchaseLine]:
+    """Return the order lines whose day has come and that are not all here."""
+    late = PurchaseLine.objects.filter(need_by__lt=today, received__lt=F("quantity"), not_coming="")
+    return list(late.select_related("order").order_by("need_by"))
+
+
+def margins() -> tuple[list[Margin], Margin | None]:
+    """Return each agreed job's margin, newest first, and all together (None without jobs)."""
+    jobs = list(Job.objects.filter(state__in=SOLD).select_related("revision").order_by("-opened_at")[:200])
+    costs: dict[int, Decimal] = defaultdict(Decimal)
+    parts = JobPart.objects.filter(job__in=jobs, dropped=False)
+    for job_id, cost in parts.values_list("job", F("quantity") * F("unit_cost_net")):
+        costs[job_id] += cost
+    rows = []
+    for job in jobs:
+        found = evaluation_of(job.revision)
+        if found.price:
+            hands = found.work.hands_on_h if found.work else 0.0
+            rows.append(Margin(job, found.price.net, costs[job.pk].quantize(CENT), hands))
+    if not rows:
+        return [], None
+    return rows, Margin(
+        rows[0].job,
+        sum((row.net for row in rows), Decimal(0)),
+        sum((row.parts_cost for row in rows), Decimal(0)),
+        sum(row.hands_on_h for row in rows),
+    )
+
+
+def bay_load(now: datetime) -> list[tuple[date, list[Load]]]:
+    """Return for each of the coming weeks how full each kind of place is."""
+    first = timezone.localdate(now) - timedelta(days=timezone.localdate(now).weekday())
+    begin = datetime.combine(first, time(), timezone.get_current_timezone())
+    calendar = calendar_from(begin, WEEKS * 7)
+    there = _hours_by_week(calendar, first)
+    planned: dict[tuple[int, str], float] = defaultdict(float)
+    rows = JobOperation.objects.filter(
+        planned_start__gte=begin, planned_start__lt=begin + timedelta(weeks=WEEKS), is_skipped=False
+    ).exclude(job__state__in=[State.DECLINED, State.CANCELLED])
+    for start, kind, hours in rows.values_list("planned_start", "resource", "hands_on_h"):
+        planned[(timezone.localdate(start) - first).days // 7, kind] += hours
+    counts = places()
+    return [
+        (
+            first + timedelta(weeks=week),
+            [Load(kind, planned[week, kind], there[week] * count) for kind, count in sorted(counts.items())],
+        )
+        for week in range(WEEKS)
+    ]
+
+
+def _hours_by_week(calendar: WorkCalendar, first: date) -> dict[int, float]:
+    found: dict[int, float] = defaultdict(float)
+    for start in calendar.starts:
+        found[(timezone.localdate(start) - first).days // 7] += 1 / SLOTS_PER_HOUR
+    return found

@@ -1,0 +1,143 @@
+"""The reviewer changes a build with the same form and the same checks that the customer has."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.views.decorators.http import require_http_methods
+
+from configurator.catalogue import snapshot
+from configurator.forms import OWN, BuildForm
+from configurator.spec.colours import nearest_accents
+from configurator.spec.evaluate import evaluate
+from configurator.spec.evaluation import Evaluation
+from configurator.spec.selection import Selection
+
+from .access import staff
+from .amend import amend, what_stands_against
+from .difference import differences
+from .errors import JobError, UnmetError
+from .evaluations import evaluation_of
+from .models import Job
+from .states import AMENDABLE, MANAGER, REVIEWER
+from .views import job_or_404
+
+
+class AmendForm(BuildForm):
+    """The customer's form, laid out short: one list for each choice; tyres of every size are listed."""
+
+    why = forms.CharField(
+        label="Why is it changed?",
+        help_text="The customer reads this beside the change.",
+        required=False,
+        max_length=300,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+    version = forms.IntegerField(required=False, min_value=1, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        tyres = [(tyre.code, tyre.item.name) for tyre in self.catalogue.tyres.values()]
+        for name, field in self.fields.items():
+            if isinstance(field.widget, forms.RadioSelect):
+                field.widget = forms.Select(choices=field.widget.choices)
+            if name.endswith("tyre"):
+                field.widget.choices = [("", "Keep the tyres it has"), *tyres]
+            if name.startswith("finish-"):
+                option = self.catalogue.options.get(name.removeprefix("finish-"))
+                field.label = f"Finish of {option}" if option else field.label
+                field.widget.choices = [("", "its usual finish"), *field.widget.choices]
+            if name.startswith("rear_") and name != "rear_differs":
+                field.label = f"{field.label}, rear"
+
+    def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
+        """Return the fields in the order of the page, under headings."""
+        axles = [n for n in self.fields if n.removeprefix("rear_") in ("wheel", "tyre", "spacer", "differs")]
+        colours = [n for n in ("body_finish", "accent", "accent_wanted") if n in self.fields]
+        rest = [n for n in self.fields if n.startswith(("f-", "finish-"))]
+        named = (("Wheels, tyres, spacers", axles), ("Colours", colours), ("Panels and removals", rest))
+        return [(label, [self[name] for name in names]) for label, names in named if names]
+
+
+@staff(REVIEWER, MANAGER)
+@require_http_methods(["GET", "HEAD", "POST"])
+def change(request: HttpRequest, number: str) -> HttpResponse:
+    """Show the build as a form; check it, or make a new revision of it."""
+    found = job_or_404(request, number)
+    catalogue = snapshot.current()
+    stored = Selection.model_validate(found.revision.selection)
+    generation = catalogue.generations.get(stored.generation)
+    if found.state not in AMENDABLE or generation is None:
+        gone = (
+            "The catalogue no longer has this vehicle."
+            if generation is None
+            else "Take it into review first."
+        )
+        messages.error(request, f"{found.number} cannot be changed now. {gone}")
+        return redirect("shop:job", number)
+    form = AmendForm(
+        request.POST if request.method == "POST" else None,
+        generation=generation,
+        catalogue=catalogue,
+        selection=stored,
+        nearest=lambda wanted: next(
+            (f.code for f, _ in nearest_accents(wanted, catalogue.finishes.values())), None
+        ),
+    )
+    if request.method != "POST":
+        form.initial.update({"version": found.version})
+        return _show(request, found, form, evaluation_of(found.revision), 200)
+    return _take(request, found, form)
+
+
+def _take(request: HttpRequest, found: Job, form: AmendForm) -> HttpResponse:
+    if not form.is_valid():
+        return _show(request, found, form, evaluation_of(found.revision), 422)
+    selection = form.selection()
+    evaluation = evaluate(selection, snapshot.current())
+    form.show_problems(evaluation.problems)
+    if request.POST.get("do") != "store":
+        return _show(request, found, form, evaluation, 200)
+    try:
+        did = amend(
+            job_id=found.pk,
+            selection=selection,
+            by=request.user,  # type: ignore[arg-type]
+            why=form.cleaned_data.get("why", ""),
+            version=form.cleaned_data.get("version"),
+        )
+    except JobError as error:
+        field = error.field if isinstance(error, UnmetError) else ""
+        form.add_error(field or None, str(error))
+        return _show(request, found, form, evaluation, error.status)
+    found.refresh_from_db()
+    if did:
+        messages.success(
+            request,
+            f"Revision {found.revision.number} is made. Confirm it to ask the customer for their yes.",
+        )
+    else:
+        messages.info(request, "Nothing was changed.")
+    return redirect("shop:review", found.number)
+
+
+def _show(
+    request: HttpRequest, found: Job, form: AmendForm, evaluation: Evaluation, status: int
+) -> HttpResponse:
+    context = {
+        "job": found,
+        "revision": found.revision,
+        "form": form,
+        "own": OWN,
+        "evaluation": evaluation,
+        "changes": differences(evaluation_of(found.revision), evaluation),
+        "against": "" if evaluation.sendable else what_stands_against(evaluation),
+        "sees_customer": True,
+    }
+    live = bool(getattr(request, "htmx", False)) and request.POST.get("do") != "store"
+    template = "shop/jobs/amend_live.html" if live else "shop/jobs/amend.html"
+    return render(request, template, context, status=200 if live else status)

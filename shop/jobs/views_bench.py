@@ -1,0 +1,172 @@
+"""The checklist on a phone in the bay."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from itertools import groupby
+from typing import Any
+
+from django import forms
+from django.conf import settings
+from django.contrib import messages
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.views.decorators.cache import cache_control
+from django.views.decorators.http import require_POST, require_safe
+
+from . import bench
+from .access import staff
+from .errors import JobError, UnmetError
+from .evaluations import evaluation_of
+from .models import Job, JobOperation
+from .roles import roles_of
+from .states import State
+from .views import job_context, job_or_404
+from .views_review import review_context
+
+
+class ReadingsField(forms.CharField):
+    """Torques in N m, one a fastener, parted by blanks, semicolons or new lines; a comma is a decimal one."""
+
+    def clean(self, value: Any) -> tuple[float, ...]:
+        """Return the figures."""
+        words = [word for word in re.split(r"[\s;]+", super().clean(value) or "") if word]
+        if len(words) > 60:
+            raise forms.ValidationError("That is more than sixty fasteners.")
+        try:
+            return tuple(float(word.replace(",", ".")) for word in words)
+        except ValueError as error:
+            raise forms.ValidationError("Enter figures only, such as 160 161 159.") from error
+
+
+class StepForm(forms.Form):
+    """What is entered when a step is ticked, left out or opened again."""
+
+    do = forms.ChoiceField(choices=[("tick", ""), ("skip", ""), ("undo", "")], widget=forms.HiddenInput)
+    readings = ReadingsField(label="Torque of each fastener, N m", required=False, max_length=600)
+    reason = forms.CharField(label="Reason", required=False, max_length=300)
+    note = forms.CharField(label="Note", required=False, max_length=300)
+    photo = forms.FileField(label="Photo", required=False)
+    photo_for_customer = forms.BooleanField(label="Show the photo to the customer", required=False)
+
+    def __init__(self, *args: Any, step: JobOperation | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["photo"].widget.attrs |= {"accept": "image/*"}
+        self.fields["readings"].widget.attrs |= {"inputmode": "decimal", "autocomplete": "off"}
+        if step is None or not step.torque_nm:
+            del self.fields["readings"]
+
+    def photo_bytes(self) -> bytes:
+        """Return at most one byte more than allowed, so that a larger file is refused unread."""
+        file = self.cleaned_data.get("photo")
+        return file.read(settings.KERBLINE_PHOTO_MAX_BYTES + 1) if file else b""
+
+
+@dataclass
+class Line:
+    """One step as the checklist shows it."""
+
+    step: JobOperation
+    early: list[str]
+    band: bench.Band | None
+    form: StepForm
+
+
+def lines(found: Job, bound: StepForm | None = None, bound_id: int = 0) -> list[Line]:
+    """Return the job's steps with what should come before each."""
+    steps = list(found.operations.select_related("done_by", "bay"))
+    by_key, now = {step.key: step for step in steps}, timezone.now()
+    return [
+        Line(
+            step,
+            [] if step.done_at else bench.out_of_order(step, by_key, now),
+            bench.band(step.torque_nm) if step.torque_nm else None,
+            bound
+            if bound is not None and step.pk == bound_id
+            else StepForm(step=step, auto_id=f"id_{step.pk}_%s"),
+        )
+        for step in steps
+    ]
+
+
+@staff()
+@require_safe
+def checklist(request: HttpRequest, number: str) -> HttpResponse:
+    """Show the steps stage by stage."""
+    return _show(request, job_or_404(request, number))
+
+
+def _show(
+    request: HttpRequest, found: Job, bound: StepForm | None = None, bound_id: int = 0, status: int = 200
+) -> HttpResponse:
+    listed = lines(found, bound, bound_id)
+    stages = [(stage, list(group)) for stage, group in groupby(listed, key=lambda line: line.step.stage)]
+    works = found.state == State.IN_THE_BAY and bool(roles_of(request.user) & bench.AT_THE_BENCH)
+    following = next((line.step.pk for line in listed if not line.step.done_at and not line.early), 0)
+    context = job_context(request, found) | {
+        "stages": stages,
+        "works": works,
+        "open_id": bound_id or following,
+        "done": sum(bool(line.step.done_at) for line in listed),
+        "total": len(listed),
+        "measures": review_context(request, found)["measures"] if works else [],
+        "cautions": evaluation_of(found.revision).cautions,
+    }
+    return render(request, "shop/jobs/bench.html", context, status=status)
+
+
+@staff()
+@require_POST
+def step(request: HttpRequest, number: str, step_id: int) -> HttpResponse:
+    """Tick a step, leave it out or open it again."""
+    found = job_or_404(request, number)
+    row = get_object_or_404(found.operations, pk=step_id)
+    form = StepForm(request.POST, request.FILES, step=row, auto_id=f"id_{step_id}_%s")
+    if not form.is_valid():
+        return _show(request, found, form, step_id, 422)
+    try:
+        did = _do(found, step_id, request, form)
+    except UnmetError as error:
+        form.add_error(error.field if error.field in form.fields else None, str(error))
+        return _show(request, found, form, step_id, 422)
+    except JobError as error:
+        form.add_error(None, str(error))
+        return _show(request, found, form, step_id, error.status)
+    if not did:
+        messages.info(request, f"“{row.name}” was already so.")
+    return redirect(reverse("shop:bench", args=[number]) + f"#step-{step_id}")
+
+
+def _do(found: Job, step_id: int, request: HttpRequest, form: StepForm) -> bool:
+    data = form.cleaned_data
+    common: dict[str, Any] = {
+        "job_id": found.pk,
+        "step_id": step_id,
+        "by": request.user,
+        "reason": data["reason"],
+    }
+    if data["do"] == "skip":
+        return bench.skip(**common)
+    if data["do"] == "undo":
+        return bench.undo(**common)
+    return bench.tick(
+        **common,
+        note=data["note"],
+        readings=data.get("readings", ()),
+        photo=form.photo_bytes(),
+        photo_for_customer=data["photo_for_customer"],
+    )
+
+
+@staff()
+@require_safe
+@cache_control(private=True, max_age=3600)
+def step_photo(request: HttpRequest, number: str, step_id: int) -> FileResponse:
+    """Return the photo taken at a step."""
+    row = get_object_or_404(job_or_404(request, number).operations, pk=step_id)
+    if not row.photo:
+        raise Http404("No photo was taken at this step.")
+    return FileResponse(row.photo.open("rb"), content_type="image/jpeg")

@@ -1,0 +1,40 @@
+"""The manager's page of figures."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from configurator.models import Workshop
+
+from . import figures
+from .access import staff
+from .states import MANAGER
+
+
+@staff(MANAGER)
+@require_safe
+def numbers(request: HttpRequest) -> HttpResponse:
+    """Show jobs by state, deposits outstanding, parts late, bay load and margin."""
+    today = timezone.localdate()
+    states = figures.states()
+    deposits = figures.deposits_outstanding(today)
+    margins, total = figures.margins()
+    workshop = Workshop.objects.first()
+    context = {
+        "states": states,
+        "most": max((n for _, n in states), default=0) or 1,
+        "deposits": deposits,
+        "deposits_sum": sum((each.open for each in deposits), start=Decimal(0)),
+        "late": figures.parts_late(today),
+        "load": figures.bay_load(timezone.now()),
+        "margins": margins[:20],
+        "margins_total": total,
+        "margins_count": len(margins),
+        "currency": workshop.currency if workshop else "EUR",
+    }
+    return render(request, "shop/jobs/numbers.html", context)

@@ -1,0 +1,147 @@
+"""The plan as a picture: a row for each bay, a column for each day, a bar for each step."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date, datetime, time, timedelta
+
+from django.utils import timezone
+
+from shop.jobs.models import JobOperation
+
+from .calendar import USUAL, Stretch
+from .models import Bay
+
+LEFT, TOP, ROW, DAY = 96, 36, 44, 190
+
+
+@dataclass(frozen=True)
+class Bar:
+    """One stretch of a step on one day, in picture units."""
+
+    x: float
+    y: float
+    width: float
+    height: float
+    step: JobOperation
+    is_wait: bool = False
+
+    @property
+    def label(self) -> str:
+        """What fits into the bar."""
+        number = self.step.job.number[-4:].lstrip("0") or "0"
+        room = int((self.width - 8) / 6.6)
+        text = f"{number} {self.step.name}"
+        if room < len(number):
+            return ""
+        return text if len(text) <= room else number if room < len(number) + 4 else f"{text[: room - 1]}…"
+
+    @property
+    def title(self) -> str:
+        """What is told of it in full."""
+        start, end = (timezone.localtime(at) for at in (self.step.planned_start, self.step.planned_end) if at)
+        told = f"{self.step.job.number}: {self.step.name}, {start:%a %d %b %H:%M} to {end:%H:%M}"
+        return f"{told}, then waits {self.step.wait_h:g} h" if self.step.wait_h else told
+
+
+@dataclass
+class Picture:
+    """Everything a template needs to draw it."""
+
+    days: list[tuple[float, date]]
+    hours: list[tuple[float, int]]
+    rows: list[tuple[float, Bay]]
+    bars: list[Bar] = field(default_factory=list)
+    closed: list[tuple[float, float]] = field(default_factory=list)
+    now_x: float | None = None
+
+    @property
+    def width(self) -> int:
+        """Width in picture units."""
+        return LEFT + DAY * len(self.days) + 8
+
+    @property
+    def height(self) -> int:
+        """Height in picture units."""
+        return TOP + ROW * len(self.rows) + 8
+
+    left, top, row, day = LEFT, TOP, ROW, DAY
+
+
+class Scale:
+    """Where a moment lies: days side by side, each from opening to closing; nights have no width."""
+
+    def __init__(self, days: list[date], stretches: Iterable[Stretch]) -> None:
+        rows = list(stretches)
+        self.days = days
+        self.opens = min((row.opens for row in rows), default=time(8))
+        self.closes = max((row.closes for row in rows), default=time(17))
+        self.span = (_minutes(self.closes) - _minutes(self.opens)) or 1
+
+    def x(self, moment: datetime) -> float:
+        """Return the place of a moment, pressed into the shown days and hours."""
+        local = timezone.localtime(moment)
+        if local.date() < self.days[0]:
+            return LEFT
+        if local.date() > self.days[-1]:
+            return LEFT + DAY * len(self.days)
+        number = sum(day < local.date() for day in self.days)
+        if local.date() not in self.days:
+            return LEFT + DAY * number
+        part = (_minutes(local.time()) - _minutes(self.opens)) / self.span
+        return LEFT + DAY * (number + min(1.0, max(0.0, part)))
+
+
+def _minutes(at: time) -> int:
+    return at.hour * 60 + at.minute
+
+
+def picture(
+    steps: Iterable[JobOperation],
+    bays: list[Bay],
+    days: list[date],
+    stretches: Iterable[Stretch] = USUAL,
+    now: datetime | None = None,
+) -> Picture:
+    """Return the picture of these steps over these working days."""
+    scale = Scale(days, stretches)
+    rows = [(TOP + ROW * number, bay) for number, bay in enumerate(bays)]
+    found = Picture(
+        days=[(LEFT + DAY * number, day) for number, day in enumerate(days)],
+        hours=[],
+        rows=[(y, bay) for y, bay in rows],
+    )
+    top = {bay.pk: y for y, bay in rows}
+    for step in steps:
+        if step.bay_id in top:
+            found.bars += _bars(step, top[step.bay_id], scale)
+    if now and days and days[0] <= timezone.localtime(now).date() <= days[-1]:
+        found.now_x = scale.x(now)
+    return found
+
+
+def _bars(step: JobOperation, y: float, scale: Scale) -> list[Bar]:
+    if step.planned_start is None or step.planned_end is None:
+        return []
+    bars = []
+    begin, end = scale.x(step.planned_start), scale.x(step.planned_end)
+    if end > begin:
+        bars.append(Bar(begin + 1, y + 6, end - begin - 2, 24, step))
+    if step.planned_free and step.planned_free > step.planned_end:
+        over = scale.x(step.planned_free)
+        if over > end:
+            bars.append(Bar(end, y + 33, over - end, 5, step, is_wait=True))
+    return bars
+
+
+def working_days(first: date, count: int, stretches: Iterable[Stretch], closed: set[date]) -> list[date]:
+    """Return so many working days from a first one on; closed days are left out."""
+    weekdays = {row.weekday for row in stretches}
+    days: list[date] = []
+    day = first
+    while len(days) < count and day < first + timedelta(days=count * 4 + 60):
+        if day.weekday() in weekdays and day not in closed:
+            days.append(day)
+        day += timedelta(days=1)
+    return days

@@ -1,0 +1,153 @@
+"""Making the plan: every open job's steps get a place and a time; booked ones keep theirs."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from configurator.outbox import service as outbox
+from shop.jobs.models import Job, JobOperation
+from shop.jobs.states import State
+
+from .greedy import HorizonError, plan_greedily
+from .loading import PLANNED, Loaded, load
+from .models import Bay
+
+KIND = "replan"
+HORIZONS_DAYS = (120, 365, 1000)
+REPLAN_AFTER = frozenset(
+    {State.DEPOSIT_DUE, State.DEPOSIT_IN, State.PARTS_IN, State.CANCELLED, State.DECLINED}
+)
+
+
+class PlanError(Exception):
+    """The work cannot be planned, and why."""
+
+
+@dataclass(frozen=True)
+class Planned:
+    """What came of planning."""
+
+    jobs: int
+    steps: int
+    moved_bookings: tuple[str, ...] = ()
+
+
+def replan(now: datetime | None = None) -> Planned:
+    """Plan all open steps anew from now on and store their times and places.
+
+    Booked jobs keep their times unless those no longer hold (a bay closed, an hour cut): then they are
+    planned anew, due by what was promised, and named in ``moved_bookings``. Raises PlanError.
+    """
+    now = now or timezone.now()
+    with transaction.atomic():
+        # Whoever plans holds the bays, so two plans are made one after the other.
+        bays = list(Bay.objects.select_for_update().order_by("position", "pk"))
+        loaded, starts = _solved(now, pinned=True)
+        moved: tuple[str, ...] = ()
+        if loaded.problem.faults(starts):
+            moved = tuple(job.number for job in loaded.jobs.values() if job.state == State.BOOKED)
+            loaded, starts = _solved(now, pinned=False)
+        _store(loaded, starts, [bay for bay in bays if bay.is_open])
+    return Planned(len(loaded.jobs), len(starts), moved)
+
+
+def _solved(now: datetime, pinned: bool) -> tuple[Loaded, list[int]]:
+    for days in HORIZONS_DAYS:
+        loaded = load(now, days, pinned=pinned)
+        lacking = {step.kind for step in loaded.problem.steps} - set(loaded.problem.places)
+        if lacking:
+            raise PlanError(
+                f"No {' and no '.join(sorted(lacking))} is in use, so its steps cannot be planned."
+            )
+        try:
+            return loaded, plan_greedily(loaded.problem)
+        except HorizonError:
+            continue
+    raise PlanError("There is more work than the next years hold. Look at the opening hours.")
+
+
+def _store(loaded: Loaded, starts: list[int], bays: list[Bay]) -> None:
+    calendar = loaded.problem.calendar
+    for row, start, step in zip(loaded.operations, starts, loaded.problem.steps, strict=True):
+        row.planned_start = calendar.start_of(start)
+        row.planned_end = calendar.end_of(start + step.length)
+        row.planned_free = row.planned_end + timedelta(hours=row.wait_h)
+        row.is_critical = False
+    _place_handless(loaded)
+    _give_bays(loaded, starts, bays)
+    _mark_critical(loaded)
+    fields = ["planned_start", "planned_end", "planned_free", "bay", "is_critical"]
+    JobOperation.objects.bulk_update(loaded.operations + loaded.handless, fields, batch_size=200)
+
+
+def _place_handless(loaded: Loaded) -> None:
+    """Steps that only wait begin when what comes before them is over."""
+    free = {(row.job_id, row.key): row.planned_free for row in loaded.operations}
+    for row in loaded.handless:
+        before = [moment for key in row.after if (moment := free.get((row.job_id, key)))]
+        begin = max(before, default=timezone.now())
+        row.planned_start = row.planned_end = begin
+        row.planned_free = begin + timedelta(hours=row.wait_h)
+        row.is_critical = False
+        free[row.job_id, row.key] = row.planned_free
+
+
+def _give_bays(loaded: Loaded, starts: list[int], bays: list[Bay]) -> None:
+    """Give each step one place of its kind: the one it had, else its job's last, else any that is free."""
+    by_kind: dict[str, list[Bay]] = {}
+    for bay in bays:
+        by_kind.setdefault(bay.kind, []).append(bay)
+    busy_until: dict[int, int] = {}
+    last: dict[tuple[int, str], int] = {}
+    for index in sorted(range(len(starts)), key=lambda i: starts[i]):
+        row, step = loaded.operations[index], loaded.problem.steps[index]
+        free = [bay for bay in by_kind.get(step.kind, ()) if busy_until.get(bay.pk, 0) <= starts[index]]
+        wanted = (row.bay_id, last.get((step.job, step.kind)))
+        free.sort(key=lambda bay: (bay.pk not in wanted, bay.position, bay.pk))
+        row.bay = free[0] if free else None
+        if free:
+            busy_until[free[0].pk] = starts[index] + step.length
+            last[step.job, step.kind] = free[0].pk
+
+
+def _mark_critical(loaded: Loaded) -> None:
+    """Mark the chain that decides each job's end: from the last step back to whatever ended latest before."""
+    by_job: dict[int, dict[str, JobOperation]] = {}
+    for row in [*loaded.operations, *loaded.handless]:
+        by_job.setdefault(row.job_id, {})[row.key] = row
+    for rows in by_job.values():
+        step: JobOperation | None = max(rows.values(), key=_free)
+        while step is not None and not step.is_critical:
+            step.is_critical = True
+            step = max((rows[key] for key in step.after if key in rows), key=_free, default=None)
+
+
+def _free(row: JobOperation) -> datetime:
+    assert row.planned_free is not None  # noqa: S101 - set just above for every row
+    return row.planned_free
+
+
+def when_job_moved(sender: object, job: Job, to: str, entry: Any, **kwargs: Any) -> None:
+    """Have the plan made anew after the commit when a move changes what there is to plan."""
+    if to in REPLAN_AFTER:
+        outbox.promise(kind=KIND, key=f"{KIND}:{entry.pk}", payload={"job_id": job.pk})
+
+
+@outbox.handles(KIND)
+def keep_replan(payload: dict[str, Any]) -> None:
+    """Plan anew; what cannot be planned shows on the plan page and is no reason to try again."""
+    try:
+        replan()
+    except PlanError:
+        return
+
+
+def unplanned_jobs() -> list[Job]:
+    """Return the jobs that should be in the plan and have a step without a time."""
+    jobs = Job.objects.filter(state__in=PLANNED, operations__planned_start=None, operations__done_at=None)
+    return list(jobs.distinct().select_related("revision"))
