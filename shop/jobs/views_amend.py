@@ -26,6 +26,8 @@ from .models import Job
 from .states import AMENDABLE, MANAGER, REVIEWER
 from .views import job_or_404
 
+AXLES = ("wheel", "tyre", "spacer", "rear_differs", "rear_wheel", "rear_tyre", "rear_spacer")
+
 
 class AmendForm(BuildForm):
     """The customer's form, laid out short: one list for each choice; tyres of every size are listed."""
@@ -43,24 +45,28 @@ class AmendForm(BuildForm):
         super().__init__(*args, **kwargs)
         tyres = [(tyre.code, tyre.item.name) for tyre in self.catalogue.tyres.values()]
         for name, field in self.fields.items():
-            if isinstance(field.widget, forms.RadioSelect):
+            if type(field.widget) is forms.RadioSelect:
                 field.widget = forms.Select(choices=field.widget.choices)
             if name.endswith("tyre"):
                 field.widget.choices = [("", "Keep the tyres it has"), *tyres]
             if name.startswith("finish-"):
                 option = self.catalogue.options.get(name.removeprefix("finish-"))
-                field.label = f"Finish of {option}" if option else field.label
+                field.label = str(option) if option else field.label
                 field.widget.choices = [("", "its usual finish"), *field.widget.choices]
             if name.startswith("rear_") and name != "rear_differs":
                 field.label = f"{field.label}, rear"
 
     def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
         """Return the fields in the order of the page, under headings."""
-        axles = [n for n in self.fields if n.removeprefix("rear_") in ("wheel", "tyre", "spacer", "differs")]
+        axles = [n for n in AXLES if n in self.fields]
         colours = [n for n in ("body_finish", "accent", "accent_wanted") if n in self.fields]
-        rest = [n for n in self.fields if n.startswith(("f-", "finish-"))]
-        named = (("Wheels, tyres, spacers", axles), ("Colours", colours), ("Panels and removals", rest))
+        families = [n for n in self.fields if n.startswith("f-")]
+        named = (("Wheels, tyres, spacers", axles), ("Colours", colours), ("Panels and removals", families))
         return [(label, [self[name] for name in names]) for label, names in named if names]
+
+    def finishes(self) -> list[forms.BoundField]:
+        """Return the fields that give one option a finish of its own."""
+        return [self[name] for name in self.fields if name.startswith("finish-")]
 
 
 @staff(REVIEWER, MANAGER)

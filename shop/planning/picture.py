@@ -13,7 +13,7 @@ from shop.jobs.models import JobOperation
 from .calendar import USUAL, Stretch
 from .models import Bay
 
-LEFT, TOP, ROW, DAY = 96, 36, 44, 190
+LEFT, TOP, ROW, DAY = 72, 36, 44, 224
 
 
 @dataclass(frozen=True)
@@ -26,23 +26,33 @@ class Bar:
     height: float
     step: JobOperation
     is_wait: bool = False
+    steps: tuple[JobOperation, ...] = ()
 
     @property
     def label(self) -> str:
         """What fits into the bar."""
-        number = self.step.job.number[-4:].lstrip("0") or "0"
-        room = int((self.width - 8) / 6.6)
-        text = f"{number} {self.step.name}"
+        number = self.step.job.number.rpartition("-")[2].lstrip("0")
+        room = int((self.width - 6) / 6.6)
+        text = " ".join([number, *dict.fromkeys(step.stage for step in self.steps)])
         if room < len(number):
             return ""
-        return text if len(text) <= room else number if room < len(number) + 4 else f"{text[: room - 1]}…"
+        return text if len(text) <= room else number if room < len(number) + 5 else f"{text[: room - 1]}…"
+
+    @property
+    def is_critical(self) -> bool:
+        """Whether any of its steps decides the job's date."""
+        return any(step.is_critical for step in self.steps)
 
     @property
     def title(self) -> str:
         """What is told of it in full."""
-        start, end = (timezone.localtime(at) for at in (self.step.planned_start, self.step.planned_end) if at)
-        told = f"{self.step.job.number}: {self.step.name}, {start:%a %d %b %H:%M} to {end:%H:%M}"
-        return f"{told}, then waits {self.step.wait_h:g} h" if self.step.wait_h else told
+        return f"{self.step.job.number}: {'; '.join(_told(step) for step in self.steps)}"
+
+
+def _told(step: JobOperation) -> str:
+    start, end = (timezone.localtime(at) for at in (step.planned_start, step.planned_end) if at)
+    told = f"{start:%a %H:%M} to {end:%H:%M} {step.name}"
+    return f"{told}, then waits {step.wait_h:g} h" if step.wait_h else told
 
 
 @dataclass
@@ -113,25 +123,42 @@ def picture(
         rows=[(y, bay) for y, bay in rows],
     )
     top = {bay.pk: y for y, bay in rows}
-    for step in steps:
-        if step.bay_id in top:
-            found.bars += _bars(step, top[step.bay_id], scale)
+    for group in runs(step for step in steps if step.bay_id in top and not step.done_at):
+        found.bars += _bars(group, top[group[0].bay_id or 0], scale)
     if now and days and days[0] <= timezone.localtime(now).date() <= days[-1]:
         found.now_x = scale.x(now)
     return found
 
 
-def _bars(step: JobOperation, y: float, scale: Scale) -> list[Bar]:
-    if step.planned_start is None or step.planned_end is None:
+def runs(steps: Iterable[JobOperation]) -> list[tuple[JobOperation, ...]]:
+    """Return steps of one job that follow each other in one bay without a gap, together."""
+    open_runs: dict[tuple[int, int | None], list[JobOperation]] = {}
+    found = []
+    for step in sorted(steps, key=lambda each: (each.planned_start, each.pk)):
+        key = (step.job_id, step.bay_id)
+        run = open_runs.get(key)
+        if run and run[-1].planned_end == step.planned_start:
+            run.append(step)
+        else:
+            open_runs[key] = [step]
+            found.append(open_runs[key])
+    return [tuple(run) for run in found]
+
+
+def _bars(run: tuple[JobOperation, ...], y: float, scale: Scale) -> list[Bar]:
+    """One bar for the hands, and a thin one below for each wait after them."""
+    first, last = run[0], run[-1]
+    if first.planned_start is None or last.planned_end is None:
         return []
     bars = []
-    begin, end = scale.x(step.planned_start), scale.x(step.planned_end)
+    begin, end = scale.x(first.planned_start), scale.x(last.planned_end)
     if end > begin:
-        bars.append(Bar(begin + 1, y + 6, end - begin - 2, 24, step))
-    if step.planned_free and step.planned_free > step.planned_end:
-        over = scale.x(step.planned_free)
-        if over > end:
-            bars.append(Bar(end, y + 33, over - end, 5, step, is_wait=True))
+        bars.append(Bar(begin + 1, y + 6, end - begin - 2, 24, first, steps=run))
+    for step in run:
+        if step.planned_end and step.planned_free and step.planned_free > step.planned_end:
+            at, over = scale.x(step.planned_end), scale.x(step.planned_free)
+            if over > at:
+                bars.append(Bar(at, y + 33, over - at, 5, step, is_wait=True, steps=(step,)))
     return bars
 
 

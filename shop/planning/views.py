@@ -25,7 +25,7 @@ from .models import Bay, ClosedDay, OpeningHours
 from .picture import picture, working_days
 from .service import PlanError, replan, unplanned_jobs
 
-DAYS = 6
+DAYS = 5
 
 
 def first_day(request: HttpRequest) -> date:
