@@ -1,0 +1,194 @@
+"""Who agrees to what: always one exact revision, always both sides, once."""
+
+from __future__ import annotations
+
+import pytest
+
+from configurator.models import OutboxEntry
+from configurator.spec.evaluation import Evaluation
+from shop.jobs import service
+from shop.jobs.agreement import agree_as_customer, agree_as_workshop, answer_as_customer, ask_customer
+from shop.jobs.errors import NotAllowedError, StaleError, UnmetError, WrongStateError
+from shop.models import Job
+from tests.shop import factories
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def reviewer():
+    return factories.staff("reviewer", name="mira")
+
+
+def in_review(reviewer, found: Evaluation | None = None) -> Job:
+    job = factories.job(found)
+    service.take_into_review(job_id=job.pk, by=reviewer)
+    job.refresh_from_db()
+    return job
+
+
+def mails(job: Job) -> list[str]:
+    entries = OutboxEntry.objects.filter(kind="job_mail", payload__job_id=job.pk).order_by("pk")
+    return [entry.payload["template"] for entry in entries]
+
+
+def test_an_unchanged_spec_confirmed_is_agreed_and_the_deposit_is_asked_for(reviewer) -> None:
+    job = in_review(reviewer)
+
+    assert agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer)
+
+    job.refresh_from_db()
+    assert job.state == "deposit_due"
+    assert job.agreed_revision == job.workshop_agreed_revision == job.customer_agreed_revision == job.revision
+    actions = list(job.history.values_list("action", "who"))
+    assert actions[-3:] == [
+        ("job.workshop_agreed", "mira"),
+        ("job.agreed", "mira"),
+        ("job.deposit_asked", "system"),
+    ]
+    assert mails(job)[0] == "confirmation"
+    assert mails(job).count("deposit_request") == 1
+
+
+def test_confirming_twice_confirms_once(reviewer) -> None:
+    job = in_review(reviewer)
+    assert agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer)
+    before = job.history.count()
+
+    assert not agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer, version=1)
+    assert job.history.count() == before
+
+
+def test_a_new_revision_goes_to_the_customer_first(reviewer) -> None:
+    job = in_review(reviewer)
+    second = factories.revision(spec=job.spec, made_by="mira", why="Shorter spacers.")
+    Job.objects.filter(pk=job.pk).update(revision=second)
+
+    agree_as_workshop(job_id=job.pk, revision_id=second.pk, by=reviewer)
+    job.refresh_from_db()
+    assert (job.state, job.agreed_revision) == ("waiting", None)
+    assert mails(job)[-1] == "offer"
+
+    with pytest.raises(StaleError):
+        agree_as_customer(job_id=job.pk, revision_id=job.spec.revisions.earliest("number").pk)
+    assert agree_as_customer(job_id=job.pk, revision_id=second.pk)
+    assert not agree_as_customer(job_id=job.pk, revision_id=second.pk)
+    job.refresh_from_db()
+    assert (job.state, job.agreed_revision) == ("deposit_due", second)
+
+
+def test_a_question_is_answered_and_the_job_comes_back(reviewer) -> None:
+    job = in_review(reviewer)
+    with pytest.raises(UnmetError):
+        ask_customer(job_id=job.pk, by=reviewer, question=" ")
+    ask_customer(job_id=job.pk, by=reviewer, question="Is the tow bar still on?")
+    with pytest.raises(UnmetError):
+        answer_as_customer(job_id=job.pk, answer="")
+    assert answer_as_customer(job_id=job.pk, answer="No.")
+    job.refresh_from_db()
+    assert job.state == "in_review"
+    assert job.history.last().why == "No."
+
+
+def test_the_customer_cannot_agree_when_nothing_is_offered() -> None:
+    job = factories.job()
+    Job.objects.filter(pk=job.pk).update(customer_agreed_revision=None)
+    with pytest.raises(WrongStateError):
+        agree_as_customer(job_id=job.pk, revision_id=job.revision_id)
+
+
+def test_confirming_an_older_revision_is_refused(reviewer) -> None:
+    job = in_review(reviewer)
+    first = job.revision_id
+    Job.objects.filter(pk=job.pk).update(revision=factories.revision(spec=job.spec))
+    with pytest.raises(StaleError, match="newer"):
+        agree_as_workshop(job_id=job.pk, revision_id=first, by=reviewer)
+
+
+def test_a_page_opened_before_somebody_else_acted_is_told_so(reviewer) -> None:
+    job = factories.job()
+    seen = job.version
+    service.take_into_review(job_id=job.pk, by=reviewer)
+    other = factories.staff("reviewer", name="jonas")
+    with pytest.raises(StaleError, match="mira did taken into review"):
+        service.decline(job_id=job.pk, by=other, why="No room.", version=seen)
+    with pytest.raises(StaleError):
+        agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=other, version=seen)
+
+
+@pytest.mark.parametrize("role", ["buyer", "technician"])
+def test_only_reviewers_and_managers_confirm(reviewer, role: str) -> None:
+    job = in_review(reviewer)
+    with pytest.raises(NotAllowedError):
+        agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=factories.staff(role))
+
+
+def test_open_measurements_need_a_word_and_a_no_stands_against_it(reviewer) -> None:
+    unsure = factories.evaluation(factories.fit_row(verdict="measure", value=3.5, margin=0.5))
+    job = in_review(reviewer, unsure)
+    with pytest.raises(UnmetError, match="not measured yet") as caught:
+        agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer)
+    assert caught.value.field == "why"
+    assert agree_as_workshop(
+        job_id=job.pk, revision_id=job.revision_id, by=reviewer, why="If it measures 3 mm."
+    )
+
+    other = in_review(reviewer, factories.evaluation(factories.fit_row(verdict="no", margin=-1.0)))
+    with pytest.raises(UnmetError, match="says no"):
+        agree_as_workshop(job_id=other.pk, revision_id=other.revision_id, by=reviewer, why="Anyway.")
+
+
+def test_reopening_lets_both_agreements_lapse(reviewer) -> None:
+    job = in_review(reviewer)
+    agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer)
+    assert service.reopen(job_id=job.pk, by=reviewer, why="The customer wants another colour.")
+    job.refresh_from_db()
+    assert job.state == "in_review"
+    assert job.agreed_revision is None
+    assert job.customer_agreed_revision is None
+
+
+def test_money_that_comes_early_is_noted_and_counts_later(reviewer, monkeypatch) -> None:
+    job = in_review(reviewer)
+    assert service.deposit_received(job_id=job.pk, by="system")
+    assert not service.deposit_received(job_id=job.pk, by="system")
+    monkeypatch.setattr("shop.money.service.deposit_is_covered", lambda job: True)
+    agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer)
+    job.refresh_from_db()
+    assert job.state == "deposit_in"
+    assert not service.deposit_received(job_id=job.pk, by="system")
+
+
+def test_a_hold_stops_booking_and_work_until_it_is_lifted(reviewer) -> None:
+    job = factories.job(state="booked")
+    technician = factories.staff("technician")
+    assert service.hold(job_id=job.pk, by="system", reason="Lug missing")
+    assert not service.hold(job_id=job.pk, by="system", reason="Lug missing")
+    with pytest.raises(UnmetError, match="Lug missing"):
+        service.start_work(job_id=job.pk, by=technician)
+    with pytest.raises(NotAllowedError):
+        service.release(job_id=job.pk, by="customer")
+    assert service.release(job_id=job.pk, by=reviewer)
+    assert service.start_work(job_id=job.pk, by=technician)
+
+
+def test_a_renewed_link_replaces_the_old_one(reviewer) -> None:
+    job = factories.job()
+    old = job.token
+    assert service.renew_link(job_id=job.pk, by=reviewer)
+    job.refresh_from_db()
+    assert job.token != old
+    assert job.link_is_live
+    with pytest.raises(NotAllowedError):
+        service.renew_link(job_id=job.pk, by=factories.staff("buyer"))
+
+
+def test_handing_over_sets_the_recheck_and_recording_it_ends_it(reviewer) -> None:
+    job = factories.job(state="ready")
+    service.hand_over(job_id=job.pk, by=reviewer)
+    job.refresh_from_db()
+    assert (job.recheck_due_on - job.handed_over_at.date()).days in (6, 7, 8)
+    with pytest.raises(UnmetError):
+        service.recheck(job_id=job.pk, by=reviewer, note="")
+    assert service.recheck(job_id=job.pk, by=reviewer, note="All tight at 70 km.")
+    assert not service.recheck(job_id=job.pk, by=reviewer, note="Again.")
