@@ -7,11 +7,14 @@ from typing import Any
 
 from django import forms
 from django.contrib import admin, messages
+from django.core.exceptions import PermissionDenied
 from django.db import transaction
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponseRedirect
+from django.template.response import TemplateResponse
+from django.urls import URLPattern, path
 
-from .catalogue import lint, versions
+from .catalogue import lint, snapshot, versions
 from .catalogue import models as m
 from .catalogue.admin_forms import FamilyForm, GenerationForm, OptionForm, RuleForm, TyreForm, WheelForm
 
@@ -339,3 +342,23 @@ class RuleAdmin(CatalogueAdmin):
     list_filter = ["kind", "active", "generations"]
     search_fields = ["code", "reason", "if_all", "then_any"]
     filter_horizontal = ["generations"]
+    change_list_template = "admin/configurator/rule/change_list.html"
+
+    def get_urls(self) -> list[URLPattern]:
+        """Add the page of findings."""
+        page = path("lint/", self.admin_site.admin_view(self.lint_view), name="configurator_rule_lint")
+        return [page, *super().get_urls()]
+
+    def lint_view(self, request: HttpRequest) -> TemplateResponse:
+        """Show what the rules leave impossible or idle, contradictions first."""
+        if not self.has_view_permission(request):
+            raise PermissionDenied
+        catalogue = snapshot.current()
+        context = {
+            **self.admin_site.each_context(request),
+            "title": "What the rules leave impossible or idle",
+            "opts": self.opts,
+            "rows": lint.lint(catalogue),
+            "version": catalogue.version,
+        }
+        return TemplateResponse(request, "admin/configurator/rule/lint.html", context)

@@ -41,7 +41,7 @@ def lint(catalogue: Catalogue) -> list[LintRow]:
     answers = {code: _of_generation(catalogue, code, rules) for code, rules in rulesets.items()}
     found = [*unknown_words(catalogue), *contradictions(catalogue, rulesets)]
     found += [row for rows in answers.values() for row in rows if row.kind in PER_GENERATION]
-    found += [*_never_chosen(catalogue, rulesets, answers), *_never_matters(catalogue, rulesets, answers)]
+    found += [*_never_chosen(rulesets, answers), *_never_matters(catalogue, rulesets, answers)]
     return sorted(found, key=lambda row: (not row.blocking, row.kind, row.subject, row.generation))
 
 
@@ -125,7 +125,7 @@ def _message(one: engine.Finding, rules: Ruleset, generation: m.Generation) -> s
 Answers = dict[str, list[LintRow]]
 
 
-def _never_chosen(catalogue: Catalogue, rulesets: Rulesets, answers: Answers) -> Iterator[LintRow]:
+def _never_chosen(rulesets: Rulesets, answers: Answers) -> Iterator[LintRow]:
     """Yield the options and parts that no generation which offers them allows."""
     impossible = {
         (row.generation, row.subject): row
@@ -140,9 +140,6 @@ def _never_chosen(catalogue: Catalogue, rulesets: Rulesets, answers: Answers) ->
     for option, codes in offered.items():
         if all((code, option) in impossible for code in codes):
             yield replace(impossible[codes[0], option], generation=codes[0] if len(codes) == 1 else "")
-    for code, row in catalogue.options.items():
-        if code not in offered:
-            yield LintRow("never_chosen", code, f"No vehicle is offered “{row.name}”.", False)
 
 
 def _never_matters(catalogue: Catalogue, rulesets: Rulesets, answers: Answers) -> Iterator[LintRow]:

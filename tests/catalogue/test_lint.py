@@ -6,7 +6,7 @@ import pytest
 from django.core.management import CommandError, call_command
 from django.urls import reverse
 
-from configurator.catalogue import lint, loader, models, snapshot
+from configurator.catalogue import lint, loader, models, snapshot, versions
 
 pytestmark = pytest.mark.django_db
 
@@ -87,16 +87,6 @@ def test_words_left_behind_by_a_deletion_are_contradictions(demo):
     assert "‘paint-seal’ is neither an option nor a part of an axle." in rows[0].message
 
 
-def test_an_option_that_no_vehicle_is_offered_is_found(demo):
-    family = models.Family.objects.get(code="care")
-    recipe = models.Recipe.objects.get(code="seal")
-    models.Option.objects.create(code="lost", family=family, name="Lost", kind="other", recipe=recipe)
-    assert "lost" not in found()
-    models.Generation.objects.filter(code="merle-2").update(facts=[])
-    models.Option.objects.get(code="lost").generations.add(models.Generation.objects.get(code="merle-2"))
-    assert "lost" not in found()
-
-
 def test_the_command_prints_notes_and_fails_on_contradictions(demo, capsys):
     call_command("lint_catalogue")
     assert "no contradiction, 0 notes" in capsys.readouterr().out
@@ -137,3 +127,17 @@ def test_staff_cannot_delete_what_a_rule_still_names(demo, admin_client):
     page = admin_client.post(reverse("admin:configurator_option_changelist"), several, follow=True)
     assert "Nothing was deleted." in page.content.decode()
     assert models.Option.objects.filter(pk=option.pk).exists()
+
+
+def test_staff_see_the_findings_on_a_page(demo, admin_client):
+    address = reverse("admin:configurator_rule_lint")
+    assert "Nothing to mend" in admin_client.get(address).content.decode()
+    rule("same-again", "needs", ["haldor-splitter-l2"], ["sport-bumper"])
+    versions.bump(note="test")
+    page = admin_client.get(address).content.decode()
+    assert "same-again" in page
+    assert "Other rules say the same already" in page
+
+
+def test_the_page_is_for_staff_who_may_see_rules(client):
+    assert client.get(reverse("admin:configurator_rule_lint")).status_code == 302
