@@ -33,6 +33,7 @@ def _rule(
     unit: str,
     source: str,
     inputs: str,
+    *,
     note: bool = False,
 ) -> Rule:
     """Name the rule, and find its words, by the formula's name; units and inputs are parted by spaces."""

@@ -2,14 +2,14 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, reduce
 from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.fitment.arithmetic import VERDICTS, verdict_code
+from configurator.fitment.arithmetic import NO, VERDICTS, verdict_code
 from configurator.fitment.checks import CHECK_IDS, RULES
 from configurator.fitment.designation import Tyre
 from configurator.fitment.parts import Axle, Fastener, Spacer, Wheel
@@ -27,6 +27,8 @@ from configurator.fitment.quantities import (
 _PLACES = 32
 # Combinations worked on at a time: temporaries stay in the processor's cache and memory stays flat.
 _CHUNK = 1 << 17
+# The checks of hub and fasteners come first; from the brakes on, the tyre and the body have a say.
+_HUB_CHECKS = CHECK_IDS.index("brake_clearance")
 
 
 @dataclass(frozen=True)
@@ -102,18 +104,37 @@ def filter_grid(
 def filter_catalogue(axle: Axle, catalogue: Catalogue, fastener: Fastener | None = None) -> GridResult:
     """Judge all combinations of a catalogue that is already in arrays."""
     wheels, tyres, spacers = catalogue.shape
-    keys = np.zeros((tyres, spacers, wheels), dtype=np.uint8)
     a, f = axle_numbers(axle), fastener_numbers(axle, fastener)
-    t = tyre_columns(catalogue.tyres, axle)
+    t, s = tyre_columns(catalogue.tyres, axle), catalogue.spacers
+    keys = np.empty((tyres, spacers, wheels), dtype=np.uint8)
     step = max(1, _CHUNK // max(1, tyres * spacers))
     for start in range(0, wheels, step):
-        part = slice(start, start + step)
-        q = Quantities(a, _some(catalogue.wheels, part), t, catalogue.spacers, f)
-        _worst_keys(q, keys[:, :, part])
+        some = slice(start, min(start + step, wheels))
+        _fill(keys[..., some], Quantities(a, _some(catalogue.wheels, some), t, s, f))
     return GridResult(np.moveaxis(keys, 2, 0))
 
 
-def _some(wheels: SimpleNamespace, part: slice) -> SimpleNamespace:
+def _fill(keys: NDArray[np.uint8], q: Quantities) -> None:
+    """Write the keys of some wheels.
+
+    A wheel that the hub refuses with every spacer is decided: later checks have smaller keys and are not
+    worked out for it. In a catalogue for many makes that is most wheels.
+    """
+    keys[...] = reduce(np.maximum, _keys_of(q, range(_HUB_CHECKS)), np.uint8(0))
+    alive = np.flatnonzero(keys.min(axis=(0, 1)) < NO * _PLACES)
+    if not alive.size:
+        return
+    whole = alive.size == keys.shape[2]
+    kept = q if whole else Quantities(q.a, _some(q.w, alive), q.t, q.s, q.f)
+    found = reduce(np.maximum, _merged(_keys_of(kept, range(_HUB_CHECKS, len(RULES)))))
+    if whole:
+        np.maximum(keys, found, out=keys)
+    else:
+        keys[..., alive] = np.maximum(keys[..., alive], found)
+
+
+def _some(wheels: SimpleNamespace, part: Any) -> SimpleNamespace:
+    """Return the numbers of some wheels, given by a slice or by their places."""
     chosen: dict[str, Any] = {
         name: v if isinstance(v, float) else v[..., part]
         for name, v in vars(wheels).items()
@@ -123,25 +144,28 @@ def _some(wheels: SimpleNamespace, part: slice) -> SimpleNamespace:
     return SimpleNamespace(**chosen)
 
 
-def _worst_keys(q: Quantities, keys: NDArray[np.uint8]) -> None:
-    """Raise each combination's key to that of its worst check."""
-    small: dict[tuple[int, ...], Any] = {}
-    for place, rule in enumerate(RULES):
-        outcome = None if rule.note else rule.formula(q)
-        if outcome is None:
-            continue
-        found = _key(verdict_code(outcome.margin, outcome.tolerance), place)
-        # Checks that vary on the same axes are merged first, on their own small grid.
-        shape = np.shape(found)
-        small[shape] = np.maximum(small[shape], found) if shape in small else found
-    for found in small.values():
-        np.maximum(keys, found, out=keys)
+def _keys_of(q: Quantities, places: range) -> list[Any]:
+    """Return the keys of the checks at some places, each on the smallest grid it varies on."""
+    keys = []
+    for place in places:
+        outcome = None if RULES[place].note else RULES[place].formula(q)
+        if outcome is not None:
+            keys.append(_key(verdict_code(outcome.margin, outcome.tolerance), place))
+    return keys
+
+
+def _merged(keys: list[Any]) -> list[Any]:
+    """Take the worst of the keys that vary on the same axes, smallest grids first."""
+    by_shape: dict[tuple[int, ...], Any] = {}
+    for key in keys:
+        by_shape[key.shape] = np.maximum(by_shape[key.shape], key) if key.shape in by_shape else key
+    return sorted(by_shape.values(), key=np.size)
 
 
 def _key(code: Any, place: int) -> Any:
     scaled = np.asarray(code, dtype=np.uint8) * np.uint8(_PLACES)
     scaled += np.uint8(_PLACES - 1 - place)
-    return scaled
+    return np.asarray(scaled)
 
 
 def worst_of(*grids: GridResult) -> GridResult:

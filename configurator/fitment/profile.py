@@ -51,25 +51,26 @@ class _Side:
     def __init__(self, a: tuple[Any, Any], b: tuple[Any, Any]) -> None:
         (self.r, self.y), (self.end_r, self.end_y) = a, b
         dr, dy = b[0] - a[0], b[1] - a[1]
-        length2 = dr * dr + dy * dy
-        self.length = length2**0.5
+        length = (dr * dr + dy * dy) ** 0.5
         # A side of no length (padding) has no direction; any will do, all is measured from its one point.
-        point = self.length == 0
-        self.along_r, self.along_y = dr / (self.length + point), (dy + point) / (self.length + point)
+        point = length == 0
+        self.half = length * 0.5
+        self.along_r, self.along_y = dr / (length + point), (dy + point) / (length + point)
         self.r_per_y = dr / (dy + (dy == 0))
 
     def distance2(self, r: Any, y: Any) -> Any:
         """Squared distance: across the side, and past whichever end is nearer."""
-        off_r, off_y = r - self.r, y - self.y
-        across = off_r * self.along_y - off_y * self.along_r
-        along = off_r * self.along_r + off_y * self.along_y
-        past = most(most(along - self.length, -along), 0.0)
+        # What varies with y is kept apart from the rest: in a grid only y varies with the spacer.
+        off_r = r - self.r
+        across = (off_r * self.along_y + self.y * self.along_r) - y * self.along_r
+        along = (off_r * self.along_r - self.y * self.along_y - self.half) + y * self.along_y
+        past = most(abs(along) - self.half, 0.0)
         return across * across + past * past
 
     def crossed(self, r: Any, y: Any) -> Any:
         """Whether a ray from the point to growing radius crosses the side."""
         spans = (self.y <= y) != (self.end_y <= y)
-        return spans & (self.r + (y - self.y) * self.r_per_y > r)
+        return spans & ((self.r - self.y * self.r_per_y - r) + y * self.r_per_y > 0)
 
 
 def _nearest(r: Any, y: Any, sides: tuple[_Side, ...]) -> Any:
