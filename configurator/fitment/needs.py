@@ -124,4 +124,4 @@ def _rings(fit: Fit) -> list[Need]:
 
 
 def _measure(row: Check) -> Need:
-    return Need("measure", f"measure on the vehicle: {row.message}", numbers=(("check", row.id),))
+    return Need("measure", f"settle before ordering: {row.message}", numbers=(("check", row.id),))

@@ -119,6 +119,7 @@ _AXLE: dict[str, Reader] = {
     "brake_clearance": _field("required_brake_clearance_mm"),
     "torque": _field("torque_nm"),
     "nut_factor": _field("nut_factor"),
+    "track_usual": _field("track_change_usual_pct"),
     "track_limit": _field("track_change_limit_pct"),
     "reads_high": _field("speedometer_reads_high_pct"),
     "tol": _field("tolerance_mm", 0.0),

@@ -25,6 +25,8 @@ from configurator.fitment.wording import Fit
 
 __all__ = ["Check", "FitReport", "Need", "check_fit"]
 
+# No tape measure settles these; their own words say what does.
+_OWN_ADVICE = ("speedometer", "track_change")
 # Worst last. A no is worse than an unknown: no measurement will mend it.
 _ORDER = ("note", *VERDICTS)
 
@@ -102,7 +104,7 @@ def _row(rule: Rule, fit: Fit) -> Check:
     if verdict == "unknown":
         return _unknown(rule, fit, outcome)
     text = rule.words(fit, outcome, verdict)
-    if verdict == "measure" and rule.id != "speedometer":
+    if verdict == "measure" and rule.id not in _OWN_ADVICE:
         text += (
             f" Only {outcome.margin:.1f} {rule.units[outcome.unit]} to spare against a tolerance of"
             f" {outcome.tolerance:.1f}: measure on the vehicle before ordering."

@@ -221,8 +221,12 @@ def speedometer(fit: Fit, row: Outcome, verdict: str) -> str:
 
 
 def track_change(fit: Fit, row: Outcome, verdict: str) -> str:
-    text = f"The track changes by {plain(row.value, 2)} per cent of {plain(row.limit, 2)}; local codes rule"
-    return _choose(verdict, f"{text}.", f"{text}: get it approved or take a thinner spacer or more offset.")
+    text = f"The track changes by {row.value:+.2f} per cent"
+    if verdict == "no":
+        return f"{text}, more than {plain(row.limit, 2)}: a thinner spacer or more offset."
+    if verdict == "measure":
+        return f"{text}, more than is usual: ask whether the local code wants an approval before ordering."
+    return f"{text}; local codes rule."
 
 
 def bearing_moment(fit: Fit, row: Outcome, verdict: str) -> str:

@@ -32,7 +32,8 @@ INPUT: dict[str, Any] = {
         "torque_nm": 180,
         "tolerance_mm": 2.0,
         "speedometer_reads_high_pct": 5.0,
-        "track_change_limit_pct": 3.0,
+        "track_change_usual_pct": 3.0,
+        "track_change_limit_pct": 4.0,
     },
     "wheel": {
         "width_in": 8.0,

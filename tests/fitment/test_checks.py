@@ -286,8 +286,12 @@ def test_speedometer_with_an_unknown_original():
 
 def test_track_and_moment():
     # 2 x (51 - 30) = 42 mm on 1628; 800 kg x 9.80665 x 21 mm.
-    assert numbers("track_change") == ("fits", 42 / 16.28, 3.0, 3 - 42 / 16.28, 0.0)
+    change = 42 / 16.28
+    assert numbers("track_change") == ("fits", change, 4.0, 4 - change, 1.0)
+    assert row("track_change", axle__track_change_usual_pct=2.0).verdict == "measure"
     assert row("track_change", axle__track_change_limit_pct=2.0).verdict == "no"
+    narrower = row("track_change", spacer=None, wheel__offset_mm=56)  # 2 x (51 - 56)
+    assert (narrower.value, narrower.margin) == pytest.approx((-10 / 16.28, 4 - 10 / 16.28))
     moment = row("bearing_moment")
     assert (moment.verdict, moment.margin) == ("note", None)
     assert moment.value == pytest.approx(800 * 9.80665 * 0.021)

@@ -143,7 +143,10 @@ def _margins(axle: Axle, sqlite: bool) -> dict[str, tuple[str, str]]:
         "tyre_speed": (f"t.top_speed - {a.max_speed}", "0"),
         "wheel_load": (f"w.load_rating - {a.load / 2}", "0"),
         "speedometer": (least(*shown), "0"),
-        "track_change": (f"{a.track_limit} - abs({moved}) * 100 / {a.track}", "0"),
+        "track_change": (
+            f"{a.track_limit} - abs({moved}) * 100 / {a.track}",
+            str(max(a.track_limit - a.track_usual, 0.0)),
+        ),
         "clamp_load": (str(f.proof_load - a.torque / (a.nut_factor * f.diameter / 1000)), "0"),
     }
 
