@@ -26,6 +26,7 @@ JPEG_QUALITY = 86
 MAX_ICC_BYTES = 2_000_000
 # A progressive JPEG of many tiny scans makes the decoder pass over all pixels once for each.
 MAX_JPEG_SCANS = 120
+STRIP_ROWS = 128
 ORIENTATION_TAG = 0x0112
 
 _T = Image.Transpose
@@ -81,8 +82,8 @@ def process_photo(
     try:
         image.draft(None, (longest_edge_px, longest_edge_px))
         image.load()
-        upright = _upright(image)
-        clean = _to_srgb(upright, image.info.get("icc_profile"))
+        small = _upright(_shrunk(image, longest_edge_px), image)
+        clean = _to_srgb(small, image.info.get("icc_profile"))
     except Exception as error:
         raise refuse_damaged() from error
     return _packed(clean, longest_edge_px, data)
@@ -123,10 +124,28 @@ def _opened(data: bytes, max_pixels: int) -> Image.Image:
     return image
 
 
-def _upright(image: Image.Image) -> Image.Image:
-    """Apply the Exif orientation; a broken Exif block counts as none."""
+def _shrunk(image: Image.Image, longest_edge_px: int) -> Image.Image:
+    """Return the picture as plain 8-bit L, RGB or CMYK, averaged down to less than twice the longest edge.
+
+    It goes strip by strip: a few kilobytes of PNG can unpack to hundreds of megabytes, and every step
+    over the whole of it would need as much again.
+    """
+    factor = max(1, max(image.size) // longest_edge_px)
+    rows = factor * STRIP_ROWS
+    small: Image.Image | None = None
+    for top in range(0, image.height, rows):
+        strip = image.crop((0, top, image.width, min(image.height, top + rows)))
+        plain = _flattened(_eight_bit(strip)).reduce(factor)
+        if small is None:
+            small = Image.new(plain.mode, (plain.width, -(-image.height // factor)))
+        small.paste(plain, (0, top // factor))
+    return small or image
+
+
+def _upright(image: Image.Image, source: Image.Image) -> Image.Image:
+    """Apply the Exif orientation of ``source``; a broken Exif block counts as none."""
     try:
-        orientation = image.getexif().get(ORIENTATION_TAG)
+        orientation = source.getexif().get(ORIENTATION_TAG)
     except Exception:
         return image
     method = UPRIGHT.get(orientation) if isinstance(orientation, int) else None
@@ -134,17 +153,16 @@ def _upright(image: Image.Image) -> Image.Image:
 
 
 def _to_srgb(image: Image.Image, icc: bytes | None) -> Image.Image:
-    """Return 8-bit sRGB on white, by the embedded profile where there is a usable one."""
-    plain = _flattened(_eight_bit(image))
+    """Return sRGB, by the embedded profile where there is a usable one."""
     if icc and len(icc) <= MAX_ICC_BYTES:
         try:
             profile = ImageCms.ImageCmsProfile(BytesIO(icc))
-            converted = ImageCms.profileToProfile(plain, profile, _SRGB, outputMode="RGB")
+            converted = ImageCms.profileToProfile(image, profile, _SRGB, outputMode="RGB")
         except (ImageCms.PyCMSError, OSError, ValueError, TypeError):
             converted = None
         if converted is not None:
             return converted
-    return plain.convert("RGB")
+    return image.convert("RGB")
 
 
 def _eight_bit(image: Image.Image) -> Image.Image:

@@ -201,6 +201,21 @@ def test_animations_are_refused(kind):
     assert "still photo" in refused(data)
 
 
+@pytest.mark.parametrize("mode", ["L", "P", "RGB", "RGBA", "CMYK", "I;16"])
+def test_large_pictures_are_averaged_down_strip_by_strip_without_a_seam(mode):
+    """A ramp from top to bottom, over several strips, must come out as one even ramp."""
+    ramp = Image.linear_gradient("L").resize((300, 3000))
+    large = (
+        ramp.convert(mode) if mode != "I;16" else Image.fromarray(np.asarray(ramp).astype(np.uint16) * 257)
+    )
+    _, image = clean(encoded(large, "JPEG" if mode == "CMYK" else "PNG"), longest_edge_px=250)
+    assert image.size == (25, 250)
+    grey = np.asarray(image.convert("L"), int)[:, 12]
+    assert np.diff(grey).min() >= -2
+    assert np.diff(grey).max() <= 4
+    assert grey == pytest.approx(np.linspace(0, 255, 250), abs=6)
+
+
 def png_header(width, height):
     """Return a PNG that is all header: the size is a claim, there are no pixels behind it."""
 
