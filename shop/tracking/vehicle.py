@@ -9,6 +9,7 @@ from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
 from configurator.catalogue import snapshot
+from configurator.catalogue.snapshot import Catalogue
 from configurator.drawing import said_of
 from configurator.models import SpecRevision
 from configurator.pictures import Scene, scene, to_png, to_svg
@@ -18,18 +19,20 @@ from configurator.spec.selection import Selection
 WIDTH_PX = 1104
 
 
-def scene_of(revision: SpecRevision) -> Scene | None:
+def scene_of(revision: SpecRevision, catalogue: Catalogue | None = None) -> Scene | None:
     """Return the side view, or ``None`` when the vehicle cannot be drawn."""
-    found = look_of(Selection.model_validate(revision.selection), snapshot.current())
+    selection = Selection.model_validate(revision.selection)
+    found = look_of(selection, catalogue or snapshot.current())
     return scene(*found, "side") if found else None
 
 
 def svg_of(revision: SpecRevision) -> SafeString | None:
     """Return the side view as inline SVG."""
-    view = scene_of(revision)
+    catalogue = snapshot.current()
+    view = scene_of(revision, catalogue)
     if view is None:
         return None
-    said = said_of(Selection.model_validate(revision.selection), snapshot.current())
+    said = said_of(Selection.model_validate(revision.selection), catalogue)
     # Our own drawing: its writer escapes every text.
     return mark_safe(to_svg(view, _("Side view"), said, prefix="job"))  # noqa: S308
 

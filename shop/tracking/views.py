@@ -37,7 +37,8 @@ def _page(request: HttpRequest, job: Job, status: int = 200, **forms_sent: Poste
     view = job_view(job)
     context: dict[str, Any] = {"view": view, "job": view.job, **_forms(job, view.is_offer), **forms_sent}
     response = render(request, "tracking/job.html", context, status=status)
-    conversation.mark_read(job, by_customer=True)
+    if any(not m.from_customer and m.read_at is None for m in view.messages):
+        conversation.mark_read(job, by_customer=True)
     return response
 
 
