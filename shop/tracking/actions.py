@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 import hmac
-from datetime import timedelta
+import secrets
 
 from django.conf import settings
 from django.db import transaction
@@ -21,7 +21,6 @@ from shop.jobs.service import cancel, locked, promise_mail, record, renew_link
 
 from .models import LinkRequest
 
-A_WHILE = timedelta(hours=1)
 LINKS_AN_ADDRESS, LINKS_A_SENDER = 3, 20
 JOBS_A_REQUEST = 5
 
@@ -75,19 +74,26 @@ def ask_for_link(*, email: str, sender: str) -> bool:
     limit was reached shows. Looking the address up is left to the worker, so time tells nothing either.
     """
     now = timezone.now()
-    LinkRequest.objects.filter(at__lt=now - timedelta(days=1)).delete()
-    address, origin = digest(email.strip().casefold()), digest(sender)
-    recent = LinkRequest.objects.filter(at__gt=now - A_WHILE)
-    if (
-        recent.filter(email_digest=address).count() >= LINKS_AN_ADDRESS
-        or recent.filter(sender_digest=origin).count() >= LINKS_A_SENDER
-    ):
+    hour = int(now.timestamp() // 3600)
+    LinkRequest.objects.filter(hour__lt=hour).delete()
+    address = digest(f"address:{email.strip().casefold()}")
+    if not _slot(digest(f"sender:{sender}"), hour, LINKS_A_SENDER):
         return False
-    request = LinkRequest.objects.create(email_digest=address, sender_digest=origin, at=now)
-    promise(
-        kind="job_links", key=f"job-links:{request.pk}:{now.timestamp()}", payload={"email": email.strip()}
-    )
+    if not _slot(address, hour, LINKS_AN_ADDRESS):
+        return False
+    key = f"job-links:{address[:32]}:{now.timestamp()}:{secrets.token_hex(4)}"
+    promise(kind="job_links", key=key, payload={"email": email.strip()})
     return True
+
+
+def _slot(owner: str, hour: int, limit: int) -> bool:
+    """Take one of the slots of this hour; the unique key decides between two at the same moment."""
+    taken = LinkRequest.objects.filter(digest=owner, hour=hour).count()
+    for slot in range(taken, limit):
+        _row, made = LinkRequest.objects.get_or_create(digest=owner, hour=hour, slot=slot)
+        if made:
+            return True
+    return False
 
 
 @handles("job_links")
