@@ -7,7 +7,7 @@ from typing import Any
 from django.db import transaction
 from django.urls import NoReverseMatch, reverse
 
-from configurator.models import SpecRevision
+from configurator.models import Spec, SpecRevision
 from configurator.spec.evaluation import Evaluation
 
 from . import neighbours
@@ -26,13 +26,14 @@ def open_job(*, revision: SpecRevision) -> Job:
     Opening it twice returns the first. Sending counts as the customer's yes to this revision.
     """
     with transaction.atomic():
-        known = Job.objects.filter(spec=revision.spec).first()
+        spec = Spec.objects.select_for_update().get(pk=revision.spec_id)
+        known = Job.objects.filter(spec=spec).first()
         if known is not None:
             return known
         evaluation = evaluation_of(revision)
         job = Job.objects.create(
             number=next_number(SERIES),
-            spec=revision.spec,
+            spec=spec,
             revision=revision,
             customer_agreed_revision=revision,
         )

@@ -1,0 +1,168 @@
+"""The plan of real jobs: places, times, bookings kept, waits counted, the deciding chain marked."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from itertools import pairwise
+
+import pytest
+from django.utils import timezone
+
+from shop.jobs import service as jobs
+from shop.models import Bay, ClosedDay, Job, JobOperation
+from shop.planning.demo import make_demo_bays
+from shop.planning.loading import load, parts_here_by
+from shop.planning.service import PlanError, replan, unplanned_jobs
+from tests.shop import factories
+
+pytestmark = pytest.mark.django_db
+MONDAY_8 = datetime(2026, 3, 2, 7, 0, tzinfo=UTC)  # 08:00 in Berlin
+
+
+@pytest.fixture(autouse=True)
+def _bays():
+    make_demo_bays()
+
+
+def steps(job: Job) -> dict[str, JobOperation]:
+    return {step.key: step for step in job.operations.select_related("bay")}
+
+
+def local(moment: datetime) -> str:
+    return f"{timezone.localtime(moment):%a %H:%M}"
+
+
+def test_one_job_is_planned_as_by_hand() -> None:
+    job = factories.job(state="parts_in")
+
+    done = replan(MONDAY_8)
+
+    found = steps(job)
+    assert (done.jobs, done.steps) == (1, 5)
+    assert local(found["book-in"].planned_start) == "Mon 08:00"
+    assert local(found["wheels-off"].planned_start) == "Mon 08:30"
+    assert local(found["lacquer"].planned_start) == "Mon 08:30"
+    assert local(found["lacquer"].planned_free) == "Mon 21:30"  # dries 12 h after 09:30, into the night
+    assert local(found["final-check"].planned_start) == "Tue 08:00"
+    assert [step.bay.kind for step in found.values()] == ["bay", "lift", "booth", "lift", "bay"]
+    assert [key for key, step in found.items() if step.is_critical] == ["book-in", "lacquer", "final-check"]
+
+
+def test_planning_twice_gives_the_same_plan() -> None:
+    for _ in range(3):
+        factories.job(state="parts_in")
+    replan(MONDAY_8)
+    before = list(JobOperation.objects.order_by("pk").values_list("planned_start", "bay"))
+    replan(MONDAY_8)
+    assert list(JobOperation.objects.order_by("pk").values_list("planned_start", "bay")) == before
+
+
+def test_no_place_is_taken_twice_at_once() -> None:
+    for _ in range(6):
+        factories.job(state="parts_in")
+    replan(MONDAY_8)
+    for bay in Bay.objects.all():
+        rows = list(bay.operations.order_by("planned_start"))
+        for first, then in pairwise(rows):
+            assert first.planned_end <= then.planned_start
+
+
+def test_a_booking_keeps_its_times_when_others_come() -> None:
+    booked = factories.job(state="parts_in")
+    replan(MONDAY_8)
+    jobs.book(job_id=booked.pk, by=factories.staff("reviewer"))
+    before = {key: step.planned_start for key, step in steps(booked).items()}
+    for _ in range(4):
+        factories.job(state="parts_in")
+    assert replan(MONDAY_8 - timedelta(minutes=1)).moved_bookings == ()
+    assert {key: step.planned_start for key, step in steps(booked).items()} == before
+
+
+def test_a_booking_that_no_longer_holds_is_moved_and_named() -> None:
+    first, second = factories.job(state="parts_in"), factories.job(state="parts_in")
+    replan(MONDAY_8)
+    reviewer = factories.staff("reviewer")
+    for job in (first, second):
+        jobs.book(job_id=job.pk, by=reviewer)
+    Bay.objects.filter(name="Bay 2").update(is_open=False)
+    done = replan(MONDAY_8 - timedelta(minutes=1))
+    assert set(done.moved_bookings) == {first.number, second.number}
+    assert {step.bay.name for step in steps(second).values() if step.resource == "bay"} == {"Bay 1"}
+
+
+def test_done_steps_are_left_and_their_waits_still_count() -> None:
+    job = factories.job(state="in_the_bay")
+    rows = steps(job)
+    at = MONDAY_8 + timedelta(hours=1)
+    for key in ("book-in", "wheels-off", "front:torque", "lacquer"):
+        JobOperation.objects.filter(pk=rows[key].pk).update(done_at=at)
+    replan(at)
+    # Lacquer done at 09:00 dries until 21:00, so the final check is on Tuesday.
+    assert local(steps(job)["final-check"].planned_start) == "Tue 08:00"
+    assert steps(job)["lacquer"].planned_start is None
+
+
+def test_steps_without_hands_pass_their_wait_on() -> None:
+    plan = (
+        factories.step("paint", resource="booth", wait_h=1.0),
+        factories.step("cure", resource="booth", hands_on_h=0.0, wait_h=12.0, after=("paint",)),
+        factories.step("refit", after=("cure",)),
+    )
+    job = factories.job(factories.evaluation(work=factories.work(plan)), state="parts_in")
+    replan(MONDAY_8)
+    found = steps(job)
+    assert local(found["paint"].planned_free) == "Mon 10:00"
+    assert (local(found["cure"].planned_start), local(found["cure"].planned_free)) == (
+        "Mon 10:00",
+        "Mon 22:00",
+    )
+    assert local(found["refit"].planned_start) == "Tue 08:00"
+
+
+def test_parts_still_to_come_put_the_work_off() -> None:
+    late = factories.evaluation(parts=(factories.part(lead_time_days=5),))
+    here, coming = factories.job(late, state="parts_in"), factories.job(late, state="deposit_in")
+    assert parts_here_by(here, MONDAY_8) == MONDAY_8
+    assert parts_here_by(coming, MONDAY_8) == MONDAY_8 + timedelta(days=5)
+    replan(MONDAY_8)
+    assert local(steps(coming)["book-in"].planned_start) == "Mon 08:00"  # Saturday is not worked
+    assert steps(coming)["book-in"].planned_start - MONDAY_8 == timedelta(days=7)
+
+
+def test_closed_days_are_not_planned() -> None:
+    ClosedDay.objects.create(day=MONDAY_8.date(), name="Stocktaking")
+    job = factories.job(state="parts_in")
+    replan(MONDAY_8)
+    assert local(steps(job)["book-in"].planned_start) == "Tue 08:00"
+
+
+def test_without_a_booth_it_is_said() -> None:
+    factories.job(state="parts_in")
+    Bay.objects.filter(kind="booth").update(is_open=False)
+    with pytest.raises(PlanError, match="No booth is in use"):
+        replan(MONDAY_8)
+
+
+def test_before_bays_are_entered_one_of_each_is_assumed() -> None:
+    Bay.objects.all().delete()
+    job = factories.job(state="parts_in")
+    replan(MONDAY_8)
+    assert unplanned_jobs() == []
+    assert steps(job)["book-in"].bay is None
+
+
+def test_jobs_under_review_and_closed_ones_are_not_planned() -> None:
+    for state in ("sent", "in_review", "waiting", "ready", "handed_over", "declined", "cancelled"):
+        factories.job(state=state)
+    assert load(MONDAY_8).problem.steps == []
+
+
+def test_an_empty_workshop_has_an_empty_plan() -> None:
+    assert replan(MONDAY_8).steps == 0
+
+
+def test_the_number_of_queries_does_not_grow_with_the_jobs(django_assert_max_num_queries) -> None:
+    for _ in range(8):
+        factories.job(state="parts_in")
+    with django_assert_max_num_queries(12):
+        replan(MONDAY_8)
