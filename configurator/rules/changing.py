@@ -16,10 +16,11 @@ from pysat.formula import WCNF
 from pysat.solvers import MinisatGH
 
 from .encoding import Encoding
-from .hitting import CutOff, cheapest_hitting_set
+from .hitting import Allowance, CutOff, cheapest_hitting_set
 
 Cost = int | float | Decimal | Fraction
 MAX_CLASHES = 400
+MAX_STEPS = 20_000
 
 
 def whole_weights(costs: Mapping[int, Cost]) -> dict[int, int]:
@@ -99,10 +100,13 @@ def smallest_drop(
     rank = {choice: i for i, choice in enumerate(choices)}
     dropper = _Dropper(solver, base, choices)
     dropped: list[int] = []
+    allowance = Allowance(MAX_STEPS)
     try:
         while dropper.collect(dropped):
             ranked = [frozenset(rank[choice] for choice in clash) for clash in dropper.clashes]
-            dropped = [choices[i] for i in cheapest_hitting_set(ranked, lambda i: weights[choices[i]])]
+            dropped = [
+                choices[i] for i in cheapest_hitting_set(ranked, lambda i: weights[choices[i]], allowance)
+            ]
     except CutOff:
         return _by_maxsat(encoding, base, weights)
     return dropped

@@ -8,16 +8,19 @@ cheaper, or shows a further correction set. A rule costs more than all choices t
 rules come first, then fewest choices, then the order of the problem. So the answer does not depend
 on what the solver was asked before.
 
-The work is cut off after MAX_CALLS solver calls (a count, not a clock, so that a busy machine
-answers alike). What is then returned is still minimal, with `proved` False.
+The work is cut off after MAX_STEPS steps of the search for hitting sets or MAX_CALLS solver calls
+(counts, not a clock, so that a busy machine answers alike), about a second at most. What is then
+returned is still minimal, with `proved` False. Rule sets as workshops have them stay a thousand times
+below; contradictions made to be hard (Ramsey numbers, parity) reach it.
 """
 
 from collections.abc import Callable
 
 from .encoding import Encoding
-from .hitting import CutOff, cheapest_hitting_set
+from .hitting import Allowance, CutOff, cheapest_hitting_set
 
 MAX_CALLS = 4_000
+MAX_STEPS = 50_000
 
 
 class Explainer:
@@ -77,8 +80,9 @@ class Explainer:
     ) -> list[int]:
         corrections: list[frozenset[int]] = []
         target = sorted(known)
+        allowance = Allowance(MAX_STEPS)
         while True:
-            hitting = cheapest_hitting_set(corrections, cost)
+            hitting = cheapest_hitting_set(corrections, cost, allowance)
             if hitting == target or not self._holds(base, hitting):
                 return hitting
             if self.calls > MAX_CALLS:

@@ -1,10 +1,23 @@
 """The cheapest set that meets every one of some sets, exactly and with a fixed order of ties."""
 
 from collections.abc import Callable, Iterable
+from dataclasses import dataclass
 
 
 class CutOff(Exception):  # noqa: N818 - not an error: the caller has another way
     """The search needed more steps than it was given."""
+
+
+@dataclass
+class Allowance:
+    """How many steps may still be taken, over several searches; a count, so that it is the same anywhere."""
+
+    steps: int
+
+    def take(self) -> None:
+        self.steps -= 1
+        if self.steps < 0:
+            raise CutOff
 
 
 class _Search:
@@ -16,7 +29,7 @@ class _Search:
 
     MAX_DEPTH = 200
 
-    def __init__(self, sets: list[frozenset[int]], cost: Callable[[int], int], steps: int) -> None:
+    def __init__(self, sets: list[frozenset[int]], cost: Callable[[int], int], allowance: Allowance) -> None:
         meets: dict[int, int] = {}
         for i, members in enumerate(sets):
             for member in members:
@@ -29,12 +42,12 @@ class _Search:
         self.cost = {member: cost(member) for member in kept}
         self.members = [[m for m in kept if m in members] for members in sets]
         self.all_met = (1 << len(sets)) - 1
-        self.steps = steps
+        self.allowance = allowance
         self.best: tuple[int, list[int]] | None = None
 
     def run(self, met: int, spent: int, taken: list[int], barred: frozenset[int]) -> None:
-        self.steps -= 1
-        if self.steps < 0 or len(taken) > self.MAX_DEPTH:
+        self.allowance.take()
+        if len(taken) > self.MAX_DEPTH:
             raise CutOff
         if met == self.all_met:
             found = (spent, sorted(taken))
@@ -70,17 +83,17 @@ class _Search:
 
 
 def cheapest_hitting_set(
-    sets: Iterable[frozenset[int]], cost: Callable[[int], int], steps: int = 20_000
+    sets: Iterable[frozenset[int]], cost: Callable[[int], int], allowance: Allowance
 ) -> list[int]:
     """Return the members, sorted, of the cheapest set with a member in each of `sets`.
 
     Costs are positive whole numbers. Of equally cheap sets it is the one whose sorted members come
-    first. Raises CutOff after `steps` nodes of the search tree.
+    first. Raises CutOff when the allowance, one step for a node of the search tree, is used up.
     """
     listed = list(sets)
     if not listed:
         return []
-    search = _Search(listed, cost, steps)
+    search = _Search(listed, cost, allowance)
     search.run(0, 0, [], frozenset())
     if search.best is None:
         raise ValueError("An empty set cannot be met.")

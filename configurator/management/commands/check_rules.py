@@ -73,17 +73,22 @@ def answer(obj: Any) -> dict[str, Any]:
     return Engine(problem).answer(chosen, want).as_dict()
 
 
-def respond(name: str) -> tuple[Any, bool]:
+def respond_to(data: bytes) -> tuple[Any, bool]:
     """Return the answer, or the answers to an array, and whether all input was understood."""
-    try:
-        obj = parse(read_bytes(name))
-    except InputErrors as error:
-        return {"errors": error.errors}, False
+    obj = parse(data)
     if isinstance(obj, list):
         answers = [answer(item) for item in obj]
         return answers, not any("errors" in given for given in answers)
     given = answer(obj)
     return given, "errors" not in given
+
+
+def respond(name: str) -> tuple[Any, bool]:
+    """Return the same for the content of a file."""
+    try:
+        return respond_to(read_bytes(name))
+    except InputErrors as error:
+        return {"errors": error.errors}, False
 
 
 class Command(BaseCommand):

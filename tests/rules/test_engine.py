@@ -1,0 +1,163 @@
+"""What the engine promises beyond its answers: the design's example, families of any size, sharing."""
+
+import multiprocessing
+import pickle
+import threading
+from decimal import Decimal
+
+import pytest
+
+from configurator.rules import (
+    Answer,
+    Bring,
+    Change,
+    Engine,
+    Family,
+    Problem,
+    Rule,
+    Why,
+    brought,
+    excludes,
+    needs,
+)
+
+BUMPERS = Family("bumper", "one", ("standard bumper", "sport bumper"))
+SPLITTERS = Family("splitter", "at_most", ("L1", "L2"), 1)
+NEEDS_SPORT = needs("L2", "sport bumper", "Lower splitter L2 needs the sport bumper")
+STYLING = Problem((BUMPERS, SPLITTERS), (NEEDS_SPORT,))
+
+
+def test_the_example_of_the_design():
+    assert Engine(STYLING).answer(["standard bumper"], "L2") == Answer(
+        consistent=True,
+        forced=(),
+        open=("standard bumper", "L1"),
+        closed=("sport bumper", "L2"),
+        why=Why(("standard bumper",), (NEEDS_SPORT.id,)),
+        change=Change(("standard bumper",), ("L2",), forced=("sport bumper",)),
+    )
+
+
+def test_on_the_page_the_present_choice_is_set_aside():
+    engine = Engine(STYLING)
+    answer = engine.page_answer(["standard bumper", "L1"])
+    assert answer.open == ("standard bumper", "sport bumper", "L1")
+    assert answer.closed == ("L2",)
+    assert engine.set_aside(["standard bumper", "L1"], "L2") == ("standard bumper",)
+    assert engine.page_answer(["standard bumper"], fixed=["standard bumper"]).closed == ("sport bumper", "L2")
+
+
+def test_a_family_alone_explains_two_choices_of_which_it_takes_one():
+    answer = Engine(STYLING).answer(["standard bumper", "sport bumper"])
+    assert answer == Answer(
+        consistent=False,
+        forced=(),
+        open=(),
+        closed=STYLING.options,
+        why=Why(("standard bumper", "sport bumper"), ()),
+        change=Change(("sport bumper",), ()),
+    )
+
+
+def test_costs_decide_between_changes_of_the_same_size():
+    engine = Engine(STYLING)
+    chosen = ["standard bumper", "sport bumper"]
+    costs = {"standard bumper": Decimal("0.10"), "sport bumper": Decimal("0.20")}
+    assert engine.smallest_change(chosen, costs=costs).drop == ("standard bumper",)
+    assert engine.smallest_change(chosen, costs=costs, fixed=["standard bumper"]).drop == ("sport bumper",)
+    assert engine.smallest_change(chosen, fixed=chosen) is None
+
+
+def test_a_selection_that_cannot_be_mended_has_no_change():
+    engine = Engine(Problem((BUMPERS,), (Rule("never", (), (), "Nothing goes"),)))
+    assert engine.answer(["sport bumper"], "standard bumper") == Answer(
+        False, (), (), BUMPERS.options, Why((), ("never",)), None
+    )
+
+
+@pytest.mark.parametrize("size", [5, 30, 400])
+@pytest.mark.parametrize("limit", [0, 1, 3, 12, 29])
+def test_families_of_any_size_take_no_more_than_their_limit(size, limit):
+    names = tuple(f"o{i}" for i in range(size))
+    engine = Engine(Problem((Family("f", "at_most", names, limit), Family("g", "one", ("x", "y")))))
+    allowed = min(size, limit)
+    full = engine.answer(names[:allowed])
+    assert full.consistent
+    assert full.open == (*(names if limit >= size else names[:allowed]), "x", "y")
+    if limit < size:
+        over = engine.answer(names[: limit + 1])
+        assert not over.consistent
+        assert over.why == Why(names[: limit + 1], ())
+        assert len(over.change.drop) == 1
+
+
+def test_choosing_a_whole_family_of_one_is_mended_by_dropping_all_but_the_cheapest_to_keep():
+    """So many clashes that the search for hitting sets hands over to MaxSAT."""
+    names = tuple(f"o{i:02}" for i in range(45))
+    engine = Engine(Problem((Family("f", "one", names),)))
+    costs = dict.fromkeys(names, 1) | {"o17": 2}
+    change = engine.smallest_change(names, costs=costs)
+    assert change.drop == tuple(name for name in names if name != "o17")
+
+
+def test_a_rule_of_three_members_needs_more_than_propagation():
+    """Both ways of the one-of family lead to `c`, so `d` is closed; no single choice says so."""
+    problem = Problem(
+        (Family("f", "one", ("a", "b")), Family("g", "any", ("c", "d"))),
+        (needs("a", "c", "A"), needs("b", "c", "B"), excludes("c", "d", "C")),
+    )
+    answer = Engine(problem).answer([], "d")
+    assert (answer.forced, answer.closed) == (("c",), ("d",))
+    assert answer.why == Why((), tuple(rule.id for rule in problem.rules))
+
+
+def test_helpers_write_plain_rules():
+    assert needs("a", ("b", "c"), "why", id="n") == Rule("n", ("a",), ("b", "c"), "why")
+    assert excludes(("a", "b"), "c", "why") == Rule("a+b excludes c", ("a", "b", "c"), (), "why")
+
+
+def test_brings_follow_from_choices_and_from_what_is_not_chosen():
+    bolts = Bring("bolts", ("spacer",), (("bolt", 10),), "Longer bolts go with a spacer", "workshop")
+    cap = Bring("cap", ("spacer", "!wheel"), ("cap",), "The old wheel keeps its cap")
+    assert brought([bolts, cap], ["spacer"]) == (bolts, cap)
+    assert brought([bolts, cap], ["spacer", "wheel"]) == (bolts,)
+    assert brought([bolts, cap], []) == ()
+
+
+def test_threads_share_an_engine():
+    engine = Engine(STYLING)
+    cases = [[], ["standard bumper"], ["L2"], ["standard bumper", "L2"]]
+    expected = [engine.answer(case, "L2") for case in cases]
+    wrong = []
+
+    def ask():
+        for _ in range(60):
+            wrong.extend(c for c, e in zip(cases, expected, strict=True) if engine.answer(c, "L2") != e)
+
+    threads = [threading.Thread(target=ask) for _ in range(4)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert not wrong
+
+
+def test_an_engine_can_be_pickled():
+    again = pickle.loads(pickle.dumps(Engine(STYLING)))
+    assert again.answer(["L2"]) == Engine(STYLING).answer(["L2"])
+
+
+def _ask(engine, results):
+    results.put(engine.answer(["L2"]).forced)
+
+
+def test_a_forked_process_answers_though_the_lock_was_held():
+    engine = Engine(STYLING)
+    context = multiprocessing.get_context("fork")
+    results = context.Queue()
+    with engine._lock:
+        child = context.Process(target=_ask, args=(engine, results))
+        child.start()
+    assert results.get(timeout=20) == ("sport bumper",)
+    child.join(20)
+    assert child.exitcode == 0
