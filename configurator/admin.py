@@ -14,9 +14,9 @@ from django.http import HttpRequest, HttpResponseRedirect
 from django.template.response import TemplateResponse
 from django.urls import URLPattern, path
 
+from .catalogue import admin_forms as checked
 from .catalogue import lint, snapshot, versions
 from .catalogue import models as m
-from .catalogue.admin_forms import FamilyForm, GenerationForm, OptionForm, RuleForm, TyreForm, WheelForm
 
 
 class ContradictionError(Exception):
@@ -111,6 +111,7 @@ class LayerInline(admin.TabularInline):
     """The coats of a paint system."""
 
     model = m.PaintLayer
+    form = checked.PaintLayerForm
     extra = 0
     autocomplete_fields = ["item"]
 
@@ -119,6 +120,7 @@ class AxleInline(admin.StackedInline):
     """Both axles of a generation."""
 
     model = m.Axle
+    form = checked.AxleForm
     extra = 0
     max_num = 2
 
@@ -127,6 +129,7 @@ class OperationInline(admin.TabularInline):
     """The steps of a recipe."""
 
     model = m.Operation
+    form = checked.OperationForm
     extra = 0
 
 
@@ -134,6 +137,7 @@ class MaterialInline(admin.TabularInline):
     """What a recipe uses up."""
 
     model = m.Material
+    form = checked.MaterialForm
     extra = 0
     autocomplete_fields = ["item"]
 
@@ -142,6 +146,7 @@ class MaterialInline(admin.TabularInline):
 class WorkshopAdmin(CatalogueAdmin):
     """The one workshop: there is nothing to add or delete."""
 
+    form = checked.WorkshopForm
     list_display = ["name", "town", "labour_rate_per_h", "tax_rate_pct", "deposit_pct", "terms_version"]
 
     def has_add_permission(self, request: HttpRequest) -> bool:
@@ -177,6 +182,7 @@ class CatalogueVersionAdmin(admin.ModelAdmin):
 class SupplierAdmin(CatalogueAdmin):
     """Where parts come from."""
 
+    form = checked.SupplierForm
     list_display = ["name", "code", "town", "lead_time_days", "email"]
     search_fields = ["name", "code", "town"]
 
@@ -185,6 +191,7 @@ class SupplierAdmin(CatalogueAdmin):
 class ItemAdmin(CatalogueAdmin):
     """Everything that is bought."""
 
+    form = checked.ItemForm
     list_display = ["name", "code", "supplier", "unit", "pack_size", "unit_cost", "unit_price", "returnable"]
     list_filter = ["supplier", "unit", "returnable"]
     list_select_related = ["supplier"]
@@ -203,7 +210,7 @@ class PartAdmin(CatalogueAdmin):
 class WheelAdmin(PartAdmin):
     """Wheels."""
 
-    form = WheelForm
+    form = checked.WheelForm
     list_display = [
         "item",
         "design",
@@ -223,7 +230,7 @@ class WheelAdmin(PartAdmin):
 class TyreAdmin(PartAdmin):
     """Tyres."""
 
-    form = TyreForm
+    form = checked.TyreForm
     list_display = ["item", "maker", "designation", "vehicle_class"]
     list_filter = ["vehicle_class", "maker"]
 
@@ -232,6 +239,7 @@ class TyreAdmin(PartAdmin):
 class SpacerAdmin(PartAdmin):
     """Spacers."""
 
+    form = checked.SpacerForm
     list_display = [
         "item",
         "thickness_mm",
@@ -248,6 +256,7 @@ class SpacerAdmin(PartAdmin):
 class FastenerAdmin(PartAdmin):
     """Wheel bolts and nuts."""
 
+    form = checked.FastenerForm
     list_display = ["item", "kind", "locking", "thread", "shank_mm", "seat", "property_class", "finish"]
     list_filter = ["kind", "locking", "thread", "seat", "finish"]
     list_select_related = ["item", "finish"]
@@ -257,6 +266,7 @@ class FastenerAdmin(PartAdmin):
 class CentringRingAdmin(PartAdmin):
     """Centring rings."""
 
+    form = checked.CentringRingForm
     list_display = ["item", "outer_mm", "inner_mm"]
 
 
@@ -264,6 +274,7 @@ class CentringRingAdmin(PartAdmin):
 class FinishAdmin(CatalogueAdmin):
     """Colours and sheens."""
 
+    form = checked.FinishForm
     list_display = ["name", "code", "role", "hex", "sheen", "paint_code", "same_colour_as"]
     list_filter = ["role", "sheen"]
     list_select_related = ["same_colour_as"]
@@ -274,6 +285,7 @@ class FinishAdmin(CatalogueAdmin):
 class PaintSystemAdmin(CatalogueAdmin):
     """Paint systems with their coats."""
 
+    form = checked.PaintSystemForm
     list_display = ["name", "code", "surface", "max_temperature_c"]
     search_fields = ["name", "code"]
     inlines = [LayerInline]
@@ -291,7 +303,7 @@ class MakerAdmin(CatalogueAdmin):
 class GenerationAdmin(CatalogueAdmin):
     """Vehicle generations with their axles."""
 
-    form = GenerationForm
+    form = checked.GenerationForm
     list_display = ["name", "maker", "code", "body_style", "rear_doors", "category", "year_from", "year_to"]
     list_filter = ["maker", "body_style", "category"]
     list_select_related = ["maker"]
@@ -314,7 +326,7 @@ class RecipeAdmin(CatalogueAdmin):
 class FamilyAdmin(CatalogueAdmin):
     """Questions that options answer."""
 
-    form = FamilyForm
+    form = checked.FamilyForm
     list_display = ["name", "code", "kind", "limit", "section", "position"]
     list_filter = ["section", "kind"]
     search_fields = ["name", "code"]
@@ -324,7 +336,7 @@ class FamilyAdmin(CatalogueAdmin):
 class OptionAdmin(CatalogueAdmin):
     """What a customer can choose."""
 
-    form = OptionForm
+    form = checked.OptionForm
     list_display = ["name", "code", "family", "kind", "item", "recipe", "paint_system"]
     list_filter = ["kind", "family", "generations", "paint_system"]
     list_select_related = ["family", "item", "recipe", "paint_system"]
@@ -337,7 +349,7 @@ class OptionAdmin(CatalogueAdmin):
 class RuleAdmin(CatalogueAdmin):
     """What goes together; unknown words are refused beside the field."""
 
-    form = RuleForm
+    form = checked.RuleForm
     list_display = ["code", "kind", "reason", "active"]
     list_filter = ["kind", "active", "generations"]
     search_fields = ["code", "reason", "if_all", "then_any"]

@@ -5,6 +5,7 @@ The admin gives each form its model, so none names one.
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterable
 from types import SimpleNamespace
 from typing import Any
 
@@ -13,8 +14,9 @@ from pydantic import TypeAdapter, ValidationError
 
 from . import checks, lint, literals, messages, rows, snapshot
 from . import models as m
-from .loader import Known
+from .loader import Blame, Known
 
+Check = Callable[[Any, Known], Iterable[Blame]]
 _BRINGS = TypeAdapter(list[rows.BringRow])
 
 
@@ -42,51 +44,74 @@ class WordsField(forms.CharField):
 
 
 class CheckedForm(forms.ModelForm):
-    """Runs a file check on the cleaned data and puts each finding beside its field."""
+    """Judges what was typed as the files are judged, each finding beside its field.
 
-    def findings(self, row: Any) -> Any:
-        """Return the check's findings for a row with the cleaned values."""
-        return ()
+    ``schema`` is the row of the file that holds the same kind; ``check`` what rows must agree on.
+    """
+
+    schema: type[rows.Row] = rows.Row
+    check: Check | None = None
+
+    def findings(self, row: Any) -> Iterable[Blame]:
+        """Yield a field and a message for whatever one field alone cannot tell."""
+        return self.check(row, Known()) if self.check else ()
 
     def clean(self) -> dict[str, Any]:
-        """Add the check's findings once every field is right by itself."""
+        """Judge each field by the schema, then the row as a whole once every field is right."""
         data = super().clean() or self.cleaned_data
+        for name, message in _by_schema(self.schema, data):
+            self.add_error(name, message)
         if not self.errors:
             for name, message in self.findings(SimpleNamespace(**data)):
                 self.add_error(name if name in self.fields else None, message)
         return data
 
 
-class WheelForm(CheckedForm):
-    """A wheel: its design must be drawn."""
-
-    def findings(self, row: Any) -> Any:
-        """Check like a row of ``wheels.csv``."""
-        return checks.wheel(row, Known())
-
-
-class TyreForm(CheckedForm):
-    """A tyre: its designation must be readable."""
-
-    def findings(self, row: Any) -> Any:
-        """Check like a row of ``tyres.csv``."""
-        return checks.tyre(row, Known())
+def _by_schema(schema: type[rows.Row], data: dict[str, Any]) -> Iterable[Blame]:
+    """Judge the plain fields, one by one, as a file's cells would be; empty ones may have a default."""
+    elsewhere = {*schema.refs, *schema.many, *schema.lists, *schema.nested}
+    for name in schema.model_fields.keys() & data.keys() - elsewhere:
+        value = data[name]
+        if value in (None, "") and not schema.model_fields[name].is_required():
+            continue
+        try:
+            schema.__pydantic_validator__.validate_assignment(schema.model_construct(), name, value)
+        except ValidationError as error:
+            first = error.errors(include_url=False)[0]
+            yield name, messages.plain(first["type"], first, name)
 
 
-class FamilyForm(CheckedForm):
-    """A family: a limit only where it belongs."""
+def checked(schema: type[rows.Row], check: Check | None = None) -> type[CheckedForm]:
+    """Return a form that judges like the rows of a file."""
+    named = {"schema": schema, "check": staticmethod(check) if check else None, "__module__": __name__}
+    return type(schema.__name__.replace("Row", "Form"), (CheckedForm,), named)
 
-    def findings(self, row: Any) -> Any:
-        """Check like a row of ``families.csv``."""
-        return checks.family(row, Known())
+
+WorkshopForm = checked(rows.WorkshopRow, checks.workshop)
+SupplierForm = checked(rows.SupplierRow)
+ItemForm = checked(rows.ItemRow)
+WheelForm = checked(rows.WheelRow, checks.wheel)
+TyreForm = checked(rows.TyreRow, checks.tyre)
+SpacerForm = checked(rows.SpacerRow, checks.spacer)
+FastenerForm = checked(rows.FastenerRow, checks.fastener)
+CentringRingForm = checked(rows.CentringRingRow, checks.ring)
+FinishForm = checked(rows.FinishRow)
+PaintSystemForm = checked(rows.PaintSystemRow)
+PaintLayerForm = checked(rows.PaintLayerRow, checks.layer)
+AxleForm = checked(rows.AxleRow, checks.axle)
+OperationForm = checked(rows.OperationRow)
+MaterialForm = checked(rows.MaterialRow)
+FamilyForm = checked(rows.FamilyRow, checks.family)
 
 
 class GenerationForm(CheckedForm):
     """A generation: its facts must be facts."""
 
+    schema = rows.GenerationRow
+
     facts = WordsField(help_text="codes of facts, one a line")
 
-    def findings(self, row: Any) -> Any:
+    def findings(self, row: Any) -> Iterable[Blame]:
         """Check years and facts."""
         if row.year_to is not None and row.year_to < row.year_from:
             yield "year_to", "The last year lies before the first."
@@ -99,10 +124,12 @@ class GenerationForm(CheckedForm):
 class OptionForm(CheckedForm):
     """An option: finishes, tags and the drawn part must be known."""
 
+    schema = rows.OptionRow
+
     finish_choices = WordsField(help_text="body, accent or codes of finishes; the first is the default")
     tags = WordsField(help_text="words by which rules name several options")
 
-    def findings(self, row: Any) -> Any:
+    def findings(self, row: Any) -> Iterable[Blame]:
         """Check finishes, recipe, painting and the drawn part."""
         known = {"body", "accent", *m.Finish.objects.values_list("code", flat=True)}
         for code in row.finish_choices:
@@ -120,6 +147,8 @@ class OptionForm(CheckedForm):
 
 class RuleForm(CheckedForm):
     """A rule: every word in it must be known, and it must have what its kind needs."""
+
+    schema = rows.RuleRow
 
     if_all = WordsField(
         required=True, help_text="all of these; option codes, tag:word, !code, front-wheel:code"
@@ -143,7 +172,7 @@ class RuleForm(CheckedForm):
                 raise forms.ValidationError(f"There is no item ‘{line.item}’.")
         return [line.model_dump(mode="json") for line in lines]
 
-    def findings(self, row: Any) -> Any:
+    def findings(self, row: Any) -> Iterable[Blame]:
         """Check every literal, then the rule's shape."""
         codes, tags = literals.vocabulary(lint.stored(snapshot.current()))
         for name in ("if_all", "then_any"):

@@ -226,7 +226,7 @@ class Generation(models.Model):
     category = models.CharField(max_length=3, blank=True, help_text="UN vehicle category: M1, N1, L3")
     facts = models.JSONField(default=list, help_text="what its vehicles usually have")
     body_finishes = models.ManyToManyField(Finish, related_name="generations")
-    body = models.JSONField(default=dict, help_text="shapes of the drawing, mm")
+    body = models.JSONField(default=dict, blank=True, help_text="shapes of the drawing, mm")
 
     class Meta:
         ordering = ["maker__name", "name"]

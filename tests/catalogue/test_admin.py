@@ -116,3 +116,46 @@ def test_versions_are_only_read(demo, admin_client):
     newest = models.CatalogueVersion.objects.first()
     assert admin_client.post(address("catalogueversion", "delete", newest.pk)).status_code == 403
     assert admin_client.get(address("workshop", "add")).status_code == 403
+
+
+def test_staff_cannot_type_what_fitment_could_not_read(demo, admin_client):
+    bolt = models.Fastener.objects.get(item__code="bolt-m14x15-cone60-42-blk")
+    typed = {
+        "item": bolt.pk,
+        "kind": "screw",
+        "thread": "fourteen",
+        "shank_mm": "-1",
+        "seat": "round",
+        "property_class": "7",
+        "finish": bolt.finish_id,
+    }
+    page = admin_client.post(address("fastener", "change", bolt.pk), typed)
+    errors = page.context["adminform"].form.errors
+    assert set(errors) == {"kind", "thread", "shank_mm", "seat", "property_class"}
+    assert "‘fourteen’ is not written as it should be" in errors["thread"][0]
+
+
+def test_an_axle_is_judged_beside_its_generation(demo, admin_client):
+    generation = models.Generation.objects.get(code="haldor-2")
+    page = admin_client.get(address("generation", "change", generation.pk))
+    inline = page.context["inline_admin_formsets"][0].formset
+    typed = {field.html_name: field.value() for form in inline.forms for field in form}
+    typed |= {field.html_name: field.value() for field in inline.management_form}
+    typed |= {field.html_name: field.value() for field in page.context["adminform"].form}
+    typed["body_finishes"] = [finish.pk for finish in generation.body_finishes.all()]
+    typed["body"], typed["facts"] = "{}", "twin-rear-doors standard-bumper"
+    for at in (0, 1):
+        typed[f"axles-{at}-brake_envelope_mm"] = "[[178, -35], [140, 20]]"
+    typed = {name: "" if value is None else value for name, value in typed.items()}
+    broken = typed | {
+        "axles-0-original_tyre": "205/6R16",
+        "axles-1-seat": "round",
+        "axles-1-brake_envelope_mm": "[1]",
+    }
+    page = admin_client.post(address("generation", "change", generation.pk), broken)
+    assert page.status_code == 200
+    found = page.context["inline_admin_formsets"][0].formset.errors
+    assert set(found[0]) == {"original_tyre"}
+    assert set(found[1]) == {"seat", "brake_envelope_mm"}
+    page = admin_client.post(address("generation", "change", generation.pk), typed)
+    assert page.status_code == 302, page.context["errors"]
