@@ -6,9 +6,10 @@ import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from .body import Arch, AxleSpec, Body
+from .body import Body
 from .geometry import Path, circle_above, ellipse, rounded
 from .look import AxleLook, Look
+from .shape_spec import Arch, AxleSpec
 from .shapes import Shape
 from .tones import Gradient, resolve
 from .wheels import DESIGNS, bolts, ridges, spokes
@@ -52,7 +53,8 @@ def _below_arch(x: float, arch: Arch, opening: Path, feet: list[float]) -> Path:
 def _wheel_shapes(axle: AxleSpec, look: AxleLook, whole: Look, position: str) -> Iterator[Shape]:
     x, tyre_radius = axle.x_mm, look.tyre_overall_diameter_mm / 2
     rim = look.wheel_diameter_in * 25.4 / 2
-    edge = min(rim + FLANGE_MM, tyre_radius - 6)
+    # Numbers that no tyre has must still draw something.
+    edge = max(1.0, min(rim + FLANGE_MM, tyre_radius - 6))
     yield from _tyre(f"tyre_{position}", x, tyre_radius, edge)
     colour = whole.colour_of(f"wheel_{position}") or look.wheel_hex
     design = DESIGNS.get(look.wheel_design, DESIGNS["split-five"])
@@ -70,7 +72,9 @@ def _wheel_shapes(axle: AxleSpec, look: AxleLook, whole: Look, position: str) ->
     yield Shape(part, metal, fill=tone("paint+7~-7"), even_odd=bool(design.disc))
     if design.ridges:
         yield Shape(part, ridges(design, inner, x, tyre_radius), fill=tone("paint+19~+6"))
-    yield from _middle(part, design.hub * inner, design.cap * inner, x, tyre_radius, design.bolts, tone)
+    yield from _middle(
+        part, design.hub * inner, design.cap * inner, x, tyre_radius, axle.bolt_count * design.bolts, tone
+    )
     cap = resolve("paint+10~-4", whole.colour_of("wheel_caps") or colour)
     yield Shape("wheel_caps", ellipse(x, tyre_radius, design.cap * inner * 0.72), fill=cap)
     if "rim_stripe" in whole.fitted:
@@ -95,7 +99,7 @@ def _brake(axle: AxleSpec, look: AxleLook, whole: Look, position: str, rim: floa
     """Yield disc and caliper; the disc belongs to the vehicle, so it keeps its size on larger wheels."""
     original_rim = axle.original.wheel_diameter_in * 25.4 / 2
     radius = min(original_rim * axle.disc_share * 1.12, rim - 34)
-    if axle.disc_share == 0:
+    if radius <= 0:
         return
     x, z = axle.x_mm, look.tyre_overall_diameter_mm / 2
     part = f"disc_{position}"
@@ -132,13 +136,15 @@ def _middle(
     cap: float,
     x: float,
     z: float,
-    bolted: bool,
+    bolt_count: int,
     tone: Callable[[str], str | Gradient],
 ) -> Iterator[Shape]:
     """Yield hub, bolt heads and the seat of the cap."""
     yield Shape(part, ellipse(x, z, hub), fill=tone("paint+4~-8"))
-    if bolted:
-        yield Shape(part, bolts(5, (hub + cap) / 2, max(7.0, hub * 0.12), x, z), fill=_flat(tone("paint-26")))
+    if bolt_count:
+        yield Shape(
+            part, bolts(bolt_count, (hub + cap) / 2, max(7.0, hub * 0.12), x, z), fill=_flat(tone("paint-26"))
+        )
     yield Shape(part, ellipse(x, z, cap), fill=tone("paint-12~+4"))
 
 

@@ -43,7 +43,7 @@ def to_png(scene: Scene, width_px: int, *, background: str | None = "#ffffff") -
 
 def _encoded(image: Image.Image) -> bytes:
     out = BytesIO()
-    image.save(out, "PNG", optimize=True)
+    image.save(out, "PNG")
     return out.getvalue()
 
 

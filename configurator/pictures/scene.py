@@ -11,9 +11,10 @@ from dataclasses import dataclass
 
 from . import tones
 from .axles import tyres, wheel
-from .body import Body, ShapeSpec
+from .body import Body
 from .geometry import Box, Path, bounds, ellipse, mapped, mirrored
 from .look import Look
+from .shape_spec import ShapeSpec
 from .shapes import Shape
 from .vocabulary import VIEWS
 
@@ -99,9 +100,20 @@ def _drawn(spec: ShapeSpec, body: Body, look: Look, view: str) -> Iterator[Shape
         else:
             yield from tyres(body, look, position, with_farther=kind == "tyres")
     elif spec.is_shown(look):
-        path = mapped(spec.path(body.axles), _mover(spec, body, look, view))
-        for one in (path, mirrored(path)) if spec.mirror else (path,):
-            yield _coloured(spec, body, look, one)
+        for path in _placed(spec, body, look, view):
+            yield _coloured(spec, body, look, path)
+
+
+def _placed(spec: ShapeSpec, body: Body, look: Look, view: str) -> tuple[Path, ...]:
+    """Return the shape's outline, and its mirror image where it has one, as high as this look stands."""
+    move = _mover(spec, body, look, view)
+
+    def place() -> tuple[Path, ...]:
+        path = mapped(spec.path(body.axles), move)
+        return (path, mirrored(path)) if spec.mirror else (path,)
+
+    heights = tuple(move(axle.x_mm, 0.0)[1] for axle in (body.axles.front, body.axles.rear))
+    return spec.placed(heights, place)
 
 
 def _mover(

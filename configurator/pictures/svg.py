@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from functools import lru_cache
 from itertools import groupby
 from xml.sax.saxutils import escape
 
@@ -95,20 +96,27 @@ class _Writer:
         return f"url(#{self.gradients.setdefault(fill, f'{self.prefix}-g{len(self.gradients)}')})"
 
     def outline(self, path: Path) -> str:
-        """Return path data; z up becomes y down from the frame's top."""
-        return "".join(self._segment(segment) for segment in path)
+        """Return path data in the picture's frame."""
+        return outline(path, self.scene.frame[3])
 
-    def _segment(self, segment: Segment) -> str:
-        kind, top = segment[0], self.scene.frame[3]
-        if kind == "Z":
-            return "z"
-        if kind == "O":
-            x, z, rx, rz = segment[1:]
-            arc, across = f"a{number(rx)} {number(rz)} 0 1 0 ", number(2 * rx)
-            return f"M{number(x - rx)} {number(top - z)}{arc}{across} 0{arc}-{across} 0z"
-        if kind == "A":
-            _, radius, large, over, x, z = segment
-            return f"A{number(radius)} {number(radius)} 0 {large} {over} {number(x)} {number(top - z)}"
-        numbers = segment[1:]
-        pairs = zip(numbers[::2], numbers[1::2], strict=True)
-        return kind + " ".join(f"{number(x)} {number(top - z)}" for x, z in pairs)
+
+@lru_cache(maxsize=4096)
+def outline(path: Path, top: float) -> str:
+    """Return path data; z up becomes y down from ``top``. Most shapes stay where they are between looks."""
+    return "".join(_segment(segment, top) for segment in path)
+
+
+def _segment(segment: Segment, top: float) -> str:
+    kind = segment[0]
+    if kind == "Z":
+        return "z"
+    if kind == "O":
+        x, z, rx, rz = segment[1:]
+        arc, across = f"a{number(rx)} {number(rz)} 0 1 0 ", number(2 * rx)
+        return f"M{number(x - rx)} {number(top - z)}{arc}{across} 0{arc}-{across} 0z"
+    if kind == "A":
+        _, radius, large, over, x, z = segment
+        return f"A{number(radius)} {number(radius)} 0 {large} {over} {number(x)} {number(top - z)}"
+    numbers = segment[1:]
+    pairs = zip(numbers[::2], numbers[1::2], strict=True)
+    return kind + " ".join(f"{number(x)} {number(top - z)}" for x, z in pairs)

@@ -7,6 +7,7 @@ the distance from the hub's centre, v across the spoke, both as shares of the ri
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import chain
 
 from .geometry import Corner, Path, counter_clockwise, ellipse, rounded, turned
@@ -187,6 +188,7 @@ def _ring(outlines: Spoke, design: Design, radius: float, x: float, z: float) ->
     return tuple(chain.from_iterable(made))
 
 
+@lru_cache(maxsize=256)
 def spokes(design: Design, radius: float, x: float, z: float) -> Path:
     """Return the metal between hub and rim; fill it with the even-odd rule when it is a disc."""
     if not design.disc:
@@ -199,11 +201,13 @@ def spokes(design: Design, radius: float, x: float, z: float) -> Path:
     return tuple(chain(ellipse(x, z, design.disc * radius), *holes))
 
 
+@lru_cache(maxsize=256)
 def ridges(design: Design, radius: float, x: float, z: float) -> Path:
     """Return the light edges along the spokes; empty for a disc."""
     return _ring(design.ridges, design, radius, x, z)
 
 
+@lru_cache(maxsize=256)
 def bolts(count: int, circle_radius: float, size: float, x: float, z: float) -> Path:
     """Return bolt heads on their circle."""
     made = [turned([(0.0, circle_radius)], 360 / count * k, x, z)[0] for k in range(count)]

@@ -2,12 +2,26 @@
 
 import csv
 import json
+import math
 import re
 from dataclasses import replace
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
-from configurator.pictures import FITTED, PARTS, VIEWS, AxleLook, Body, BodyError, body_lift, scene
+from configurator.pictures import (
+    DESIGNS,
+    FITTED,
+    PARTS,
+    VIEWS,
+    AxleLook,
+    Body,
+    BodyError,
+    Look,
+    body_lift,
+    scene,
+)
 from configurator.pictures.geometry import bounds
 
 from .bodies import BODIES, FOLDER, FOUR_WHEELED
@@ -64,6 +78,7 @@ def test_the_drawing_agrees_with_the_catalogues_axle(body, position):
     offset = float(row["original_wheel_offset_mm"])
     assert drawn.original.effective_offset_mm == offset
     if drawn.arch:
+        assert drawn.bolt_count == int(row["bolt_count"])
         assert drawn.hub_face_mm == pytest.approx(float(row["original_track_mm"]) / 2 + offset, abs=1)
         assert drawn.arch.lip_mm == float(row["arch_lip_mm"])
         assert drawn.arch.radius_mm == pytest.approx(float(row["arch_diameter_mm"]) / 2, abs=3)
@@ -209,6 +224,33 @@ def test_body_colour_reaches_the_body_and_leaves_glass_lamps_and_tyres(body):
         for position in ("front", "rear"):
             for part in (f"tyre_{position}", f"wheel_{position}", f"caliper_{position}"):
                 assert a.of(part) == b.of(part)
+
+
+axle_looks = st.builds(
+    AxleLook,
+    wheel_diameter_in=st.floats(8, 26),
+    wheel_width_in=st.floats(2, 14),
+    wheel_design=st.sampled_from([*DESIGNS, "unheard-of"]),
+    wheel_hex=st.integers(0, 0xFFFFFF).map("#{:06x}".format),
+    tyre_section_width_mm=st.floats(60, 400),
+    tyre_overall_diameter_mm=st.floats(150, 1100),
+    outer_face_mm=st.none() | st.floats(-200, 300),
+    effective_offset_mm=st.floats(-100, 150),
+)
+
+
+@given(st.sampled_from(list(BODIES.values())), axle_looks, axle_looks, st.floats(-150, 150))
+@settings(max_examples=40, deadline=None)
+def test_any_numbers_draw_something_finite_with_the_tyres_in_their_place(body, front, rear, drop):
+    look = Look("#808890", front, rear, ride_drop_mm=drop, fitted=frozenset(body.parts & set(FITTED)))
+    for view in VIEWS:
+        picture = scene(body, look, view)
+        numbers = [n for shape in picture.shapes for segment in shape.path for n in segment[1:]]
+        assert all(map(math.isfinite, numbers))
+        assert all(min(s[3:5]) > 0 for shape in picture.shapes for s in shape.path if s[0] == "O")
+    for position in ("front", "rear"):
+        tall = scene(body, look, "side").bounds(f"tyre_{position}")[3]
+        assert tall == pytest.approx(look.axle(position).tyre_overall_diameter_mm)
 
 
 def test_outer_face_wins_over_offset_and_offset_gives_it_otherwise():
