@@ -1,0 +1,1 @@
+"""What each paper says, as plain data; one module a paper."""

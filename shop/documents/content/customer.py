@@ -1,0 +1,182 @@
+"""Papers for the customer: quote, specification, deposit request."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from configurator.catalogue.models import Workshop
+from configurator.spec.evaluation import Evaluation
+from shop.jobs.evaluations import evaluation_of
+from shop.money.epc import EpcError, epc_payload, qr_svg
+from shop.money.ledger import account
+from shop.money.references import printed
+
+from . import words
+
+if TYPE_CHECKING:
+    from shop.jobs.models import Job
+    from shop.money.models import DepositRequest
+
+
+class NoPaperError(ValueError):
+    """There is nothing to put on such a paper yet; ``str(error)`` says what is missing."""
+
+
+def quote(job: Job) -> dict[str, Any]:
+    """Return what the quote says: lines, total with tax split, deposit, time and terms."""
+    evaluation = _priced(job)
+    price, work = evaluation.price, evaluation.work
+    assert price is not None  # noqa: S101 - _priced has seen to it
+    workshop = Workshop.objects.first()
+    cash = price.currency
+    return {
+        "title": "Quote",
+        "number": f"{job.number} · revision {job.revision.number} · {words.day(job.revision.made_at)}",
+        "workshop": words.workshop_words(),
+        "customer": words.customer_lines(job.revision),
+        "facts": words.vehicle_facts(job.revision, evaluation),
+        **words.picture(evaluation),
+        "lines": [
+            [
+                line.label,
+                words.money(line.parts, cash),
+                words.money(line.labour, cash),
+                words.money(line.amount, cash),
+            ]
+            for line in price.lines
+        ],
+        "total": [
+            "Total, tax included",
+            words.money(price.parts, cash),
+            words.money(price.labour, cash),
+            words.money(price.total, cash),
+        ],
+        "split": [
+            ["Net", words.money(price.net, cash)],
+            [f"Tax {price.tax_rate_pct.normalize():f} %", words.money(price.tax, cash)],
+            ["Deposit", f"{words.money(price.deposit, cash)}: {price.deposit_why}"],
+            *([["Time in the workshop", _time(work.bay_days)]] if work else []),
+        ],
+        "fit": [[fit.position, fit.headline] for fit in evaluation.fits.values()],
+        "cautions": words.cautions(evaluation),
+        "terms": words.paragraphs(job.revision.terms_text or (workshop.terms if workshop else "")),
+    }
+
+
+def _time(days: int) -> str:
+    return f"{days} {'day' if days == 1 else 'days'}"
+
+
+def _priced(job: Job) -> Evaluation:
+    evaluation = evaluation_of(job.revision)
+    if evaluation.price is None:
+        raise NoPaperError("This build has no price yet.")
+    return evaluation
+
+
+def specification(job: Job) -> dict[str, Any]:
+    """Return everything that was chosen, with each verdict and its figures."""
+    evaluation = evaluation_of(job.revision)
+    return {
+        "title": "Specification",
+        "number": f"{job.number} · revision {job.revision.number} · {words.day(job.revision.made_at)}",
+        "workshop": words.workshop_words(),
+        "facts": [["Customer", job.revision.name], *words.vehicle_facts(job.revision, evaluation)],
+        **words.picture(evaluation),
+        "summary": list(evaluation.summary),
+        "colours": _colours(evaluation),
+        "fit": words.fit_rows(evaluation),
+        "parts": [
+            [
+                words.quantity(part.quantity, part.unit),
+                words.identified(part.name, part.facts),
+                part.where,
+                part.why,
+            ]
+            for part in evaluation.parts
+        ],
+        "notes": words.paragraphs(job.revision.notes),
+        "cautions": words.cautions(evaluation),
+        "local_codes": words.paragraphs(_local_codes()),
+    }
+
+
+def _colours(evaluation: Evaluation) -> list[list[str]]:
+    found = []
+    for role, colour in (("Body", evaluation.body), ("Accent", evaluation.accent)):
+        if colour:
+            said = f" · {colour.paint_code}" if colour.paint_code else ""
+            found.append([role, colour.hex, f"{colour.name}{said}"])
+    return found
+
+
+def _local_codes() -> str:
+    workshop = Workshop.objects.first()
+    return workshop.local_codes if workshop else ""
+
+
+def deposit(job: Job) -> dict[str, Any]:
+    """Return the deposit request in force, with bank details and payment code."""
+    request = job.deposit_requests.filter(superseded_at__isnull=True).first()
+    if request is None:
+        raise NoPaperError("No deposit has been asked for on this job.")
+    now = account(job)
+    cash = request.currency
+    qr, missing = payment_code(request)
+    lines = [
+        ["Price of the whole job, tax included", words.money(request.total, cash)],
+        ["Deposit asked for", words.money(request.amount, cash)],
+    ]
+    if now.held:
+        lines.append(["Paid so far", words.money(now.held, cash)])
+        lines.append(["Still to pay", words.money(now.outstanding, cash)])
+    return {
+        "title": "Deposit request",
+        "number": f"{job.number} · {words.day(request.made_at)}",
+        "workshop": words.workshop_words(),
+        "customer": words.customer_lines(job.revision),
+        "facts": [
+            ["Job", job.number],
+            ["Revision", str(job.revision.number)],
+            ["Vehicle", words.vehicle_name(evaluation_of(job.revision))],
+            ["Request", str(request.number)],
+        ],
+        "amount": words.money(request.amount, cash),
+        "due": f"by {words.day(request.due_on)}",
+        "bank": _bank(request),
+        "qr": qr,
+        "qr_missing": missing,
+        "reference_note": "Please give the reference and nothing else, so that your payment finds your job.",
+        "lines": lines,
+        "why": f"The deposit is {request.why}." if request.why else "",
+        "terms": words.paragraphs(job.revision.terms_text),
+    }
+
+
+def _bank(request: DepositRequest) -> list[list[str]]:
+    payee = request.payee
+    iban = payee.get("iban", "")
+    rows = [
+        ["Payee", payee.get("name", "")],
+        ["IBAN", " ".join(iban[i : i + 4] for i in range(0, len(iban), 4))],
+        ["BIC", payee.get("bic", "")],
+        ["Reference", printed(request.reference)],
+    ]
+    return [row for row in rows if row[1]]
+
+
+def payment_code(request: DepositRequest) -> tuple[str | None, str]:
+    """Return the payment code as SVG, or nothing and why there is none."""
+    payee = request.payee
+    try:
+        payload = epc_payload(
+            name=payee.get("name", ""),
+            iban=payee.get("iban", ""),
+            bic=payee.get("bic", ""),
+            amount=request.amount,
+            currency=request.currency,
+            reference=request.reference,
+        )
+        return qr_svg(payload, title="Payment code"), ""
+    except EpcError as error:
+        return None, f"No payment code: {error}"

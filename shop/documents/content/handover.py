@@ -1,0 +1,127 @@
+"""The handover pack: what was fitted, to which torque, in which paint, and what to look after."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from shop.jobs.evaluations import evaluation_of
+from shop.parts.demand import job_parts
+
+from . import words
+from .customer import NoPaperError
+
+if TYPE_CHECKING:
+    from shop.jobs.models import Job, JobOperation
+    from shop.parts.models import JobPart
+
+FITTED_KINDS = ("wheel", "tyre", "spacer", "fastener", "ring", "panel", "extra")
+
+
+def handover(job: Job) -> dict[str, Any]:
+    """Return the pack; raise ``NoPaperError`` before the vehicle is ready."""
+    if job.state not in ("ready", "handed_over"):
+        raise NoPaperError("The handover pack is made when the vehicle is ready.")
+    evaluation = evaluation_of(job.revision)
+    parts = list(job_parts(job))
+    steps = list(job.operations.select_related("done_by"))
+    return {
+        "title": "Handover",
+        "number": f"{job.number} · revision {job.revision.number}",
+        "workshop": words.workshop_words(),
+        "facts": [
+            ["Customer", job.revision.name],
+            *words.vehicle_facts(job.revision, evaluation),
+            ["Handed over", words.day(job.handed_over_at) or "not yet"],
+        ],
+        **words.picture(evaluation),
+        "summary": list(evaluation.summary),
+        "fitted": _fitted(parts),
+        "torque": _torque(steps),
+        "paint": _paint(parts),
+        "left_out": [[step.name, step.reason] for step in steps if step.is_skipped],
+        "recheck": _recheck(job),
+        "cautions": words.cautions(evaluation),
+        "care": _care(parts),
+        "insurer": _insurer(job, evaluation.summary, words.vehicle_name(evaluation)),
+    }
+
+
+def _fitted(parts: list[JobPart]) -> list[list[str]]:
+    return [
+        [
+            words.quantity(part.quantity, part.unit),
+            words.identified(part.name, part.facts),
+            part.supplier_ref or part.item,
+            part.where,
+        ]
+        for part in parts
+        if part.kind in FITTED_KINDS
+    ]
+
+
+def _torque(steps: list[JobOperation]) -> list[list[str]]:
+    rows = []
+    for step in steps:
+        if step.torque_nm is None:
+            continue
+        readings = [_reading(reading) for reading in step.torque_readings]
+        rows.append(
+            [
+                step.axle or step.name,
+                f"{step.torque_nm:g} N m",
+                ", ".join(readings) or "not recorded",
+                step.done_by.get_username() if step.done_by else "",
+                words.day(step.done_at),
+            ]
+        )
+    return rows
+
+
+def _reading(reading: Any) -> str:
+    """Return one recorded torque, whether it was kept as a figure or with what goes with it."""
+    value = reading.get("value_nm", reading.get("value")) if isinstance(reading, dict) else reading
+    return f"{value:g}" if isinstance(value, int | float) else str(value)
+
+
+def _paint(parts: list[JobPart]) -> list[list[str]]:
+    """Return each colour once: swatch, name, code, systems, and for what."""
+    colours: dict[tuple[str, str, str], tuple[dict[str, None], dict[str, None]]] = {}
+    for part in parts:
+        if part.kind != "paint" or not part.facts.get("finish"):
+            continue
+        key = (
+            str(part.facts.get("hex", "")),
+            str(part.facts["finish"]),
+            str(part.facts.get("paint_code", "")),
+        )
+        systems, uses = colours.setdefault(key, ({}, {}))
+        systems[str(part.facts.get("system", ""))] = None
+        uses.update(dict.fromkeys(part.for_names))
+    return [[*key, ", ".join(systems), ", ".join(uses)] for key, (systems, uses) in colours.items()]
+
+
+def _recheck(job: Job) -> str:
+    if job.recheck_due_on:
+        by = words.day(job.recheck_due_on)
+        return f"Wheel bolts are to be checked after 50 to 100 km, by {by} at the latest."
+    return ""
+
+
+def _care(parts: list[JobPart]) -> list[str]:
+    found = []
+    if any(part.kind == "paint" for part in parts):
+        found.append("Fresh paint: no car wash with brushes, no polish and no stickers for four weeks.")
+    if any(part.kind == "panel" for part in parts):
+        found.append("Bonded parts: no pressure washer at the edges for one week.")
+    return found
+
+
+def _insurer(job: Job, summary: tuple[str, ...], vehicle: str) -> dict[str, Any]:
+    known = [f"registration {job.revision.registration}" if job.revision.registration else ""]
+    known.append(f"VIN {job.revision.vin}" if job.revision.vin else "")
+    named = ", ".join(filter(None, (vehicle, *known)))
+    return {
+        "text": f"The vehicle named here, {named}, was changed as listed below. "
+        "Please note the changes in its policy.",
+        "changes": list(summary),
+    }

@@ -1,0 +1,107 @@
+"""Making papers, keeping them, and promising them for after the commit."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.core.files.base import ContentFile
+from django.db import transaction
+
+from configurator.outbox import service as outbox
+from shop.jobs.models import Job
+from shop.parts.models import PurchaseOrder
+
+from . import render
+from .content.customer import NoPaperError, deposit, quote, specification
+from .content.handover import handover
+from .content.workshop import job_sheet, purchase_order
+from .models import Paper
+
+Kind = Paper.Kind
+
+
+@dataclass(frozen=True)
+class Sort:
+    """One kind of paper: its template, what it is about, and who gathers what it says."""
+
+    template: str
+    about: type[Job] | type[PurchaseOrder]
+    content: Callable[[Any], dict[str, Any]]
+
+
+SORTS: dict[str, Sort] = {
+    Kind.QUOTE: Sort("quote", Job, quote),
+    Kind.SPECIFICATION: Sort("specification", Job, specification),
+    Kind.DEPOSIT: Sort("deposit", Job, deposit),
+    Kind.JOB_SHEET: Sort("job_sheet", Job, job_sheet),
+    Kind.PURCHASE_ORDER: Sort("purchase_order", PurchaseOrder, purchase_order),
+    Kind.HANDOVER: Sort("handover", Job, handover),
+}
+
+
+@dataclass(frozen=True)
+class Opened:
+    """A paper's bytes and the name to save it under."""
+
+    data: bytes
+    filename: str
+
+
+def open_paper(*, kind: str, about: Job | PurchaseOrder) -> Opened:
+    """Return the paper as it is now, made anew only when what it says has changed.
+
+    Raises ``NoPaperError`` when there is nothing to say yet.
+    """
+    sort = SORTS[kind]
+    data = sort.content(about)
+    digest = render.digest(sort.template, data)
+    kept = Paper.objects.filter(kind=kind, about=about.pk, digest=digest).first()
+    made = _read(kept) if kept else None
+    if made is None:
+        made = render.pdf(sort.template, data)
+        _keep(kind, about.pk, digest, made)
+    return Opened(made, f"{about.number}-{kind.replace(' ', '-')}.pdf")
+
+
+def _read(paper: Paper) -> bytes | None:
+    """Return the kept file, or nothing when it is gone from the disk."""
+    try:
+        with paper.file.open("rb") as file:
+            return bytes(file.read())
+    except (FileNotFoundError, ValueError):
+        return None
+
+
+@transaction.atomic
+def _keep(kind: str, about: int, digest: str, made: bytes) -> None:
+    """Put the new paper in place of the old one; of two makers at once the later stands."""
+    paper, _made = Paper.objects.select_for_update().get_or_create(
+        kind=kind, about=about, defaults={"digest": digest}
+    )
+    old = paper.file.name
+    paper.digest = digest
+    paper.file.save("paper.pdf", ContentFile(made), save=True)
+    if old:
+        storage = paper.file.storage
+        transaction.on_commit(lambda: storage.delete(old), robust=True)
+
+
+def promise_paper(*, kind: str, about: int, occasion: str) -> None:
+    """Have a paper made after the commit, so that it is there when someone opens it."""
+    outbox.promise(
+        kind="paper", key=f"paper:{kind}:{about}:{occasion}", payload={"kind": kind, "about": about}
+    )
+
+
+@outbox.handles("paper")
+def keep_paper(payload: dict[str, Any]) -> None:
+    """Make one promised paper; what is gone or has nothing to say needs none."""
+    about = SORTS[payload["kind"]].about._default_manager.filter(pk=payload["about"]).first()
+    if about is None:
+        return
+    try:
+        open_paper(kind=payload["kind"], about=about)
+    except NoPaperError:
+        return
