@@ -16,7 +16,6 @@ from configurator.pictures.scene import scene
 from configurator.pictures.svg import to_svg
 from configurator.spec.evaluation import Evaluation, FitRow
 from configurator.spec.looks import look_of
-from shop.parts.csv_export import details
 
 SIGNS = {"EUR": "€", "GBP": "£", "USD": "$"}
 VERDICTS = {"fits": "fits", "measure": "measure", "no": "does not fit", "unknown": "unknown", "note": "note"}
@@ -103,10 +102,13 @@ def picture(evaluation: Evaluation) -> dict[str, str]:
 
 
 def figure(value: float | str | None, unit: str) -> str:
-    """Return a check's figure such as ``5.0 mm``."""
-    if value is None:
+    """Return a check's figure such as ``5.4 mm``, as fine as a person can use."""
+    if value is None or unit == "mismatch":
         return ""
-    return f"{value:g} {unit}".strip() if isinstance(value, float | int) else str(value)
+    if isinstance(value, str):
+        return value
+    said = f"{value:.0f}" if abs(value) >= 1000 else f"{value:.2f}".rstrip("0").rstrip(".")
+    return f"{said} {unit}".strip()
 
 
 def fit_rows(evaluation: Evaluation, *, notes: bool = True) -> list[list[str]]:
@@ -130,10 +132,25 @@ def all_checks(evaluation: Evaluation) -> list[FitRow]:
     return [row for fit in evaluation.fits.values() for row in fit.checks]
 
 
+# What tells pieces of one name apart on paper, and how it is said.
+TOLD = {
+    "shank_mm": "shank {:g} mm",
+    "property_class": "class {}",
+    "finish": "{}",
+    "system": "{}",
+    "coat": "{} coat",
+}
+
+
 def identified(name: str, facts: dict[str, Any]) -> str:
-    """Return a part's name with what identifies the piece."""
-    said = details({key: value for key, value in facts.items() if key not in ("kind", "hex")})
-    return f"{name} ({said})" if said else name
+    """Return a part's name with what identifies the piece, as far as the name does not say it."""
+    said = []
+    for key, form in TOLD.items():
+        value = facts.get(key)
+        plain = f"{value:g}" if isinstance(value, float) else str(value)
+        if value not in (None, "") and plain.casefold() not in name.casefold():
+            said.append(form.format(value))
+    return f"{name} ({', '.join(said)})" if said else name
 
 
 WHEEL_CAUTIONS = (
@@ -152,6 +169,11 @@ def has_wheel_work(evaluation: Evaluation) -> bool:
 
 
 def cautions(evaluation: Evaluation) -> list[str]:
-    """Return the build's own cautions and those that always go with wheels."""
+    """Return the build's cautions and those that always go with wheels.
+
+    What one step of work asks of the technician stands beside that step on the job sheet, not here.
+    """
+    of_steps = {step.caution for step in evaluation.work.steps} if evaluation.work else set()
+    own = [text for text in evaluation.cautions if text not in of_steps]
     always = WHEEL_CAUTIONS if has_wheel_work(evaluation) else ()
-    return list(dict.fromkeys((*evaluation.cautions, *always, ADVICE)))
+    return list(dict.fromkeys((*own, *always, ADVICE)))

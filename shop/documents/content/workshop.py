@@ -73,7 +73,7 @@ def _stages(operations: list[JobOperation]) -> list[dict[str, Any]]:
         stages[-1]["steps"].append(
             {
                 "name": step.name,
-                "for": ", ".join(step.for_names),
+                "for": ", ".join(dict.fromkeys(step.for_names)),
                 "hands": words.hours(step.hands_on_h),
                 "wait": words.hours(step.wait_h),
                 "where": step.bay.name if step.bay else step.resource,
