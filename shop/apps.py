@@ -14,6 +14,7 @@ class ShopConfig(AppConfig):
         """Connect what happens when a spec is sent, and have the staff roles made."""
         from configurator.spec.signals import spec_sent
 
+        from .documents import hooks as documents
         from .jobs.opening import when_spec_sent
         from .jobs.roles import make_roles
         from .jobs.signals import job_moved
@@ -29,4 +30,5 @@ class ShopConfig(AppConfig):
         job_moved.connect(planning.when_job_moved, dispatch_uid="shop-plan-follows-job")
         register_stock()
         job_moved.connect(messages.when_job_moved, dispatch_uid="shop-messages-follow-job")
+        job_moved.connect(documents.when_job_moved, dispatch_uid="shop-papers-follow-job")
         post_migrate.connect(make_roles, sender=self, dispatch_uid="shop-makes-roles")

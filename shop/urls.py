@@ -1,10 +1,25 @@
 """The workshop's addresses, all behind a staff login; each part lists its own."""
 
-from django.urls import URLPattern, URLResolver
+from django.urls import URLPattern, URLResolver, include, path
 
+from .documents.urls import job_patterns as of_papers
 from .jobs.urls import urlpatterns as of_jobs
 from .messages.urls import urlpatterns as of_messages
+from .money.urls import job_patterns as of_money
+from .money.urls import money_patterns
+from .parts.urls import job_patterns as of_parts
+from .parts.urls import orders_patterns, parts_patterns
 from .planning.urls import urlpatterns as of_planning
 
 app_name = "shop"
-urlpatterns: list[URLPattern | URLResolver] = [*of_jobs, *of_planning, *of_messages]
+urlpatterns: list[URLPattern | URLResolver] = [
+    *of_jobs,
+    *of_planning,
+    *of_messages,
+    path("parts/", include(parts_patterns)),
+    path("orders/", include(orders_patterns)),
+    path("money/", include(money_patterns)),
+    *of_parts,
+    *of_money,
+    *of_papers,
+]

@@ -23,6 +23,11 @@ class Paper(models.Model):
         PURCHASE_ORDER = "purchase order", "purchase order"
         HANDOVER = "handover", "handover pack"
 
+        @property
+        def slug(self) -> str:
+            """The kind in an address."""
+            return self.value.replace(" ", "-")
+
     kind = models.CharField(max_length=14, choices=Kind.choices)
     about = models.PositiveBigIntegerField(help_text="primary key of the job or the purchase order")
     digest = models.CharField(max_length=64)

@@ -12,6 +12,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from configurator.catalogue.models import Supplier, Workshop
+from configurator.outbox import service as outbox
 from configurator.spec.money import rounded
 from shop.jobs.numbers import next_number
 
@@ -146,6 +147,7 @@ def place_order(*, supplier: str, by: Any, press: str = "", note: str = "") -> P
         raise NothingToOrderError("Everything from this supplier is in stock or already on order.")
     order = _write_order(group, needs, by=by, press=press, note=note)
     promise_progress({claim.part.job_id for need in needs for claim, _ in need.missing}, f"order-{order.pk}")
+    _promise_paper(order)
     return order
 
 
@@ -192,6 +194,12 @@ def _write_line(order: PurchaseOrder, position: int, need: Need) -> None:
         OrderedFor(line=line, part_id=share.key, quantity=share.quantity)
         for share in share_out(need.quantity, asked)
     )
+
+
+def _promise_paper(order: PurchaseOrder) -> None:
+    """Have the order's PDF made; by name of the promise, since papers stand on parts."""
+    payload = {"kind": "purchase order", "about": order.pk}
+    outbox.promise(kind="paper", key=f"paper:purchase order:{order.pk}:placed", payload=payload)
 
 
 def _address(supplier: Supplier | None) -> dict[str, str]:

@@ -174,6 +174,10 @@ CELERY_BEAT_SCHEDULE = {
         "task": "shop.messages.tasks.send_reminders",
         "schedule": crontab(hour="8", minute="0"),
     },
+    "look-at-parts": {
+        "task": "shop.parts.tasks.look_at_parts",
+        "schedule": crontab(hour="6", minute="0"),
+    },
 }
 
 if REDIS_URL:

@@ -6,7 +6,7 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from django.utils import timezone
+from django.utils import timezone, translation
 from django.utils.formats import date_format
 
 from configurator.catalogue import snapshot
@@ -16,15 +16,16 @@ from configurator.pictures.scene import scene
 from configurator.pictures.svg import to_svg
 from configurator.spec.evaluation import Evaluation, FitRow
 from configurator.spec.looks import look_of
+from shop.messages import words
 
-SIGNS = {"EUR": "€", "GBP": "£", "USD": "$"}
+LANGUAGE = "en-gb"
 VERDICTS = {"fits": "fits", "measure": "measure", "no": "does not fit", "unknown": "unknown", "note": "note"}
 
 
 def money(amount: Decimal, currency: str) -> str:
-    """Return an amount for people: ``€1,190.00`` or ``CHF 1,190.00``."""
-    sign = SIGNS.get(currency)
-    return f"{'-' if amount < 0 else ''}{sign or currency + ' '}{abs(amount):,.2f}"
+    """Return an amount as English papers write it: ``€1,190.00`` or ``CHF 1,190.00``."""
+    with translation.override(LANGUAGE):
+        return words.money(amount, currency)
 
 
 def day(value: date | datetime | None) -> str:
@@ -33,7 +34,8 @@ def day(value: date | datetime | None) -> str:
         return ""
     if isinstance(value, datetime):
         value = timezone.localtime(value).date()
-    return date_format(value, "j F Y")
+    with translation.override(LANGUAGE):
+        return date_format(value, "j F Y")
 
 
 def quantity(value: Decimal, unit: str) -> str:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from django.db import transaction
 
-from ..ledger import PaymentError, account, book_payment, undo_payment
+from ..ledger import PaymentError, book_payment, undo_payment
 from ..models import DepositRequest, Payment, Refund, StatementEntry
 from ..references import find_references
 from ..refunds import mark_refund_paid
@@ -147,10 +148,13 @@ class Suggestion:
     reasons: tuple[str, ...]
 
 
-def suggestions(entry: StatementEntry, requests: list[DepositRequest]) -> list[Suggestion]:
-    """Return the likeliest jobs, best first: job number named, payer's name, amount outstanding.
+def suggestions(
+    entry: StatementEntry, requests: list[DepositRequest], outstanding: dict[int, Decimal] | None = None
+) -> list[Suggestion]:
+    """Return the likeliest jobs, best first: job number named, payer's name, amount asked for.
 
-    ``requests`` are the open requests with job and revision at hand.
+    ``requests`` are the open requests with job and revision at hand, ``outstanding`` is what is still to
+    come by job.
     """
     said = re.sub(r"[^0-9a-z]", "", f"{entry.reference} {entry.text}".casefold())
     found = []
@@ -160,7 +164,7 @@ def suggestions(entry: StatementEntry, requests: list[DepositRequest]) -> list[S
             reasons.append("names the job's number")
         if _same_name(entry.other_name, request.job.revision.name):
             reasons.append("the customer's name")
-        if entry.amount in (request.amount, account(request.job).outstanding):
+        if entry.amount in (request.amount, (outstanding or {}).get(request.job_id)):
             reasons.append("the amount asked for")
         if reasons:
             found.append(Suggestion(request.job, tuple(reasons)))

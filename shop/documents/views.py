@@ -1,0 +1,60 @@
+"""A job's papers: the list, and each as PDF."""
+
+from __future__ import annotations
+
+from django.http import HttpRequest, HttpResponse
+from django.http.response import Http404
+from django.shortcuts import render
+from django.views.decorators.http import require_safe
+
+from shop.jobs.access import sees_customer, staff
+from shop.parts.views import download, job_or_404
+
+from .content.customer import NoPaperError
+from .models import Paper
+from .service import SORTS, open_paper
+
+Kind = Paper.Kind
+# Papers of money and contract, for those who see the customer's side of the job.
+OF_MONEY = frozenset({Kind.QUOTE, Kind.DEPOSIT})
+ABOUT = {
+    Kind.QUOTE: "What we offer and what it costs, with tax split and terms",
+    Kind.SPECIFICATION: "Everything that was chosen, with every fit check",
+    Kind.DEPOSIT: "What to transfer, with bank details and payment code",
+    Kind.JOB_SHEET: "For the bay: steps, torque, paint to mix, parts",
+    Kind.HANDOVER: "What was fitted, torque record, paint codes, note for the insurer",
+}
+
+
+@staff()
+@require_safe
+def papers(request: HttpRequest, number: str) -> HttpResponse:
+    """The papers of one job, and why one cannot be made yet."""
+    job = job_or_404(request, number)
+    rows = []
+    for kind, about in ABOUT.items():
+        if kind in OF_MONEY and not sees_customer(request.user):
+            continue
+        try:
+            SORTS[kind].content(job)
+            rows.append((kind, about, ""))
+        except NoPaperError as error:
+            rows.append((kind, about, str(error)))
+    context = {"job": job, "revision": job.revision, "rows": rows, "sees_money": sees_customer(request.user)}
+    return render(request, "shop/documents/papers.html", context)
+
+
+@staff()
+@require_safe
+def paper(request: HttpRequest, number: str, kind: str) -> HttpResponse:
+    """One paper as PDF."""
+    job = job_or_404(request, number)
+    wanted = next((known for known in ABOUT if known.slug == kind), None)
+    if wanted is None or (wanted in OF_MONEY and not sees_customer(request.user)):
+        raise Http404("There is no such paper.")
+    try:
+        made = open_paper(kind=wanted, about=job)
+    except NoPaperError as error:
+        context = {"job": job, "revision": job.revision, "rows": [], "missing": str(error)}
+        return render(request, "shop/documents/papers.html", context, status=409)
+    return download(made.data, made.filename, "application/pdf", inline=True)

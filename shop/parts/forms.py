@@ -1,0 +1,107 @@
+"""Forms of the buyer's pages."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+
+from .models import PurchaseLine, PurchaseOrder, new_key
+
+
+def quantity_input() -> forms.NumberInput:
+    """Return a control that brings up the number keys on a phone."""
+    return forms.NumberInput(attrs={"step": "any", "inputmode": "decimal", "min": "0"})
+
+
+class PressForm(forms.Form):
+    """A form with the key of one pressing: sent twice, it is one deed."""
+
+    press = forms.CharField(max_length=40, widget=forms.HiddenInput)
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["press"].initial = new_key
+
+
+class PlaceForm(PressForm):
+    """Order everything that is short from one supplier."""
+
+    supplier = forms.CharField(max_length=60, widget=forms.HiddenInput)
+    note = forms.CharField(
+        label="Note to the supplier",
+        required=False,
+        max_length=500,
+        widget=forms.Textarea(attrs={"rows": 2}),
+    )
+
+
+class ReceiveForm(PressForm):
+    """What came in on an order, line by line."""
+
+    delivery_note = forms.CharField(label="Delivery note number", required=False, max_length=60)
+
+    def __init__(self, order: PurchaseOrder, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.lines = [line for line in order.lines.all() if line.open > 0]
+        for line in self.lines:
+            unit = "" if line.unit == "each" else f" {line.unit}"
+            self.fields[f"line-{line.pk}"] = forms.DecimalField(
+                label=f"{line.position}. {line.name}",
+                help_text=f"{line.open.normalize():f}{unit} open. {line.supplier_ref}".strip(),
+                required=False,
+                min_value=Decimal(0),
+                max_digits=12,
+                decimal_places=3,
+                widget=quantity_input(),
+            )
+
+    def quantities(self) -> dict[int, Decimal]:
+        """Return what came, by primary key of the line."""
+        return {
+            line.pk: self.cleaned_data[f"line-{line.pk}"]
+            for line in self.lines
+            if self.cleaned_data.get(f"line-{line.pk}")
+        }
+
+    def everything(self) -> dict[int, Decimal]:
+        """Return all that is open, for the button that books it in one go."""
+        return {line.pk: line.open for line in self.lines}
+
+
+class LineField(forms.ModelChoiceField):
+    """One line of an order."""
+
+    def label_from_instance(self, obj: PurchaseLine) -> str:
+        """Return position and name."""
+        return f"{obj.position}. {obj.name}"
+
+
+class NotComingForm(forms.Form):
+    """Why the rest of a line is not expected."""
+
+    line = forms.Field()  # put in place for one order's open lines
+    why = forms.CharField(label="Why", max_length=200)
+
+    def __init__(self, order: PurchaseOrder, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        rows = [line.pk for line in order.lines.all() if line.open > 0]
+        self.fields["line"] = LineField(order.lines.filter(pk__in=rows), label="Line")
+
+
+class FindStockForm(forms.Form):
+    """Find things on the shelves."""
+
+    q = forms.CharField(label="Part, item code or shelf", required=False, max_length=100)
+
+
+class CountForm(forms.Form):
+    """What was counted on the shelf."""
+
+    sku = forms.CharField(max_length=160, widget=forms.HiddenInput)
+    quantity = forms.DecimalField(
+        label="Counted", min_value=Decimal(0), max_digits=12, decimal_places=3, widget=quantity_input()
+    )
+    shelf = forms.CharField(label="Shelf", required=False, max_length=40)
+    note = forms.CharField(label="Note", required=False, max_length=200)

@@ -1,0 +1,163 @@
+"""The buyer's pages: what to order, what is on the shelves, a job's parts list."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from configurator.catalogue.models import Workshop
+from shop.jobs.access import staff, visible_jobs
+from shop.jobs.models import Job
+from shop.jobs.roles import roles_of
+from shop.jobs.states import BUYER, MANAGER
+
+from . import selectors
+from .csv_export import parts_csv, parts_zip
+from .forms import CountForm, FindStockForm, PlaceForm
+from .models import StockLevel
+from .service import NothingToOrderError, StockError, count, place_order, plan_orders
+
+PAGE = 40
+
+
+def may_buy(request: HttpRequest) -> bool:
+    """Whether this person orders and counts; others look."""
+    return bool(roles_of(request.user) & {BUYER, MANAGER})
+
+
+@staff()
+@require_safe
+def parts(request: HttpRequest) -> HttpResponse:
+    """Parts to order by supplier, and the jobs that wait."""
+    return _parts(request, {})
+
+
+def _parts(request: HttpRequest, bound: dict[str, PlaceForm], status: int = 200) -> HttpResponse:
+    groups = [
+        (group, bound.get(group.code) or PlaceForm(initial={"supplier": group.code}, prefix=group.code))
+        for group in plan_orders()
+    ]
+    workshop = Workshop.objects.first()
+    context = {
+        "groups": groups,
+        "waiting": selectors.waiting_jobs(),
+        "may_buy": may_buy(request),
+        "currency": workshop.currency if workshop else "EUR",
+    }
+    return render(request, "shop/parts/parts.html", context, status=status)
+
+
+@staff(BUYER, MANAGER)
+@require_POST
+def place(request: HttpRequest, supplier: str) -> HttpResponse:
+    """Place the order that the button is for."""
+    form = PlaceForm(request.POST, prefix=supplier)
+    if not form.is_valid():
+        return _parts(request, {supplier: form}, 422)
+    try:
+        order = place_order(
+            supplier=supplier,
+            by=request.user,
+            press=form.cleaned_data["press"],
+            note=form.cleaned_data["note"],
+        )
+    except NothingToOrderError as error:
+        messages.info(request, f"{error} Perhaps a colleague was faster.")
+        return redirect("shop:parts")
+    messages.success(request, f"{order.number} placed with {order.supplier_name}. Send it to them now.")
+    return redirect("shop:order", order.number)
+
+
+@staff()
+@require_http_methods(["GET", "HEAD", "POST"])
+def stock(request: HttpRequest) -> HttpResponse:
+    """What is on the shelves; the buyer counts."""
+    if request.method == "POST":
+        return _count(request)
+    return _stock(request, None)
+
+
+def _stock(request: HttpRequest, counted: CountForm | None, status: int = 200) -> HttpResponse:
+    form = FindStockForm(request.GET or None)
+    words = form.cleaned_data["q"] if form.is_bound and form.is_valid() else ""
+    page = Paginator(selectors.found_levels(words), PAGE).get_page(request.GET.get("page"))
+    rows = [(row, _count_form(row, counted)) for row in selectors.stock_rows(list(page.object_list))]
+    context: dict[str, Any] = {"form": form, "page": page, "rows": rows, "words": words}
+    return render(request, "shop/parts/stock.html", context | {"may_buy": may_buy(request)}, status=status)
+
+
+def _count_form(row: selectors.StockRow, counted: CountForm | None) -> CountForm:
+    """Return the row's own form: what was typed for it, or its present figures."""
+    if counted is not None and counted.data.get("sku") == row.level.sku:
+        return counted
+    initial = {"sku": row.level.sku, "quantity": row.level.quantity.normalize(), "shelf": row.level.shelf}
+    return CountForm(initial=initial, auto_id=f"id_{row.level.pk}_%s")
+
+
+def _count(request: HttpRequest) -> HttpResponse:
+    if not may_buy(request):
+        return render(request, "403.html", status=403)
+    level = get_object_or_404(StockLevel, sku=request.POST.get("sku", "")[:160])
+    form = CountForm(request.POST, auto_id=f"id_{level.pk}_%s")
+    if not form.is_valid():
+        return _stock(request, form, 422)
+    try:
+        count(
+            sku=level.sku,
+            quantity=form.cleaned_data["quantity"],
+            by=request.user,
+            note=form.cleaned_data["note"],
+        )
+    except StockError as error:
+        form.add_error("quantity", str(error))
+        return _stock(request, form, 422)
+    StockLevel.objects.filter(pk=level.pk).update(shelf=form.cleaned_data["shelf"])
+    messages.success(request, f"{selectors.stock_rows([level])[0].name}: counted.")
+    return redirect(request.get_full_path())
+
+
+def job_or_404(request: HttpRequest, number: str) -> Job:
+    """Return a job that this person sees, or answer that there is none."""
+    return get_object_or_404(visible_jobs(request.user).select_related("revision", "spec"), number=number)
+
+
+@staff()
+@require_safe
+def job_parts(request: HttpRequest, number: str) -> HttpResponse:
+    """One job's parts list with where every line stands."""
+    job = job_or_404(request, number)
+    rows = selectors.job_rows(job)
+    suppliers = dict(sorted((row.part.supplier, row.part.supplier_name) for row in rows))
+    context = {"job": job, "revision": job.revision, "rows": rows, "suppliers": suppliers}
+    return render(request, "shop/parts/job.html", context)
+
+
+@staff()
+@require_safe
+def job_csv(request: HttpRequest, number: str, supplier: str) -> HttpResponse:
+    """One job's list for one supplier as CSV."""
+    job = job_or_404(request, number)
+    if not job.parts.filter(supplier=supplier, dropped=False).exists():
+        raise Http404("This job has nothing from that supplier.")
+    return download(parts_csv(job, supplier), f"{job.number}-{supplier}.csv", "text/csv; charset=utf-8")
+
+
+@staff()
+@require_safe
+def job_zip(request: HttpRequest, number: str) -> HttpResponse:
+    """One job's lists, a CSV file for each supplier."""
+    job = job_or_404(request, number)
+    return download(parts_zip(job), f"{job.number}-parts.zip", "application/zip")
+
+
+def download(data: bytes, name: str, content_type: str, *, inline: bool = False) -> HttpResponse:
+    """Return a file to keep, or to look at."""
+    response = HttpResponse(data, content_type=content_type)
+    response["Content-Disposition"] = f'{"inline" if inline else "attachment"}; filename="{name}"'
+    response["Cache-Control"] = "private, no-cache"
+    return response

@@ -1,0 +1,122 @@
+"""Purchase orders: the list, one order with its files, goods in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.core.paginator import Paginator
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_POST, require_safe
+
+from shop.documents.service import open_paper
+from shop.jobs.access import staff
+from shop.jobs.states import BUYER, MANAGER
+
+from . import selectors
+from .csv_export import order_csv
+from .forms import NotComingForm, ReceiveForm
+from .models import PurchaseOrder
+from .service import ReceiptError, close_line, receive
+from .ubl import order_ubl
+from .views import PAGE, download, may_buy
+
+State = PurchaseOrder.State
+
+
+@staff()
+@require_safe
+def orders(request: HttpRequest) -> HttpResponse:
+    """All orders, newest first, by state."""
+    state = request.GET.get("state", "")
+    if state not in State.values:
+        state = ""
+    page = Paginator(selectors.listed_orders(state), PAGE).get_page(request.GET.get("page"))
+    context = {"page": page, "state": state, "states": State.choices}
+    return render(request, "shop/orders/list.html", context)
+
+
+def order_or_404(number: str) -> PurchaseOrder:
+    """Return the order of this number."""
+    found = PurchaseOrder.objects.prefetch_related("lines__ordered_for__part__job", "receipts__lines__line")
+    return get_object_or_404(found, number=number)
+
+
+@staff()
+@require_safe
+def order(request: HttpRequest, number: str) -> HttpResponse:
+    """One order: lines, files, goods in."""
+    return _order(request, order_or_404(number), {})
+
+
+def _order(
+    request: HttpRequest, found: PurchaseOrder, bound: dict[str, Any], status: int = 200
+) -> HttpResponse:
+    context = {
+        "order": found,
+        "lines": [(line, selectors.jobs_of(line)) for line in found.lines.all()],
+        "receive": bound.get("receive") or ReceiveForm(found),
+        "not_coming": bound.get("not_coming") or NotComingForm(found),
+        "may_buy": may_buy(request),
+    }
+    return render(request, "shop/orders/order.html", context, status=status)
+
+
+@staff(BUYER, MANAGER)
+@require_POST
+def goods_in(request: HttpRequest, number: str) -> HttpResponse:
+    """Book what came in."""
+    found = order_or_404(number)
+    form = ReceiveForm(found, request.POST)
+    if not form.is_valid():
+        return _order(request, found, {"receive": form}, 422)
+    quantities = form.everything() if "all" in request.POST else form.quantities()
+    try:
+        receipt = receive(
+            order_id=found.pk,
+            quantities=quantities,
+            by=request.user,
+            press=form.cleaned_data["press"],
+            delivery_note=form.cleaned_data["delivery_note"],
+        )
+    except ReceiptError as error:
+        for pk, message in error.lines.items():
+            if f"line-{pk}" in form.fields:
+                form.add_error(f"line-{pk}", message)
+        form.add_error(None, str(error))
+        return _order(request, order_or_404(number), {"receive": form}, 422)
+    came = receipt.lines.count()
+    messages.success(request, f"Booked in: {came} line{'' if came == 1 else 's'} of {found.number}.")
+    return redirect("shop:order", number)
+
+
+@staff(BUYER, MANAGER)
+@require_POST
+def not_coming(request: HttpRequest, number: str) -> HttpResponse:
+    """Record that the rest of a line is not coming."""
+    found = order_or_404(number)
+    form = NotComingForm(found, request.POST)
+    if not form.is_valid():
+        return _order(request, found, {"not_coming": form}, 422)
+    line = form.cleaned_data["line"]
+    try:
+        close_line(order_id=found.pk, line_id=line.pk, why=form.cleaned_data["why"])
+    except ReceiptError as error:
+        form.add_error(None, str(error))
+        return _order(request, order_or_404(number), {"not_coming": form}, 422)
+    messages.warning(request, f"The rest of {line.name} is not coming; it is back among the parts to order.")
+    return redirect("shop:order", number)
+
+
+@staff()
+@require_safe
+def order_file(request: HttpRequest, number: str, form: str) -> HttpResponse:
+    """The order as PDF, CSV or UBL."""
+    found = order_or_404(number)
+    if form == "csv":
+        return download(order_csv(found), f"{number}.csv", "text/csv; charset=utf-8")
+    if form == "xml":
+        return download(order_ubl(found), f"{number}.xml", "application/xml")
+    paper = open_paper(kind="purchase order", about=found)
+    return download(paper.data, f"{number}.pdf", "application/pdf", inline=True)
