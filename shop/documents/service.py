@@ -14,8 +14,8 @@ from shop.jobs.models import Job
 from shop.parts.models import PurchaseOrder
 
 from . import render
-from .content.customer import NoPaperError, deposit, quote, specification
-from .content.handover import handover
+from .content.customer import NoPaperError, deposit, no_deposit, no_quote, quote, specification
+from .content.handover import handover, no_handover
 from .content.workshop import job_sheet, purchase_order
 from .models import Paper
 
@@ -24,20 +24,21 @@ Kind = Paper.Kind
 
 @dataclass(frozen=True)
 class Sort:
-    """One kind of paper: its template, what it is about, and who gathers what it says."""
+    """One kind of paper: its template, what it is about, who gathers what it says, why it is not there."""
 
     template: str
     about: type[Job] | type[PurchaseOrder]
     content: Callable[[Any], dict[str, Any]]
+    missing: Callable[[Any], str] = lambda about: ""
 
 
 SORTS: dict[str, Sort] = {
-    Kind.QUOTE: Sort("quote", Job, quote),
+    Kind.QUOTE: Sort("quote", Job, quote, no_quote),
     Kind.SPECIFICATION: Sort("specification", Job, specification),
-    Kind.DEPOSIT: Sort("deposit", Job, deposit),
+    Kind.DEPOSIT: Sort("deposit", Job, deposit, no_deposit),
     Kind.JOB_SHEET: Sort("job_sheet", Job, job_sheet),
     Kind.PURCHASE_ORDER: Sort("purchase_order", PurchaseOrder, purchase_order),
-    Kind.HANDOVER: Sort("handover", Job, handover),
+    Kind.HANDOVER: Sort("handover", Job, handover, no_handover),
 }
 
 

@@ -35,11 +35,7 @@ def papers(request: HttpRequest, number: str) -> HttpResponse:
     for kind, about in ABOUT.items():
         if kind in OF_MONEY and not sees_customer(request.user):
             continue
-        try:
-            SORTS[kind].content(job)
-            rows.append((kind, about, ""))
-        except NoPaperError as error:
-            rows.append((kind, about, str(error)))
+        rows.append((kind, about, SORTS[kind].missing(job)))
     context = {"job": job, "revision": job.revision, "rows": rows, "sees_money": sees_customer(request.user)}
     return render(request, "shop/documents/papers.html", context)
 

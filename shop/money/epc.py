@@ -77,7 +77,10 @@ def epc_qr(payload: str) -> segno.QRCode:
 
 
 def qr_svg(payload: str, *, title: str) -> str:
-    """Return the symbol as inline SVG with the quiet zone of four modules that the standard asks for."""
+    """Return the symbol as inline SVG with the quiet zone of four modules that the standard asks for.
+
+    It has a view box and no size: the page or paper it stands on gives it one.
+    """
     out = io.BytesIO()
     epc_qr(payload).save(
         out, kind="svg", border=4, xmldecl=False, svgns=True, title=title, omitsize=True, light="#fff"

@@ -13,7 +13,7 @@ from shop.jobs.models import Job
 from shop.jobs.states import CLOSED, ORDER, State
 
 from .ledger import ZERO, Account
-from .models import DepositRequest, Payment, Refund, StatementEntry
+from .models import DepositRequest, Payment, Refund, StatementEntry, StatementFile
 
 SHOWN = ("open", "overdue", "part paid", "overpaid", "paid")
 
@@ -104,3 +104,12 @@ def open_entries() -> list[StatementEntry]:
     """Return the movements that wait for a person, oldest first."""
     entries = StatementEntry.objects.filter(state=StatementEntry.State.OPEN).select_related("file")
     return list(entries.order_by("booked_on", "pk"))
+
+
+def entry_counts(files: Iterable[StatementFile]) -> dict[int, dict[str, int]]:
+    """Return how many movements of each file are in each state, by the state's lower-case name."""
+    found = {file.pk: {state.name.lower(): 0 for state in StatementEntry.State} for file in files}
+    rows = StatementEntry.objects.filter(file__in=found).values_list("file", "state")
+    for file_id, state in rows:
+        found[file_id][StatementEntry.State(state).name.lower()] += 1
+    return found

@@ -48,7 +48,8 @@ def statements(request: HttpRequest) -> HttpResponse:
                     messages.info(request, f"{done.pending} movements are not booked yet and were left out.")
                 return redirect("shop:statement", done.file.pk)
     page = Paginator(StatementFile.objects.select_related("by"), PAGE).get_page(request.GET.get("page"))
-    files = [(file, _counts(file)) for file in page.object_list]
+    counts = selectors.entry_counts(page.object_list)
+    files = [(file, counts[file.pk]) for file in page.object_list]
     context = {"form": form, "faults": faults, "files": files, "page": page}
     return render(
         request,
@@ -56,11 +57,6 @@ def statements(request: HttpRequest) -> HttpResponse:
         context | {"unmatched": len(selectors.open_entries())},
         status=status,
     )
-
-
-def _counts(file: StatementFile) -> dict[str, int]:
-    states = list(file.entries.values_list("state", flat=True))
-    return {state.name.lower(): states.count(state) for state in StatementEntry.State}
 
 
 @staff(MANAGER)
@@ -72,7 +68,7 @@ def statement(request: HttpRequest, file_id: int) -> HttpResponse:
     context = {
         "file": file,
         "entries": entries,
-        "counts": _counts(file),
+        "counts": selectors.entry_counts([file])[file.pk],
         "unmatched": len(selectors.open_entries()),
     }
     return render(request, "shop/money/statement.html", context)

@@ -57,6 +57,10 @@ class ReceiveForm(PressForm):
                 widget=quantity_input(),
             )
 
+    def line_fields(self) -> list[forms.BoundField]:
+        """Return the fields of the lines, for the page to lay out."""
+        return [self[f"line-{line.pk}"] for line in self.lines]
+
     def quantities(self) -> dict[int, Decimal]:
         """Return what came, by primary key of the line."""
         return {

@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -21,6 +21,9 @@ from .models import NOTHING, JobPart, OrderedFor, PurchaseLine, PurchaseOrder
 from .netting import share_out, to_order
 from .progress import promise_progress
 from .stock import free_stock, lock_levels
+
+if TYPE_CHECKING:
+    from shop.jobs.models import Job
 
 
 class NothingToOrderError(ValueError):
@@ -46,6 +49,15 @@ class Need:
     need_by: date | None
     order_by: date | None
     late: bool
+
+    @property
+    def by_job(self) -> list[tuple[Job, Decimal]]:
+        """The jobs that lack it, with how much each."""
+        found: dict[int, tuple[Job, Decimal]] = {}
+        for claim, missing in self.missing:
+            job, before = found.get(claim.part.job_id, (claim.part.job, NOTHING))
+            found[claim.part.job_id] = (job, before + missing)
+        return list(found.values())
 
     @property
     def spare(self) -> Decimal:

@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from configurator.catalogue.models import Workshop
-from shop.jobs.access import staff, visible_jobs
+from shop.jobs.access import sees_customer, staff, visible_jobs
 from shop.jobs.models import Job
 from shop.jobs.roles import roles_of
 from shop.jobs.states import BUYER, MANAGER
@@ -133,7 +133,13 @@ def job_parts(request: HttpRequest, number: str) -> HttpResponse:
     job = job_or_404(request, number)
     rows = selectors.job_rows(job)
     suppliers = dict(sorted((row.part.supplier, row.part.supplier_name) for row in rows))
-    context = {"job": job, "revision": job.revision, "rows": rows, "suppliers": suppliers}
+    context = {
+        "job": job,
+        "revision": job.revision,
+        "rows": rows,
+        "suppliers": suppliers,
+        "sees_money": sees_customer(request.user),
+    }
     return render(request, "shop/parts/job.html", context)
 
 

@@ -39,7 +39,9 @@ def orders(request: HttpRequest) -> HttpResponse:
 
 def order_or_404(number: str) -> PurchaseOrder:
     """Return the order of this number."""
-    found = PurchaseOrder.objects.prefetch_related("lines__ordered_for__part__job", "receipts__lines__line")
+    found = PurchaseOrder.objects.prefetch_related(
+        "lines__ordered_for__part__job", "receipts__lines__line", "receipts__by"
+    )
     return get_object_or_404(found, number=number)
 
 

@@ -38,12 +38,7 @@ def colour(facts: dict[str, Any]) -> str:
 @register.filter
 def told(part: Any) -> str:
     """Return what identifies a piece beyond its name."""
-    said = words.identified("", part.facts)
-    return (
-        said.strip(" ()")
-        if part.kind != "paint"
-        else f"{part.facts.get('system', '')}, {part.facts.get('coat', '')}".strip(", ")
-    )
+    return words.identified(part.name, part.facts)[len(part.name) :].strip(" ()")
 
 
 @register.filter

@@ -22,6 +22,17 @@ class NoPaperError(ValueError):
     """There is nothing to put on such a paper yet; ``str(error)`` says what is missing."""
 
 
+def no_quote(job: Job) -> str:
+    """Return why there is no quote yet, or nothing."""
+    return "" if job.revision.evaluation.get("price") else "This build has no price yet."
+
+
+def no_deposit(job: Job) -> str:
+    """Return why there is no deposit request, or nothing."""
+    asked = job.deposit_requests.filter(superseded_at__isnull=True).exists()
+    return "" if asked else "No deposit has been asked for on this job."
+
+
 def quote(job: Job) -> dict[str, Any]:
     """Return what the quote says: lines, total with tax split, deposit, time and terms."""
     evaluation = _priced(job)
@@ -70,7 +81,7 @@ def _time(days: int) -> str:
 def _priced(job: Job) -> Evaluation:
     evaluation = evaluation_of(job.revision)
     if evaluation.price is None:
-        raise NoPaperError("This build has no price yet.")
+        raise NoPaperError(no_quote(job))
     return evaluation
 
 
@@ -119,7 +130,7 @@ def deposit(job: Job) -> dict[str, Any]:
     """Return the deposit request in force, with bank details and payment code."""
     request = job.deposit_requests.filter(superseded_at__isnull=True).first()
     if request is None:
-        raise NoPaperError("No deposit has been asked for on this job.")
+        raise NoPaperError(no_deposit(job))
     now = account(job)
     cash = request.currency
     qr, missing = payment_code(request)

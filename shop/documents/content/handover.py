@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from shop.jobs.evaluations import evaluation_of
+from shop.jobs.states import State
 from shop.parts.demand import job_parts
 
 from . import words
@@ -17,10 +18,16 @@ if TYPE_CHECKING:
 FITTED_KINDS = ("wheel", "tyre", "spacer", "fastener", "ring", "panel", "extra")
 
 
+def no_handover(job: Job) -> str:
+    """Return why there is no handover pack yet, or nothing."""
+    ready = job.state in (State.READY, State.HANDED_OVER)
+    return "" if ready else "The handover pack is made when the vehicle is ready."
+
+
 def handover(job: Job) -> dict[str, Any]:
     """Return the pack; raise ``NoPaperError`` before the vehicle is ready."""
-    if job.state not in ("ready", "handed_over"):
-        raise NoPaperError("The handover pack is made when the vehicle is ready.")
+    if missing := no_handover(job):
+        raise NoPaperError(missing)
     evaluation = evaluation_of(job.revision)
     parts = list(job_parts(job))
     steps = list(job.operations.select_related("done_by"))

@@ -159,9 +159,10 @@ def suggestions(
     said = re.sub(r"[^0-9a-z]", "", f"{entry.reference} {entry.text}".casefold())
     found = []
     for request in requests:
-        reasons = []
-        if re.sub(r"[^0-9a-z]", "", request.job.number.casefold()) in said:
-            reasons.append("names the job's number")
+        named = re.sub(r"[^0-9a-z]", "", request.job.number.casefold()) in said
+        if not named and outstanding is not None and not outstanding.get(request.job_id):
+            continue
+        reasons = ["names the job's number"] if named else []
         if _same_name(entry.other_name, request.job.revision.name):
             reasons.append("the customer's name")
         if entry.amount in (request.amount, (outstanding or {}).get(request.job_id)):
