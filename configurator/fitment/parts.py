@@ -64,7 +64,8 @@ class Axle:
     the wheel's axis clear of the arch at full bump, or at ride height when `suspension_travel_mm` is given.
     `inboard_points_mm` are [radius, y] points of strut and arms; `strut_face_mm` is one face at any radius.
     `guard_front_deg` and `guard_rear_deg` tell how far the arch covers ahead of and behind the vertical.
-    A change of track up to `track_change_usual_pct` passes, up to `track_change_limit_pct` needs asking.
+    A change of track up to `track_change_usual_pct` passes, up to `track_change_limit_pct` needs asking; a
+    limit given alone is both, none given is 2 and 4 per cent.
     `stud_length_mm` is what a stud shows in front of the hub face, for hubs with studs and nuts.
     """
 
@@ -103,8 +104,8 @@ class Axle:
     required_brake_clearance_mm: Annotated[float, _number(0, 50)] = 3.0
     torque_nm: Annotated[float, _number(1, 2000)] | None = None
     nut_factor: Annotated[float, _number(0.05, 0.6)] = 0.20
-    track_change_usual_pct: Percent = 2.0
-    track_change_limit_pct: Percent = 4.0
+    track_change_usual_pct: Percent | None = None
+    track_change_limit_pct: Percent | None = None
     speedometer_reads_high_pct: Annotated[float, _number(-20, 50)] | None = None
     tolerance_mm: Tolerance | None = None
 

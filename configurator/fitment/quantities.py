@@ -21,6 +21,8 @@ from configurator.fitment.profile import Points, inboard_first
 
 # Flange of contour J outside the rim width, per side: ISO 4000-2, from memory.
 RIM_FLANGE_MM = 13.0
+# Change of track that passes, and that an approval may still allow: common practice, no source.
+TRACK_USUAL_PCT, TRACK_LIMIT_PCT = 2.0, 4.0
 NO_SPACER, SLIP_ON, BOLT_ON = 0.0, 1.0, 2.0
 _KINDS = {"slip_on": SLIP_ON, "bolt_on": BOLT_ON}
 
@@ -119,8 +121,6 @@ _AXLE: dict[str, Reader] = {
     "brake_clearance": _field("required_brake_clearance_mm"),
     "torque": _field("torque_nm"),
     "nut_factor": _field("nut_factor"),
-    "track_usual": _field("track_change_usual_pct"),
-    "track_limit": _field("track_change_limit_pct"),
     "reads_high": _field("speedometer_reads_high_pct"),
     "tol": _field("tolerance_mm", 0.0),
 }
@@ -156,7 +156,15 @@ def axle_numbers(axle: Axle) -> SimpleNamespace:
     found.fastener_known = axle.fastener is not None
     found.bolted = axle.mounting == "bolted"
     found.twin = axle.dual_wheels
+    found.track_usual, found.track_limit = _track_limits(axle)
     return found
+
+
+def _track_limits(axle: Axle) -> tuple[float, float]:
+    usual, limit = axle.track_change_usual_pct, axle.track_change_limit_pct
+    if usual is None:
+        usual = TRACK_USUAL_PCT if limit is None else limit
+    return float(usual), float(max(usual, TRACK_LIMIT_PCT) if limit is None else limit)
 
 
 def fastener_numbers(axle: Axle, fastener: Fastener | None) -> SimpleNamespace:

@@ -290,6 +290,10 @@ def test_track_and_moment():
     assert numbers("track_change") == ("fits", change, 4.0, 4 - change, 1.0)
     assert row("track_change", axle__track_change_usual_pct=2.0).verdict == "measure"
     assert row("track_change", axle__track_change_limit_pct=2.0).verdict == "no"
+    stated = {"axle__track_change_usual_pct": ..., "axle__track_change_limit_pct": 3.0}
+    assert numbers("track_change", **stated) == ("fits", change, 3.0, 3 - change, 0.0)
+    unstated = {"axle__track_change_usual_pct": ..., "axle__track_change_limit_pct": ...}
+    assert numbers("track_change", **unstated) == ("measure", change, 4.0, 4 - change, 2.0)
     narrower = row("track_change", spacer=None, wheel__offset_mm=56)  # 2 x (51 - 56)
     assert (narrower.value, narrower.margin) == pytest.approx((-10 / 16.28, 4 - 10 / 16.28))
     moment = row("bearing_moment")
