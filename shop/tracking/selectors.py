@@ -15,7 +15,7 @@ from configurator.models import Photo
 from configurator.spec.evaluation import AxleFit, Evaluation, PartLine
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import HistoryEntry, Job, JobOperation
-from shop.jobs.states import BEFORE_THE_BAY, State
+from shop.jobs.states import BEFORE_THE_BAY, ORDER, State
 from shop.messages.hooks import is_offer
 from shop.messages.models import Message
 from shop.money.epc import EpcError, epc_payload, qr_svg
@@ -35,6 +35,7 @@ class DepositView:
     account: Account
     reference: str
     qr: str
+    rest: Decimal
 
 
 @dataclass(frozen=True)
@@ -130,18 +131,19 @@ def _last_why(entries: list[HistoryEntry], state: str) -> str:
 
 # Before both have agreed there is nothing to pay, and the page says so.
 ASKS_FOR_MONEY = frozenset({State.AGREED, State.DEPOSIT_DUE})
-HAS_PAPERS_OF_MONEY = frozenset({State.SENT, State.IN_REVIEW, State.WAITING})
+AFTER_AGREEING = frozenset(ORDER[ORDER.index(State.AGREED) :])
 
 
 def _deposit(job: Job) -> DepositView | None:
     now = account(job)
     request = now.request
-    if request is None or (job.state in HAS_PAPERS_OF_MONEY and now.held <= 0):
+    if request is None or (job.state not in AFTER_AGREEING and not now.paid):
         return None
     qr = ""
     if job.state in ASKS_FOR_MONEY and now.outstanding > 0:
         qr = _qr(request.payee, now.outstanding, request.currency, request.reference)
-    return DepositView(now, printed(request.reference), qr)
+    rest = request.total - now.held if now.covered and job.state in AFTER_AGREEING else Decimal(0)
+    return DepositView(now, printed(request.reference), qr, rest)
 
 
 def _qr(payee: dict[str, str], amount: Decimal, currency: str, reference: str) -> str:
