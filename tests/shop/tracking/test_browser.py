@@ -1,0 +1,133 @@
+"""The customer's page in a browser: no barrier, no sideways scrolling, whole without scripts, prints."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator
+from datetime import timedelta
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from django.utils import timezone
+from playwright.sync_api import Browser, Page, expect, sync_playwright
+
+from shop.jobs.states import State
+from shop.messages.conversation import write_as_customer, write_as_workshop
+from shop.models import Job
+from tests.shop import factories
+from tests.shop.tracking.conftest import offered, own_photo, questioned, work_photo
+
+pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
+CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
+# Playwright runs an event loop in this thread; Django would refuse every query beside it.
+os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+
+
+@pytest.fixture(scope="module")
+def chromium() -> Iterator[Browser]:
+    """One browser for the module."""
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
+        yield browser
+        browser.close()
+
+
+@pytest.fixture
+def jobs(workshop: Any) -> dict[str, Job]:
+    """Return jobs in the states whose pages differ most."""
+    reviewer = factories.staff("reviewer")
+    soon = timezone.now() + timedelta(days=3)
+    dates = {"booked_start": soon, "promised_ready_at": soon + timedelta(days=2)}
+    bay = factories.job(state=State.IN_THE_BAY, **dates)
+    for number in range(2):
+        own_photo(bay, label="Dent")
+        work_photo(bay, number)
+    write_as_customer(job_id=bay.pk, text="Is it going well?", press="a")
+    write_as_workshop(job_id=bay.pk, text="Yes.", press="b", user=reviewer)
+    return {
+        "sent": factories.job(),
+        "offer": offered(reviewer),
+        "question": questioned(reviewer),
+        "deposit": factories.job(state=State.DEPOSIT_DUE),
+        "bay": bay,
+        "handed over": factories.job(state=State.HANDED_OVER, recheck_due_on=soon.date(), **dates),
+        "declined": factories.job(state=State.DECLINED),
+        "expired": factories.job(token_expires_at=timezone.now()),
+    }
+
+
+def opened(chromium: Browser, address: str, **options: Any) -> Page:
+    """Open a page that must not break its own content policy."""
+    page = chromium.new_context(locale="en-GB", **options).new_page()
+    page.set_default_timeout(15_000)
+    page.goto(address)
+    return page
+
+
+@pytest.mark.parametrize("width", [1280, 360])
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_barrier_and_no_sideways_scrolling_in_any_state(
+    chromium: Browser, live_server: Any, jobs: dict[str, Job], scheme: str, width: int
+) -> None:
+    """axe-core's rules, WCAG 2.2 among them, with every disclosure open."""
+    viewport = {"width": width, "height": 900}
+    context = chromium.new_context(viewport=viewport, color_scheme=scheme, locale="en-GB")  # type: ignore[arg-type]
+    page = context.new_page()
+    broken: list[str] = []
+    page.on("console", lambda said: broken.append(said.text) if "Content Security" in said.text else None)
+    pages = {name: f"/job/{job.token}/" for name, job in jobs.items()}
+    pages |= {"new link": "/job/new-link/", "link sent": "/job/new-link/sent/"}
+    for name, address in pages.items():
+        page.goto(live_server.url + address)
+        page.evaluate("document.querySelectorAll('details').forEach(each => each.open = true)")
+        found = Axe().run(page)
+        assert found.violations_count == 0, f"{name}: {found.generate_report()}"
+        assert page.evaluate("document.documentElement.scrollWidth") <= width, name
+    context.close()
+    assert broken == []
+
+
+def test_a_change_is_accepted_by_keyboard_and_without_scripts(
+    chromium: Browser, live_server: Any, jobs: dict[str, Job]
+) -> None:
+    job = jobs["offer"]
+    page = opened(chromium, f"{live_server.url}/job/{job.token}/", java_script_enabled=False)
+
+    page.get_by_label("I agree to this version at this price").focus()
+    page.keyboard.press("Space")
+    page.keyboard.press("Tab")
+    page.keyboard.press("Enter")
+
+    expect(page.get_by_role("heading", level=1)).to_have_text("We have agreed. Now the deposit")
+    expect(page.get_by_text("You have accepted this version.")).to_be_visible()
+    job.refresh_from_db()
+    assert job.agreed_revision_id == job.revision_id
+    page.go_back()  # nothing is kept on the way, so the page of before is asked for anew
+    expect(page.get_by_role("heading", level=1)).to_have_text("We have agreed. Now the deposit")
+    expect(page.get_by_role("button", name="Accept this version")).to_have_count(0)
+    assert job.history.filter(action="job.customer_agreed").count() == 1
+
+
+def test_a_message_with_nothing_in_it_is_refused_and_one_with_words_is_kept(
+    chromium: Browser, live_server: Any, jobs: dict[str, Job]
+) -> None:
+    page = opened(chromium, f"{live_server.url}/job/{jobs['sent'].token}/")
+    page.get_by_role("button", name="Send message").click()
+    expect(page.get_by_role("alert")).to_contain_text("Your message")
+    page.get_by_label("Your message").fill("When do you open?")
+    page.get_by_role("button", name="Send message").click()
+    expect(page.locator(".talk")).to_contain_text("When do you open?")
+    assert jobs["sent"].messages.count() == 1
+
+
+def test_the_page_after_sending_prints_with_its_address(
+    chromium: Browser, live_server: Any, jobs: dict[str, Job]
+) -> None:
+    job = jobs["sent"]
+    page = opened(chromium, f"{live_server.url}/job/{job.token}/")
+    page.emulate_media(media="print")
+    expect(page.get_by_text(f"/job/{job.token}/")).to_be_visible()
+    expect(page.get_by_text("Thank you, your build is with us")).to_be_visible()
+    expect(page.get_by_role("button", name="Send message")).to_be_hidden()
+    assert page.pdf().startswith(b"%PDF-")
