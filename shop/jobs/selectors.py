@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
@@ -61,7 +61,8 @@ def listed(jobs: QuerySet[Job]) -> QuerySet[Job]:
     """Return the jobs with what a list shows: revision, reviewer, and who acted last."""
     last = HistoryEntry.objects.filter(job=OuterRef("pk")).order_by("-pk")
     return jobs.select_related("revision", "spec", "reviewer").annotate(
-        last_who=Subquery(last.values("who")[:1]), last_action=Subquery(last.values("action")[:1])
+        last_who=Subquery(last.values("who")[:1]), last_action=Subquery(last.values("action")[:1]),
+        unread=Count("messages", filter=Q(messages__from_customer=True, messages__read_at=None)),
     )
 
 
@@ -72,7 +73,7 @@ def inbox(user: Any) -> Inbox:
     tasks: list[Task] = []
     waiting: list[Task] = []
     for job in jobs:
-        task = _task(job, user, roles)
+        task = _with_message(_task(job, user, roles), roles)
         if task:
             (tasks if task.urgency < 9 else waiting).append(task)
     order = sorted(tasks, key=lambda task: (task.urgency, task.since))
@@ -93,6 +94,13 @@ def _task(job: Job, user: Any, roles: frozenset[str]) -> Task | None:
     if job.state == State.BOOKED and job.booked_start:
         what = f"Bring the vehicle in on {timezone.localtime(job.booked_start):%a %d %b, %H:%M}"
     return Task(job, what, urgency if roles & {role, MANAGER} else 9, job.state_since)
+
+
+def _with_message(task: Task | None, roles: frozenset[str]) -> Task | None:
+    """Say so when the customer has written and nobody has read it; whoever answers customers is asked to."""
+    if task is None or not task.job.unread or not roles & {REVIEWER, MANAGER}:  # type: ignore[attr-defined]
+        return task
+    return replace(task, what=f"{task.what}. The customer has written", urgency=min(task.urgency, 1))
 
 
 def _name(user: Any) -> str:

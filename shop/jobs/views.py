@@ -106,6 +106,8 @@ def links(found: Job) -> list[tuple[str, str]]:
         ("Papers", "shop:job_documents"),
         ("Messages", "shop:job_messages"),
     ]
+    unread = found.messages.filter(from_customer=True, read_at=None).count()
+    named[-1] = (f"Messages ({unread} new)" if unread else "Messages", "shop:job_messages")
     return [(label, address) for label, name in named if (address := _address(name, found.number))]
 
 

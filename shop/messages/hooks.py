@@ -32,8 +32,14 @@ def when_job_moved(
     asked = to == State.WAITING
     answered = (source, to, entry.who) == (State.WAITING, State.IN_REVIEW, CUSTOMER)
     if why and why != "agreed" and (asked or answered):
+        # An answer moves the job, so the workshop's inbox tells of it already.
         Message.objects.create(
-            job=job, from_customer=answered, user=entry.user, text=why, press=f"entry:{entry.pk}"
+            job=job,
+            from_customer=answered,
+            user=entry.user,
+            text=why,
+            press=f"entry:{entry.pk}",
+            read_at=entry.at if answered else None,
         )
 
 

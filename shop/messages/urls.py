@@ -5,6 +5,6 @@ from django.urls import URLPattern, path
 from . import views
 
 urlpatterns: list[URLPattern] = [
-    path("jobs/<str:number>/messages/", views.job_messages, name="job_messages"),
-    path("jobs/<str:number>/messages/mail/<int:mail_id>/again/", views.mail_again, name="mail_again"),
+    path("jobs/<job:number>/messages/", views.job_messages, name="job_messages"),
+    path("jobs/<job:number>/messages/mail/<int:mail_id>/again/", views.mail_again, name="mail_again"),
 ]

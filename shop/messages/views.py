@@ -9,32 +9,28 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
-from shop.jobs.access import staff, visible_jobs
+from shop.jobs.access import staff
 from shop.jobs.errors import UnmetError
 from shop.jobs.models import Job
 from shop.jobs.states import MANAGER, REVIEWER
+from shop.jobs.views import job_context, job_or_404
 
 from . import conversation, delivery
 from .forms import StaffMessageForm
-
-
-def _job(request: HttpRequest, number: str) -> Job:
-    found = visible_jobs(request.user).select_related("revision", "spec", "reviewer")
-    return get_object_or_404(found, number=number)
 
 
 @staff(REVIEWER, MANAGER)
 @require_http_methods(["GET", "HEAD", "POST"])
 def job_messages(request: HttpRequest, number: str) -> HttpResponse:
     """Show what was said about a job and take the workshop's next message."""
-    job = _job(request, number)
+    job = job_or_404(request, number)
     address = reverse("shop:job_messages", args=[number])
     form = StaffMessageForm(request.POST or None, address=address)
     if request.method == "POST" and form.is_valid() and _written(request, job, form):
         return redirect(address + "#messages")
     conversation.mark_read(job, by_customer=False)
     context = {
-        "job": job,
+        **job_context(request, job),
         "form": form,
         "said": job.messages.select_related("user"),
         "mails": job.mails.all(),
@@ -60,7 +56,7 @@ def _written(request: HttpRequest, job: Job, form: StaffMessageForm) -> bool:
 @require_POST
 def mail_again(request: HttpRequest, number: str, mail_id: int) -> HttpResponse:
     """Try a mail again that was given up."""
-    job = _job(request, number)
+    job = job_or_404(request, number)
     mail = get_object_or_404(job.mails, pk=mail_id)
     if delivery.try_again(mail.pk):
         messages.success(request, _("The mail is tried again."))

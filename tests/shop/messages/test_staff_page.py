@@ -88,3 +88,13 @@ def test_a_mail_of_another_job_is_not_found(desk: Client, django_capture_on_comm
         one, _other = factories.job(), factories.job()
     mail = OutgoingMail.objects.exclude(job=one).get()
     assert desk.post(f"/workshop/jobs/{one.number}/messages/mail/{mail.pk}/again/").status_code == 404
+
+
+def test_the_inbox_says_that_a_customer_has_written_until_it_is_read(desk: Client) -> None:
+    job = factories.job(state="parts_on_order")
+    write_as_customer(job_id=job.pk, text="When?", press="a")
+    assert "The customer has written" in desk.get("/workshop/").content.decode()
+    assert "Messages (1 new)" in desk.get(f"/workshop/jobs/{job.number}/").content.decode()
+
+    desk.get(f"/workshop/jobs/{job.number}/messages/")
+    assert "The customer has written" not in desk.get("/workshop/").content.decode()
