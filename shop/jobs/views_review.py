@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from configurator.models import Photo
 from configurator.spec.evaluation import Evaluation, PartLine
+from shop.planning.service import estimate
 
 from .access import staff, visible_jobs
 from .difference import Difference, differences
@@ -21,8 +22,10 @@ from .evaluations import evaluation_of
 from .forms import MeasureForm
 from .measuring import ToMeasure, measure, to_measure
 from .models import Job
-from .states import MANAGER, REVIEWER, TECHNICIAN
+from .states import MANAGER, REVIEWER, TECHNICIAN, State
 from .views import job_context, job_or_404
+
+OPEN_TO_DECIDE = frozenset({State.SENT, State.IN_REVIEW, State.WAITING})
 
 
 def review_context(request: HttpRequest, found: Job, bound: MeasureForm | None = None) -> dict[str, object]:
@@ -57,7 +60,11 @@ def _by_supplier(evaluation: Evaluation) -> dict[str, list[PartLine]]:
 @require_safe
 def review(request: HttpRequest, number: str) -> HttpResponse:
     """Show the whole spec with every verdict."""
-    return render(request, "shop/jobs/review.html", review_context(request, job_or_404(request, number)))
+    found = job_or_404(request, number)
+    context = review_context(request, found)
+    if found.state in OPEN_TO_DECIDE:
+        context["estimate"] = estimate(found)
+    return render(request, "shop/jobs/review.html", context)
 
 
 @staff(REVIEWER, TECHNICIAN, MANAGER)

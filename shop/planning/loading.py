@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 
-from django.db.models import Count
+from django.db.models import Count, QuerySet
 from django.utils import timezone
 
 from shop.jobs.models import Job, JobOperation
@@ -25,7 +25,8 @@ PLANNED = (
     State.BOOKED,
     State.IN_THE_BAY,
 )
-AWAITS_PARTS = (State.AGREED, State.DEPOSIT_DUE, State.DEPOSIT_IN, State.PARTS_ON_ORDER)
+UNPAID = (State.SENT, State.IN_REVIEW, State.WAITING, State.AGREED, State.DEPOSIT_DUE)
+AWAITS_PARTS = (*UNPAID, State.DEPOSIT_IN, State.PARTS_ON_ORDER)
 DEPOSIT_TAKES = timedelta(days=2)
 
 
@@ -60,8 +61,13 @@ def parts_here_by(job: Job, now: datetime) -> datetime:
     lines = job.revision.evaluation.get("parts") or []
     longest = timedelta(days=max((line["lead_time_days"] for line in lines), default=0))
     ordered = job.state_since if job.state == State.PARTS_ON_ORDER else now
-    unpaid = job.state in (State.AGREED, State.DEPOSIT_DUE)
-    return max(now, ordered + longest + (DEPOSIT_TAKES if unpaid else timedelta(0)))
+    paying = DEPOSIT_TAKES if job.state in UNPAID else timedelta(0)
+    return max(now, ordered + longest + paying)
+
+
+def planned_jobs() -> QuerySet[Job]:
+    """Return the jobs that belong in the plan, oldest first."""
+    return Job.objects.filter(state__in=PLANNED).select_related("revision").order_by("opened_at", "pk")
 
 
 def load(now: datetime, days: int = 180, *, pinned: bool = True, jobs: Iterable[Job] | None = None) -> Loaded:
@@ -71,7 +77,7 @@ def load(now: datetime, days: int = 180, *, pinned: bool = True, jobs: Iterable[
     """
     loaded = Loaded(Problem(calendar_from(now, days), places(), []))
     if jobs is None:
-        jobs = Job.objects.filter(state__in=PLANNED).select_related("revision").order_by("opened_at", "pk")
+        jobs = planned_jobs()
     for job in jobs:
         loaded.jobs[job.pk] = job
     rows = JobOperation.objects.filter(job__in=loaded.jobs).order_by("job__opened_at", "job", "position")

@@ -13,8 +13,8 @@ from configurator.outbox import service as outbox
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import State
 
-from .greedy import HorizonError, plan_greedily
-from .loading import PLANNED, Loaded, load
+from .greedy import HorizonError, place, plan_greedily, tails_h
+from .loading import PLANNED, Loaded, load, planned_jobs
 from .models import Bay
 
 KIND = "replan"
@@ -54,6 +54,38 @@ def replan(now: datetime | None = None) -> Planned:
             loaded, starts = _solved(now, pinned=False)
         _store(loaded, starts, [bay for bay in bays if bay.is_open])
     return Planned(len(loaded.jobs), len(starts), moved)
+
+
+@dataclass(frozen=True)
+class Estimate:
+    """When a job could start and be ready, waits included, if it went into the plan now."""
+
+    start: datetime
+    ready: datetime
+
+
+def estimate(job: Job, now: datetime | None = None) -> Estimate | None:
+    """Return when a job that is not in the plan could be done behind those that are; nothing is stored.
+
+    None when it cannot be said: the job has no steps, or a kind of place is missing.
+    """
+    now = now or timezone.now()
+    loaded = load(now, HORIZONS_DAYS[0], jobs=[*planned_jobs().exclude(pk=job.pk), job])
+    problem = loaded.problem
+    mine = [index for index, step in enumerate(problem.steps) if step.job == job.pk]
+    if not mine or {step.kind for step in problem.steps} - set(problem.places):
+        return None
+    tails = tails_h(problem)
+    try:
+        starts = place(problem, [(step.job == job.pk, -tails[i], i) for i, step in enumerate(problem.steps)])
+    except HorizonError:
+        return None
+    calendar = problem.calendar
+    ends = [
+        calendar.end_of(starts[i] + problem.steps[i].length) + timedelta(hours=problem.tails.get(i, 0.0))
+        for i in mine
+    ]
+    return Estimate(calendar.start_of(min(starts[i] for i in mine)), max(ends))
 
 
 def _solved(now: datetime, pinned: bool) -> tuple[Loaded, list[int]]:

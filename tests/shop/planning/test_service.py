@@ -12,7 +12,7 @@ from shop.jobs import service as jobs
 from shop.models import Bay, ClosedDay, Job, JobOperation
 from shop.planning.demo import make_demo_bays
 from shop.planning.loading import load, parts_here_by
-from shop.planning.service import PlanError, replan, unplanned_jobs
+from shop.planning.service import PlanError, estimate, replan, unplanned_jobs
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db
@@ -155,6 +155,18 @@ def test_jobs_under_review_and_closed_ones_are_not_planned() -> None:
     for state in ("sent", "in_review", "waiting", "ready", "handed_over", "declined", "cancelled"):
         factories.job(state=state)
     assert load(MONDAY_8).problem.steps == []
+
+
+def test_an_estimate_goes_behind_the_plan_and_stores_nothing() -> None:
+    planned = factories.job(state="parts_in")
+    replan(MONDAY_8)
+    job = factories.job(factories.evaluation(parts=()), state="in_review")
+    found = estimate(job, MONDAY_8)
+    # Two days for the deposit, then Wednesday 08:00; lacquer dries overnight, the final check ends at 09:00.
+    assert (local(found.start), local(found.ready)) == ("Wed 08:00", "Thu 09:00")
+    assert steps(job)["book-in"].planned_start is None
+    assert local(steps(planned)["book-in"].planned_start) == "Mon 08:00"
+    assert estimate(factories.job(factories.evaluation(work=None)), MONDAY_8) is None
 
 
 def test_an_empty_workshop_has_an_empty_plan() -> None:
