@@ -51,7 +51,7 @@ class Explainer:
             return rule_cost if member >= self.first_selector else 1
 
         try:
-            return self._cheapest(base, soft, known, cost), True
+            return self._cheapest(base, frozenset(soft), known, cost), True
         except CutOff:
             return sorted(known), False
 
@@ -76,7 +76,7 @@ class Explainer:
         return core
 
     def _cheapest(
-        self, base: list[int], soft: list[int], known: list[int], cost: Callable[[int], int]
+        self, base: list[int], soft: frozenset[int], known: list[int], cost: Callable[[int], int]
     ) -> list[int]:
         corrections: list[frozenset[int]] = []
         target = sorted(known)
@@ -90,7 +90,7 @@ class Explainer:
             corrections.append(self._correction(base, hitting, soft, known))
 
     def _correction(
-        self, base: list[int], kept: list[int], soft: list[int], known: list[int]
+        self, base: list[int], kept: list[int], soft: frozenset[int], known: list[int]
     ) -> frozenset[int]:
         """Return a correction set that `kept`, which is satisfiable, does not meet.
 
@@ -98,13 +98,12 @@ class Explainer:
         all that the model found allows. `known` is a contradiction found earlier.
         """
         aside = [member for member in known if member not in kept]
-        out = {*kept, *aside}
-        rest = [member for member in soft if member not in out]
-        while not self._holds(base, kept + rest):
-            core = set(self._core(base))
-            aside += [member for member in rest if member in core]
-            rest = [member for member in rest if member not in core]
-        return self._take_back(base, kept + rest, aside)
+        rest = set(soft.difference(kept, aside))
+        while not self._holds(base, [*kept, *rest]):
+            core = rest.intersection(self._core(base))
+            aside += sorted(core)
+            rest -= core
+        return self._take_back(base, [*kept, *rest], aside)
 
     def _take_back(self, base: list[int], kept: list[int], aside: list[int]) -> frozenset[int]:
         correction: list[int] = []

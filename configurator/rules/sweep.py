@@ -40,12 +40,13 @@ class Sweep:
         return True
 
     def _learn(self) -> None:
-        """Take the options of the model just found as settled."""
+        """Take the options of the model just found as settled, and no longer prefer them."""
         model = self.solver.get_model()[: self.size]
-        self.unsettled.difference_update(model)
+        seen = self.unsettled.intersection(model)
+        self.unsettled -= seen
         if self.always:
             self.always.intersection_update(model)
-        self.solver.set_phases([-literal for literal in model if literal > 0])
+        self.solver.set_phases([-variable for variable in seen])
 
     def find_closed(self) -> set[int]:
         """Return the variables of all options that no whole valid build with the choices has."""

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from configurator.rules import Engine, Family, Problem, Rule
 
+BUILDS = 3
 SHAPES = ("pairs", "a third needs one of three", "dense")
 
 
@@ -68,7 +69,7 @@ def _members(rng: random.Random, shape: str, number: int, names: list[str]) -> t
 def rule_set(shape: str, options: int = 300, families: int = 40, rules: int = 400, seed: int = 0) -> RuleSet:
     rng = random.Random(f"{shape} {options} {seed}")
     made = _families(rng, options, families)
-    builds = tuple(_build(rng, made) for _ in range(3))
+    builds = tuple(_build(rng, made) for _ in range(BUILDS))
     names = [option for family in made for option in family.options]
     rng.shuffle(names)
     kept: list[Rule] = []
