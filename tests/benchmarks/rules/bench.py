@@ -8,6 +8,7 @@ Times are of the processor, for CP-SAT (which may use several threads) of the cl
 All ways must agree on what is open, else the run stops.
 """
 
+import math
 import random
 import statistics
 import sys
@@ -36,7 +37,7 @@ class Timing:
 
     @property
     def p95(self) -> float:
-        return sorted(self.times)[int(0.95 * (len(self.times) - 1))]
+        return sorted(self.times)[math.ceil(0.95 * len(self.times)) - 1]
 
     def __str__(self) -> str:
         return f"{self.median:9.3f} ({self.p95:9.3f})"
