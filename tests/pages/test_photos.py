@@ -1,0 +1,105 @@
+"""Photos: taken in, cleaned, turned, removed; hostile ones refused in words."""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from PIL import Image
+
+from configurator.models import Photo
+
+from .conftest import Visitor
+
+SCRIPT = {"X-Kerbline": "photo"}
+
+
+def photo(name: str = "left.jpg", size: tuple[int, int] = (640, 480)) -> SimpleUploadedFile:
+    """A small JPEG with a place in its metadata."""
+    out = BytesIO()
+    exif = Image.Exif()
+    exif[0x8825] = {1: "N", 2: (50.0, 56.0, 0.0)}
+    Image.new("RGB", size, (90, 120, 60)).save(out, "JPEG", exif=exif)
+    return SimpleUploadedFile(name, out.getvalue(), "image/jpeg")
+
+
+def add(visitor: Visitor, *files: SimpleUploadedFile, script: bool = False):
+    data = {"photos": list(files)} if script else {**visitor.fields(), "photos": list(files)}
+    return visitor.client.post(f"{visitor.url}photos/", data, headers=SCRIPT if script else {})
+
+
+@pytest.mark.django_db(transaction=True)
+def test_several_at_once_without_script(visitor: Visitor) -> None:
+    answer = add(visitor, photo(), photo("right.jpg"))
+    assert answer["Location"] == f"{visitor.url}#photos"
+    assert [p.state for p in Photo.objects.all()] == ["ready", "ready"]
+    assert visitor.page().count("Your photo") == 2
+    clean = Image.open(Photo.objects.first().image.open())
+    assert dict(clean.getexif()) == {}
+    # What was chosen on the page but not yet saved is kept by the same submit.
+    assert visitor.spec.selection["accent"] == "ember-orange"
+
+
+@pytest.mark.django_db(transaction=True)
+def test_one_by_one_by_script(visitor: Visitor) -> None:
+    answer = add(visitor, photo(), script=True)
+    assert answer.status_code == 200
+    assert 'data-state="ready"' in answer.content.decode()
+    one = Photo.objects.get()
+    base = f"{visitor.url}photos/{one.token}/"
+    image = visitor.client.get(f"{base}image/")
+    assert image["Content-Type"] == "image/jpeg"
+    assert visitor.client.post(f"{base}rotate/", headers=SCRIPT).status_code == 200
+    one.refresh_from_db()
+    assert (one.width_px, one.height_px) == (480, 640)
+    assert visitor.client.post(f"{base}remove/", headers=SCRIPT).content == b""
+    assert visitor.client.post(f"{base}remove/", headers=SCRIPT).content == b""
+    assert Photo.objects.count() == 0
+    assert visitor.client.get(f"{base}image/").status_code == 404
+
+
+@pytest.mark.django_db(transaction=True)
+@pytest.mark.parametrize(
+    "data",
+    [b"", b"<svg onload=alert(1)>", b"GIF89a" + b"\0" * 50, b"\x89PNG\r\n\x1a\n" + b"\xff" * 99, b"hello"],
+)
+def test_what_is_no_photo_is_refused_in_words(visitor: Visitor, data: bytes) -> None:
+    answer = add(visitor, SimpleUploadedFile("../../evil<b>.jpg", data, "image/jpeg"), script=True)
+    assert answer.status_code in (200, 422)
+    assert "<b>" not in answer.content.decode()
+    assert not Photo.objects.filter(state="ready").exists()
+    if answer.status_code == 200:
+        assert Photo.objects.get().message
+
+
+def test_no_file_at_all(visitor: Visitor) -> None:
+    assert add(visitor, script=True).status_code == 422
+    answer = add(visitor)
+    assert answer.status_code == 422
+    assert "Choose at least one photo first." in answer.content.decode()
+
+
+def test_a_huge_file_is_cut_off_while_it_arrives(visitor: Visitor, settings) -> None:
+    settings.KERBLINE_PHOTO_MAX_BYTES = 50_000
+    answer = add(visitor, SimpleUploadedFile("big.jpg", b"\xff\xd8" + b"x" * 3_000_000), script=True)
+    assert answer.status_code == 422
+    assert "larger than" in answer.content.decode()
+    assert Photo.objects.count() == 0
+
+
+def test_no_more_than_allowed(visitor: Visitor, settings) -> None:
+    settings.KERBLINE_PHOTO_MAX_COUNT = 1
+    assert add(visitor, photo(), script=True).status_code == 200
+    refused = add(visitor, photo(), script=True)
+    assert refused.status_code == 422
+    assert "No more than 1" in refused.content.decode()
+
+
+def test_another_builds_photo_is_out_of_reach(visitor: Visitor) -> None:
+    add(visitor, photo(), script=True)
+    other = Visitor(visitor.client)
+    token = Photo.objects.get().token
+    assert visitor.client.get(f"{other.url}photos/{token}/image/").status_code == 404
+    visitor.client.post(f"{other.url}photos/{token}/remove/", headers=SCRIPT)
+    assert Photo.objects.count() == 1

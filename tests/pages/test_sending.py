@@ -1,0 +1,105 @@
+"""Sending: once, only what was shown, and only when it can be."""
+
+from __future__ import annotations
+
+from configurator.models import CatalogueVersion, Photo, SpecRevision, Workshop
+from shop.models import Job
+
+from .conftest import CONTACT, WHEEL, Visitor
+from .test_build import error_beside
+
+
+def test_sending_leads_to_the_private_tracking_page(visitor: Visitor) -> None:
+    answer = visitor.send()
+    assert answer.status_code == 302
+    job = Job.objects.get()
+    assert answer["Location"] == f"/job/{job.token}/"
+    revision = SpecRevision.objects.get()
+    assert revision.name == CONTACT["name"]
+    workshop = Workshop.objects.get()
+    assert (revision.terms_version, revision.terms_text) == (workshop.terms_version, workshop.terms)
+
+
+def test_sending_twice_makes_one_job(visitor: Visitor) -> None:
+    first = visitor.send()
+    again = visitor.post(**CONTACT, do="send")
+    changed = visitor.post(**CONTACT, do="send", wheel="")
+    assert first["Location"] == again["Location"] == changed["Location"]
+    assert Job.objects.count() == SpecRevision.objects.count() == 1
+    assert SpecRevision.objects.get().selection["front"]["wheel"] == WHEEL
+
+
+def test_a_sent_build_leads_to_its_job_from_anywhere(visitor: Visitor) -> None:
+    address = visitor.send()["Location"]
+    assert visitor.client.get(visitor.url)["Location"] == address
+    assert visitor.post()["Location"] == address
+    in_place = visitor.post(in_place=True)
+    assert in_place["HX-Redirect"] == address
+
+
+def test_missing_fields_are_told_beside_them_and_nothing_is_lost(visitor: Visitor) -> None:
+    answer = visitor.send(name="", email="not an address", consent=None, phone="call me", notes="My words")
+    html = answer.content.decode()
+    assert answer.status_code == 422
+    for field in ("name", "email", "phone", "consent"):
+        assert error_beside(html, field), field
+    assert "My words" in html
+    assert "not an address" in html
+    assert Job.objects.count() == 0
+    assert visitor.spec.contact["notes"] == "My words"
+
+
+def test_a_strange_vin_warns_and_does_not_block(visitor: Visitor) -> None:
+    visitor.post(**CONTACT, vin="1M8GDM9A5KP042788")
+    assert "check digit" in visitor.page()
+    assert visitor.send(vin="1M8GDM9A5KP042788").status_code == 302
+    assert "check digit" in SpecRevision.objects.get().vin_warning
+
+
+def test_what_was_never_shown_is_shown_first(visitor: Visitor) -> None:
+    visitor.post(**CONTACT)
+    answer = visitor.post(**CONTACT, do="send", spacer="")
+    assert answer.status_code == 422
+    assert "You changed something since the last price" in answer.content.decode()
+    assert Job.objects.count() == 0
+    assert visitor.post(**CONTACT, do="send", spacer="").status_code == 302
+
+
+def test_a_dearer_catalogue_is_shown_before_it_is_agreed_to(visitor: Visitor, demo_catalogue) -> None:
+    visitor.post(**CONTACT)
+    item = demo_catalogue.wheels[WHEEL].item
+    item.unit_price += 100
+    item.save()
+    newest = CatalogueVersion.objects.first()
+    CatalogueVersion.objects.create(number=newest.number + 1, digest="dearer")
+    seen = str(newest.number)
+    refused = visitor.post(**CONTACT, do="send", catalogue_version=seen)
+    assert refused.status_code == 409
+    assert "The price was" in refused.content.decode()
+    assert Job.objects.count() == 0
+    accepted = visitor.post(**CONTACT, do="send", catalogue_version=str(newest.number + 1))
+    assert accepted.status_code == 302
+    assert Job.objects.count() == 1
+
+
+def test_conflicts_and_empty_builds_cannot_be_sent(visitor: Visitor) -> None:
+    both = {"f-front-badge": "badge-front", "f-removals": ["front-badge-remove"]}
+    assert visitor.send(**both).status_code == 422
+    nothing = dict.fromkeys(("wheel", "tyre", "spacer", "f-calipers"), "")
+    assert visitor.send(**nothing).status_code == 422
+    assert Job.objects.count() == 0
+
+
+def test_consent_to_an_old_text_is_asked_again(visitor: Visitor) -> None:
+    answer = visitor.send(terms_version="0")
+    assert answer.status_code == 422
+    assert "The terms have changed" in error_beside(answer.content.decode(), "consent")
+
+
+def test_a_copy_is_a_build_of_its_own(visitor: Visitor) -> None:
+    visitor.post(build_name="First", do="name")
+    answer = visitor.post(do="duplicate")
+    assert answer["Location"] != visitor.url
+    visitor.send()
+    assert visitor.client.get(answer["Location"]).status_code == 200
+    assert Photo.objects.count() == 0

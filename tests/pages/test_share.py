@@ -1,0 +1,63 @@
+"""Showing, comparing and drawing builds."""
+
+from __future__ import annotations
+
+from io import BytesIO
+
+from PIL import Image
+
+from .conftest import CONTACT, Visitor
+
+
+def test_a_shared_build_shows_the_vehicle_and_never_the_person(visitor: Visitor) -> None:
+    visitor.post(**CONTACT, vin="1M8GDM9AXKP042788", do="name", build_name="Harbour van")
+    html = visitor.client.get(f"/share/{visitor.spec.share_token}/").content.decode()
+    assert "Harbour van" in html
+    assert 'property="og:image"' in html
+    assert visitor.spec.token not in html
+    for private in (*CONTACT.values(), "1M8GDM9AXKP042788"):
+        assert private == "on" or private not in html
+
+
+def test_the_share_page_takes_no_changes(visitor: Visitor) -> None:
+    assert visitor.client.post(f"/share/{visitor.spec.share_token}/").status_code == 405
+    assert visitor.client.get(f"/build/{visitor.spec.share_token}/").status_code == 404
+
+
+def test_the_picture_card_is_a_png_that_follows_the_build(visitor: Visitor) -> None:
+    visitor.post()
+    url = f"/share/{visitor.spec.share_token}/card.png"
+    first = visitor.client.get(url)
+    image = Image.open(BytesIO(first.content))
+    assert (image.format, image.size) == ("PNG", (1200, 630))
+    assert visitor.client.get(url, headers={"If-None-Match": first["ETag"]}).status_code == 304
+    visitor.post(body_finish="harbour-blue")
+    assert visitor.client.get(url).content != first.content
+
+
+def test_two_builds_side_by_side_show_only_what_differs(visitor: Visitor) -> None:
+    visitor.post(do="name", build_name="Green")
+    other = Visitor(visitor.client)
+    other.post(body_finish="harbour-blue", **{"f-calipers": []})
+    html = visitor.client.get(f"{visitor.url}compare/", {"other": f"http://x/{other.url}"}).content.decode()
+    table = html.split("<tbody>", 1)[1].split("</tbody>", 1)[0]
+    assert "Pine green" in table
+    assert "Harbour blue" in table
+    assert "Front calipers" in table
+    assert "Torvik" not in table
+    assert html.count("Total, tax included") == 2
+
+
+def test_comparing_with_nothing_or_itself_is_told(visitor: Visitor) -> None:
+    for other in ("", "nonsense", visitor.url, "\x00", "x" * 400):
+        answer = visitor.client.get(f"{visitor.url}compare/", {"other": other})
+        assert answer.status_code == 422
+
+
+def test_cross_sections_for_what_was_changed(visitor: Visitor) -> None:
+    assert visitor.client.get(f"{visitor.url}section/front.svg").status_code == 404
+    visitor.post()
+    answer = visitor.client.get(f"{visitor.url}section/front.svg")
+    assert answer["Content-Type"] == "image/svg+xml"
+    assert b"15" in answer.content
+    assert visitor.client.get(f"{visitor.url}section/middle.svg").status_code == 404
