@@ -43,22 +43,30 @@ def catalogue(django_db_setup: None, django_db_blocker: object) -> Catalogue:
 
 
 _demo_rows: dict[type[Model], list[Model]] = {}
+_demo_snapshot: list[Catalogue] = []
 
 
 @pytest.fixture
 def demo_catalogue(db: None) -> Catalogue:
     """The demonstration catalogue, loaded into the database.
 
-    The loader reads its files once; later tests get the very rows it wrote, which is ten times faster.
+    The loader reads its files once; later tests get the very rows it wrote and the snapshot read from
+    them, which is ten times faster. Change rows by queries, never the snapshot's own instances.
     """
-    snapshot.forget()
     with transaction.atomic():
         if _demo_rows:
             _put_back()
-        else:
-            loader.load(DEMO)
-            _demo_rows.update(_written())
-    return snapshot.current()
+            live = snapshot.live_version()
+            assert live is not None
+            # Writing a row again gives it a new time, which is part of the snapshot's key.
+            snapshot._cached = ((live.pk, live.number, live.digest, live.made_at), _demo_snapshot[0])
+            return snapshot.current()
+        snapshot.forget()
+        loader.load(DEMO)
+        _demo_rows.update(_written())
+    found = snapshot.current()
+    _demo_snapshot.append(found)
+    return found
 
 
 def _written() -> dict[type[Model], list[Model]]:

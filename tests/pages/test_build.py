@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 
 import pytest
+from django.db.models import F
 from django.test import Client
 
-from configurator.models import CatalogueVersion, Generation, Spec
+from configurator.models import CatalogueVersion, Generation, Item, Spec
 
 from .conftest import WHEEL, Visitor
 
@@ -174,12 +175,10 @@ def test_every_body_style_has_a_page(client: Client, demo_catalogue, generation:
     assert ('id="id_spacer_0"' in html) is row.takes_spacers
 
 
-def test_a_stale_build_says_what_changed_before_it_can_be_sent(visitor: Visitor, demo_catalogue) -> None:
+def test_a_stale_build_says_what_changed_before_it_can_be_sent(visitor: Visitor) -> None:
     visitor.post()
     total = visitor.spec.evaluation["price"]["total"]
-    item = demo_catalogue.wheels[WHEEL].item
-    item.unit_price += 100
-    item.save()
+    Item.objects.filter(code=WHEEL).update(unit_price=F("unit_price") + 100)
     newest = CatalogueVersion.objects.first()
     CatalogueVersion.objects.create(number=newest.number + 1, digest="dearer")
     html = visitor.page()

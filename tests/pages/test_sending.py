@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from configurator.models import CatalogueVersion, Photo, SpecRevision, Workshop
+from django.db.models import F
+
+from configurator.models import CatalogueVersion, Item, Photo, SpecRevision, Workshop
 from shop.models import Job
 
 from .conftest import CONTACT, WHEEL, Visitor
@@ -65,11 +67,9 @@ def test_what_was_never_shown_is_shown_first(visitor: Visitor) -> None:
     assert visitor.post(**CONTACT, do="send", spacer="").status_code == 302
 
 
-def test_a_dearer_catalogue_is_shown_before_it_is_agreed_to(visitor: Visitor, demo_catalogue) -> None:
+def test_a_dearer_catalogue_is_shown_before_it_is_agreed_to(visitor: Visitor) -> None:
     visitor.post(**CONTACT)
-    item = demo_catalogue.wheels[WHEEL].item
-    item.unit_price += 100
-    item.save()
+    Item.objects.filter(code=WHEEL).update(unit_price=F("unit_price") + 100)
     newest = CatalogueVersion.objects.first()
     CatalogueVersion.objects.create(number=newest.number + 1, digest="dearer")
     seen = str(newest.number)
