@@ -35,6 +35,11 @@ class MeasureForm(forms.Form):
     )
     note = forms.CharField(label="Note", required=False, max_length=200)
 
+    def name_unit(self, unit: str, room_left: bool) -> None:
+        """Say what is to be entered, and in which unit."""
+        what = "Room left" if room_left else "Measured"
+        self.fields["value"].label = f"{what}, {unit}" if unit else what
+
 
 class FindForm(forms.Form):
     """Find jobs by words and state."""

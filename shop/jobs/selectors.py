@@ -61,7 +61,8 @@ def listed(jobs: QuerySet[Job]) -> QuerySet[Job]:
     """Return the jobs with what a list shows: revision, reviewer, and who acted last."""
     last = HistoryEntry.objects.filter(job=OuterRef("pk")).order_by("-pk")
     return jobs.select_related("revision", "spec", "reviewer").annotate(
-        last_who=Subquery(last.values("who")[:1]), last_action=Subquery(last.values("action")[:1]),
+        last_who=Subquery(last.values("who")[:1]),
+        last_action=Subquery(last.values("action")[:1]),
         unread=Count("messages", filter=Q(messages__from_customer=True, messages__read_at=None)),
     )
 

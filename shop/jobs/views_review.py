@@ -42,8 +42,10 @@ def review_context(request: HttpRequest, found: Job, bound: MeasureForm | None =
 
 def _form(each: ToMeasure, bound: MeasureForm | None) -> MeasureForm:
     if bound is not None and bound.data.get("key") == each.key:
+        bound.name_unit(each.row.unit, each.asks_for_margin)
         return bound
     form = MeasureForm(initial={"key": each.key, "uncertainty": 0.5}, auto_id=f"id_{each.key}_%s")
+    form.name_unit(each.row.unit, each.asks_for_margin)
     if each.done:
         form.initial.update({"value": each.done.value, "uncertainty": each.done.uncertainty})
     return form
