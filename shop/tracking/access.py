@@ -14,12 +14,16 @@ from django.urls import reverse
 from shop.jobs.models import Job
 
 from .forms import LinkForm
-from .selectors import find_job
 
 P = ParamSpec("P")
 Answer = TypeVar("Answer", bound=HttpResponseBase)
 JobPage = Callable[Concatenate[HttpRequest, Job, P], HttpResponseBase]
 TokenPage = Callable[Concatenate[HttpRequest, str, P], HttpResponseBase]
+
+
+def find_job(token: str) -> Job | None:
+    """Return the job of a private link, expired or not."""
+    return Job.objects.select_related("revision", "spec").filter(token=token).first()
 
 
 def private(response: Answer) -> Answer:

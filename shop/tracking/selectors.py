@@ -22,7 +22,7 @@ from shop.money.epc import EpcError, epc_payload, qr_svg
 from shop.money.references import printed
 from shop.money.service import Account, account
 
-from . import changes, steps, vehicle
+from . import changes, papers, steps, vehicle
 
 # Told as one sum: a customer buys wheels and panels, not masking tape by the metre.
 USED_UP = frozenset({"paint", "material", "extra"})
@@ -58,6 +58,7 @@ class JobView:
     work_photos: list[JobOperation]
     own_photos: list[Photo]
     messages: list[Message]
+    papers: list[papers.PaperLink]
     picture: Any
 
     @property
@@ -74,11 +75,6 @@ class JobView:
     def is_just_sent(self) -> bool:
         """Whether this is the page after sending."""
         return self.job.state == State.SENT
-
-
-def find_job(token: str) -> Job | None:
-    """Return the job of a private link, expired or not."""
-    return Job.objects.select_related("revision", "spec").filter(token=token).first()
 
 
 def job_view(job: Job) -> JobView:
@@ -106,6 +102,7 @@ def job_view(job: Job) -> JobView:
         work_photos=list(job.operations.filter(photo_for_customer=True).exclude(photo="")),
         own_photos=list(job.spec.photos.filter(state=Photo.State.READY)),
         messages=list(job.messages.select_related("user")),
+        papers=papers.papers_of(job),
         picture=vehicle.svg_of(job.revision),
     )
 

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from . import media, views
+from . import media, papers, views
 
 app_name = "tracking"
 urlpatterns: list[URLPattern] = [
@@ -14,6 +14,7 @@ urlpatterns: list[URLPattern] = [
     path("<str:token>/accept/", views.accept, name="accept"),
     path("<str:token>/cancel/", views.cancel, name="cancel"),
     path("<str:token>/dates.ics", views.dates, name="dates"),
+    path("<str:token>/papers/<slug:slug>.pdf", papers.paper, name="paper"),
     path("<str:token>/photo/<str:photo_token>/<str:size>/", media.own_photo, name="own_photo"),
     path("<str:token>/work/<int:operation_id>/", media.work_photo, name="work_photo"),
 ]

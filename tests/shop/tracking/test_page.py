@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from decimal import Decimal
 from typing import Any
 
 import pytest
@@ -10,6 +11,7 @@ from django.test import Client
 from django.utils import timezone
 
 from shop.jobs.states import State
+from shop.money.service import book_payment
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db
@@ -77,3 +79,59 @@ def test_costs_suppliers_and_staff_words_are_not_shown(client: Client) -> None:
     assert "800.00" in text  # the price of the part
     for secret in ("110.00", "Northwheel", "NW-8018"):
         assert secret not in text
+
+
+PAPERS = {
+    State.SENT: set(),
+    State.DEPOSIT_DUE: {"deposit", "quote", "specification"},
+    State.HANDED_OVER: {"handover", "quote", "specification"},
+    State.DECLINED: set(),
+}
+
+
+@pytest.mark.parametrize("state", list(PAPERS))
+def test_papers_are_there_when_they_say_something_and_for_their_customer_only(
+    client: Client, workshop: Any, state: State
+) -> None:
+    job = factories.job(state=state)
+    text = page(client, job.token).content.decode()
+    for kind in ("quote", "specification", "deposit", "handover"):
+        address = f"/job/{job.token}/papers/{kind}.pdf"
+        assert (address in text) == (kind in PAPERS[state])
+        assert client.get(address).status_code == (200 if kind in PAPERS[state] else 404)
+    for other in ("job-sheet", "purchase-order", "nothing"):
+        assert client.get(f"/job/{job.token}/papers/{other}.pdf").status_code == 404
+
+
+def test_a_paper_is_a_pdf_that_no_cache_keeps(client: Client, workshop: Any) -> None:
+    answer = client.get(f"/job/{factories.job(state=State.DEPOSIT_DUE).token}/papers/deposit.pdf")
+    assert answer["Content-Type"] == "application/pdf"
+    assert answer.content.startswith(b"%PDF-")
+    assert "no-store" in answer["Cache-Control"]
+
+
+def test_the_deposit_is_shown_once_it_is_asked_for_with_its_payment_code(
+    client: Client, workshop: Any
+) -> None:
+    early = page(client, factories.job(state=State.IN_REVIEW).token).content.decode()
+    due = page(client, factories.job(state=State.DEPOSIT_DUE).token).content.decode()
+    declined = page(client, factories.job(state=State.DECLINED).token).content.decode()
+
+    assert 'id="deposit"' not in early
+    assert 'id="deposit"' not in declined
+    assert 'id="deposit"' in due
+    assert "DE89 3704 0044 0532 0130 00" in due
+    assert 'class="qrline"' in due
+
+
+def test_part_paid_and_paid_deposits_say_what_is_left(client: Client, workshop: Any) -> None:
+    job = factories.job(state=State.DEPOSIT_DUE)
+    pay = {"job_id": job.pk, "received_on": timezone.localdate(), "method": "cash", "by": None}
+    book_payment(amount=Decimal("100.00"), press="1", **pay)
+    assert "€200.00" in page(client, job.token).content.decode()
+
+    book_payment(amount=Decimal("200.00"), press="2", **pay)
+    text = page(client, job.token).content.decode()
+    assert "Your deposit is in" in text
+    assert "Rest of the price, at the handover" in text
+    assert "€890.00" in text
