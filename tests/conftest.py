@@ -8,7 +8,7 @@ import pytest
 from django.apps import apps
 from django.conf import settings as django_settings
 from django.core.management.color import no_style
-from django.db import connection, transaction
+from django.db import connection, connections, transaction
 from django.db.models import Model
 from hypothesis import settings as hypothesis_settings
 
@@ -27,6 +27,19 @@ def _own_folders(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.EMAIL_FILE_PATH = str(tmp_path / "mail")
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(scope="session")
+def django_db_modify_db_settings(
+    django_db_modify_db_settings_parallel_suffix: None,
+    request: pytest.FixtureRequest,
+    tmp_path_factory: pytest.TempPathFactory,
+) -> None:
+    """Browser tests ask a threaded server; SQLite in memory would give all threads one connection."""
+    marks = request.config.getoption("-m")
+    database = connections.databases["default"]
+    if "sqlite" in database["ENGINE"] and "browser" in marks.replace("not browser", ""):
+        database["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
 
 
 @pytest.fixture(scope="session")
