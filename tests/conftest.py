@@ -10,11 +10,13 @@ from django.conf import settings as django_settings
 from django.core.management.color import no_style
 from django.db import connection, connections, transaction
 from django.db.models import Model
+from django.test.utils import setup_databases, teardown_databases
 from hypothesis import settings as hypothesis_settings
 
 from configurator.catalogue import loader, snapshot
 from configurator.catalogue.snapshot import Catalogue
 
+REAL_DATABASE = str(django_settings.DATABASES["default"]["NAME"])
 DEMO = django_settings.BASE_DIR / "fixtures" / "catalogue"
 
 hypothesis_settings.register_profile("default", max_examples=60, deadline=None)
@@ -48,10 +50,16 @@ def catalogue(django_db_setup: None, django_db_blocker: object) -> Catalogue:
 
     Whoever uses it without a database of their own proves that they make no query.
     """
-    with django_db_blocker.unblock(), transaction.atomic():  # type: ignore[attr-defined]
-        loader.load(DEMO)
-        read = snapshot.read(1, "demo")
-        transaction.set_rollback(True)
+    with django_db_blocker.unblock():  # type: ignore[attr-defined]
+        # Where no test of the run asks for a database, pytest-django has made none.
+        is_real = str(connections["default"].settings_dict["NAME"]) == REAL_DATABASE
+        made = setup_databases(verbosity=0, interactive=False) if is_real else None
+        with transaction.atomic():
+            loader.load(DEMO)
+            read = snapshot.read(1, "demo")
+            transaction.set_rollback(True)
+        if made is not None:
+            teardown_databases(made, verbosity=0)
     return read
 
 

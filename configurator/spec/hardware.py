@@ -77,14 +77,14 @@ def fit_axle(row: AxleBuild, catalogue: Catalogue) -> AxleHardware:
     parts = mounted(row)
     if not row.wheel and not row.spacer:
         report = fitment.check_fit(*parts, _original_fastener(parts[0]))
-        return AxleHardware(_axle_fit(row, report, []), [], _cautions(report))
+        return AxleHardware(_axle_fit(row, report, []), [], _cautions(report, parts[0], parts[3]))
     report = fitment.check_fit(*parts, None)
     stocked = _fastener(row, _wanted(row, report), catalogue)
     pieces = _rings(row, report, catalogue)
     if stocked is not None:
         report = fitment.check_fit(*parts, fitting.fastener_data(stocked))
         pieces = _bolts(row, stocked, catalogue) + pieces
-    return AxleHardware(_axle_fit(row, report, pieces), pieces, _cautions(report))
+    return AxleHardware(_axle_fit(row, report, pieces), pieces, _cautions(report, parts[0], parts[3]))
 
 
 def section_svg(row: AxleBuild, catalogue: Catalogue) -> str:
@@ -253,5 +253,7 @@ def _stance(row: AxleBuild, derived: dict[str, Any]) -> str:
     return f"Sits {inside} mm inside the arch." if inside > 0 else f"Stands {-inside} mm out of the arch."
 
 
-def _cautions(report: fitment.FitReport) -> tuple[str, ...]:
-    return ()
+def _cautions(
+    report: fitment.FitReport, axle: fitment.Axle, spacer: fitment.Spacer | None
+) -> tuple[str, ...]:
+    return tuple(caution.text for caution in fitment.cautions(report, axle, spacer))

@@ -46,13 +46,13 @@ class Gathering:
         self.drafts: dict[tuple[str, ...], Draft] = {}
 
     def add(
-        self, item: Item, quantity: Decimal | int, choice: tuple[str, str], *, key: str = "", **rest: Any
+        self, item: Item, quantity: Decimal | int, *choices: tuple[str, str], key: str = "", **rest: Any
     ) -> None:
-        """Add ``quantity`` of ``item`` for ``choice`` (token, name); ``key`` keeps colours apart."""
+        """Add ``quantity`` of ``item`` for the choices (token, name); ``key`` keeps colours apart."""
         slot = (item.code, rest["where"], rest.get("at_cost_of", "customer"), key)
         draft = self.drafts.setdefault(slot, Draft(item, **rest))
         draft.exact += Decimal(quantity)
-        draft.choices[choice[0]] = choice[1]
+        draft.choices.update(choices)
 
 
 def parts_list(
@@ -79,7 +79,7 @@ def parts_list(
         gathering.add(
             catalogue.items[extra.item],
             extra.quantity,
-            (extra.choice, names[extra.choice]),
+            *((choice, names[choice]) for choice in extra.choices),
             kind="extra",
             where="with the job",
             why=extra.reason,

@@ -22,11 +22,11 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True)
 class Brought:
-    """One item that a rule brings along, for which choice and at whose cost."""
+    """One item that a rule brings along, for which choices and at whose cost."""
 
     item: str
     quantity: Decimal
-    choice: str
+    choices: tuple[str, ...]
     reason: str
     at_cost_of: str
 
@@ -159,12 +159,10 @@ def _brought(build: Build, rules: Ruleset, chosen: list[str]) -> Iterable[Brough
         ways.setdefault(bring.id, []).append(bring)
     for bring_ways in ways.values():
         first = bring_ways[0]
-        because = next(text for text in first.if_all if not text.startswith("!"))
+        because = dict.fromkeys(text for way in bring_ways for text in way.if_all if not text.startswith("!"))
         for row in first.items:
-            number = _counted(row, build, bring_ways)
-            yield Brought(
-                row["item"], number * Decimal(str(row["quantity"])), because, first.reason, first.at_cost_of
-            )
+            quantity = _counted(row, build, bring_ways) * Decimal(str(row["quantity"]))
+            yield Brought(row["item"], quantity, tuple(because), first.reason, first.at_cost_of)
 
 
 def _counted(row: dict[str, Any], build: Build, ways: list[Bring]) -> int:
