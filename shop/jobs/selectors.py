@@ -12,7 +12,7 @@ from django.utils import timezone
 from .access import visible_jobs
 from .models import HistoryEntry, Job
 from .roles import roles_of
-from .states import BUYER, CUSTOMER, MANAGER, REVIEWER, TECHNICIAN, State
+from .states import BUYER, CLOSED, CUSTOMER, MANAGER, REVIEWER, TECHNICIAN, State
 
 LONG = timedelta(days=2)
 
@@ -70,7 +70,8 @@ def listed(jobs: QuerySet[Job]) -> QuerySet[Job]:
 def inbox(user: Any) -> Inbox:
     """Return what this member of staff should look at, most urgent and longest waiting first."""
     roles = roles_of(user)
-    jobs = listed(visible_jobs(user)).exclude(state__in=[State.HANDED_OVER, State.DECLINED, State.CANCELLED])
+    to_recheck = Q(recheck_due_on__lte=timezone.localdate())
+    jobs = listed(visible_jobs(user)).filter(~Q(state__in=CLOSED) | to_recheck)
     tasks: list[Task] = []
     waiting: list[Task] = []
     for job in jobs:
@@ -87,6 +88,9 @@ def _task(job: Job, user: Any, roles: frozenset[str]) -> Task | None:
                     job.state_since)  # fmt: skip
     if job.state in WAITS:
         return Task(job, WAITS[State(job.state)], 9, job.state_since)
+    if job.state == State.HANDED_OVER:
+        asks = 3 if roles & {REVIEWER, MANAGER} else 9
+        return Task(job, "Wheel fasteners: the recheck is due, ring the customer", asks, job.state_since)
     role, urgency, what = NEEDS.get(job.state, (MANAGER, 9, job.get_state_display()))
     if job.state == State.IN_REVIEW and job.last_who == CUSTOMER:  # type: ignore[attr-defined]
         urgency, what = 1, "The customer has answered"
@@ -110,7 +114,7 @@ def _name(user: Any) -> str:
 
 def found_jobs(user: Any, words: str = "", state: str = "") -> QuerySet[Job]:
     """Return the jobs this member of staff sees, by words of number, name, registration, and by state."""
-    jobs = listed(visible_jobs(user))
+    jobs = listed(visible_jobs(user)).order_by("-opened_at", "-pk")
     if state:
         jobs = jobs.filter(state=state)
     for word in words.split()[:6]:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from shop.jobs import service
 from shop.models import Job
@@ -37,6 +40,14 @@ def test_the_inbox_puts_what_needs_this_person_first(client, reviewer) -> None:
     page = client.get(reverse("shop:inbox"))
     assert [task.job for task in page.context["inbox"].tasks] == [ready, new]
     assert [task.job for task in page.context["inbox"].waiting] == [waiting]
+
+
+def test_a_recheck_that_is_due_comes_into_the_inbox(client) -> None:
+    today = timezone.localdate()
+    due = factories.job(state="handed_over", recheck_due_on=today)
+    factories.job(state="handed_over", recheck_due_on=today + timedelta(days=1))
+    factories.job(state="handed_over")
+    assert [task.job for task in client.get(reverse("shop:inbox")).context["inbox"].tasks] == [due]
 
 
 def test_an_answer_from_the_customer_comes_before_new_specs(client, reviewer) -> None:
