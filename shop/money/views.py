@@ -68,7 +68,9 @@ def job_money(request: HttpRequest, number: str) -> HttpResponse:
 def _job_money(request: HttpRequest, job: Job, bound: dict[str, Any], status: int = 200) -> HttpResponse:
     now = account(job)
     due = refund_due(job)
-    code, no_code = payment_code(now.request) if now.request else (None, "")
+    code, no_code = (
+        payment_code(now.request, now.outstanding) if now.request and now.outstanding else (None, "")
+    )
     initial = {"amount": due.amount, "why": due.why}
     context = {
         "job": job,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
 from configurator.catalogue.models import Workshop
@@ -133,7 +134,7 @@ def deposit(job: Job) -> dict[str, Any]:
         raise NoPaperError(no_deposit(job))
     now = account(job)
     cash = request.currency
-    qr, missing = payment_code(request)
+    qr, missing = payment_code(request, now.outstanding) if now.outstanding else (None, "")
     lines = [
         ["Price of the whole job, tax included", words.money(request.total, cash)],
         ["Deposit asked for", words.money(request.amount, cash)],
@@ -152,12 +153,15 @@ def deposit(job: Job) -> dict[str, Any]:
             ["Vehicle", words.vehicle_name(evaluation_of(job.revision))],
             ["Request", str(request.number)],
         ],
-        "amount": words.money(request.amount, cash),
-        "due": f"by {words.day(request.due_on)}",
+        "heading": "Please transfer" if now.outstanding else "Paid in full, thank you",
+        "amount": words.money(now.outstanding or request.amount, cash),
+        "due": f"by {words.day(request.due_on)}" if now.outstanding else "",
         "bank": _bank(request),
         "qr": qr,
         "qr_missing": missing,
-        "reference_note": "Please give the reference and nothing else, so that your payment finds your job.",
+        "reference_note": "Please give the reference and nothing else, so that your payment finds your job."
+        if now.outstanding
+        else "",
         "lines": lines,
         "why": f"The deposit is {request.why}." if request.why else "",
         "terms": words.paragraphs(job.revision.terms_text),
@@ -176,15 +180,15 @@ def _bank(request: DepositRequest) -> list[list[str]]:
     return [row for row in rows if row[1]]
 
 
-def payment_code(request: DepositRequest) -> tuple[str | None, str]:
-    """Return the payment code as SVG, or nothing and why there is none."""
+def payment_code(request: DepositRequest, amount: Decimal) -> tuple[str | None, str]:
+    """Return the payment code for what is still to pay as SVG, or nothing and why there is none."""
     payee = request.payee
     try:
         payload = epc_payload(
             name=payee.get("name", ""),
             iban=payee.get("iban", ""),
             bic=payee.get("bic", ""),
-            amount=request.amount,
+            amount=amount,
             currency=request.currency,
             reference=request.reference,
         )

@@ -7,6 +7,7 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+from django.utils import timezone
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from pypdf import PdfReader
@@ -17,6 +18,7 @@ from shop.documents.content.customer import NoPaperError
 from shop.documents.service import SORTS, keep_paper, open_paper
 from shop.jobs import service as jobs
 from shop.models import Job, Paper
+from shop.money.service import book_payment
 from shop.parts.service import place_order
 from tests.shop import factories
 
@@ -114,6 +116,20 @@ def test_deposit_request_without_a_valid_account_says_why_there_is_no_code(job: 
     job.deposit_requests.update(payee={"name": "Werkhof", "iban": "DE02120300000000202052", "bic": ""})
 
     assert "No payment code: The workshop's IBAN is not valid." in paper("deposit", job)
+
+
+def test_deposit_request_asks_for_what_is_left_and_thanks_when_it_is_there(job: Job) -> None:
+    paid = {"job_id": job.pk, "received_on": timezone.localdate(), "method": "cash", "by": None}
+    book_payment(**paid, amount=Decimal("100.00"))
+    text = paper("deposit", job)
+    assert "Please transfer €257.00" in text
+    assert "Still to pay €257.00" in text
+
+    book_payment(**paid, amount=Decimal("257.00"))
+
+    text = paper("deposit", job)
+    assert "Paid in full, thank you" in text
+    assert "Scan with" not in text
 
 
 def test_quote_has_the_tax_split_and_the_terms(job: Job) -> None:
