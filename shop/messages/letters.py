@@ -36,7 +36,11 @@ class Deposit:
 
 @dataclass(frozen=True)
 class Occasion:
-    """What a letter may speak of. ``why`` is the reason, question or message that caused it."""
+    """What a letter may speak of. ``why`` is the reason, question or message that caused it.
+
+    ``held`` is what the workshop has of the customer's money; ``going_back`` what goes back of it,
+    what is kept, and the currency.
+    """
 
     job: Job
     revision: SpecRevision
@@ -45,7 +49,8 @@ class Occasion:
     link: str
     why: str = ""
     deposit: Deposit | None = None
-    refund: tuple[Decimal, str] | None = None
+    held: tuple[Decimal, str] | None = None
+    going_back: tuple[Decimal, Decimal, str] | None = None
 
 
 @dataclass(frozen=True)
@@ -376,9 +381,9 @@ def recheck_reminder(on: Occasion) -> Letter:
 
 
 def _money_back(on: Occasion) -> tuple[str, ...]:
-    if on.refund is None:
+    if on.held is None:
         return (_("Nothing was paid, so nothing is owed."),)
-    amount, currency = on.refund
+    amount, currency = on.held
     back = {"amount": money(amount, currency)}
     return (_("We hold %(amount)s of yours and tell you separately what goes back and when.") % back,)
 
@@ -406,6 +411,27 @@ def cancelled(on: Occasion) -> Letter:
         quote=on.why,
         button=follow(),
         after=_money_back(on),
+    )
+
+
+@letter("refund")
+def refund(on: Occasion) -> Letter:
+    """Write when it is decided what goes back."""
+    facts: list[tuple[str, str]] = []
+    if on.going_back:
+        amount, kept, currency = on.going_back
+        facts.append((_("Goes back to you"), money(amount, currency)))
+        if kept > 0:
+            facts.append((_("Kept"), money(kept, currency)))
+    return Letter(
+        subject=_("Your money back: %(number)s") % {"number": on.job.number},
+        heading=_("This is what goes back to you."),
+        paragraphs=(
+            _("We transfer it to the account it came from. If that no longer exists, tell us on your page."),
+        ),
+        facts=tuple(facts),
+        quote=on.why,
+        button=follow(),
     )
 
 

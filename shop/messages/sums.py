@@ -35,3 +35,10 @@ def held_of(job: Job) -> tuple[Decimal, str] | None:
     """Return what the workshop holds of the customer's money, and its currency."""
     now = account(job)
     return (now.held, now.request.currency) if now.request and now.held > 0 else None
+
+
+def refund_of(job: Job, refund_id: int) -> tuple[Decimal, Decimal, str]:
+    """Return what goes back by one decision, what is kept, and the currency."""
+    refund = job.refunds.get(pk=refund_id)
+    request = account(job).request
+    return refund.amount, refund.kept, request.currency if request else "EUR"

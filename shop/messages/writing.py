@@ -21,7 +21,7 @@ from shop.tracking.vehicle import scene_of
 from .hooks import is_offer
 from .letters import LETTERS, Letter, Occasion
 from .models import OutgoingMail
-from .sums import deposit_of, held_of
+from .sums import deposit_of, held_of, refund_of
 
 SUBJECT_MAX = 150
 FROM_MESSAGES = frozenset({"message", "customer_wrote"})
@@ -74,12 +74,15 @@ def _occasion(job: Job, kind: str, occasion_id: int) -> Occasion:
         link=tracking_url(job),
         why=_why(job, kind, occasion_id),
         deposit=deposit_of(job),
-        refund=held_of(job),
+        held=held_of(job),
+        going_back=refund_of(job, occasion_id) if kind == "refund" else None,
     )
 
 
 def _why(job: Job, kind: str, occasion_id: int) -> str:
     """Return the words of a person that this mail passes on."""
+    if kind == "refund":
+        return job.refunds.values_list("why", flat=True).get(pk=occasion_id)
     if kind in FROM_MESSAGES:
         return job.messages.values_list("text", flat=True).get(pk=occasion_id)
     if kind == "offer" or (kind in FROM_LAST_QUESTION and is_offer(job)):

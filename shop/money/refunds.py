@@ -104,6 +104,7 @@ def decide_refund(*, job_id: int, amount: Decimal, why: str, by: Any, press: str
         job=job, amount=amount, kept=held - amount, why=why.strip(), press=press, decided_by=by
     )
     jobs.record(job, actor(by), "money.refund_decided", why=why.strip(), amount=str(amount))
+    jobs.promise_mail(job, "refund", refund.pk)
     return refund
 
 

@@ -19,6 +19,7 @@ from shop.jobs.states import BEFORE_THE_BAY, ORDER, State
 from shop.messages.hooks import is_offer
 from shop.messages.models import Message
 from shop.money.epc import EpcError, epc_payload, qr_svg
+from shop.money.models import Refund
 from shop.money.references import printed
 from shop.money.service import Account, account
 
@@ -36,6 +37,7 @@ class DepositView:
     reference: str
     qr: str
     rest: Decimal
+    refunds: list[Refund]
 
 
 @dataclass(frozen=True)
@@ -140,7 +142,7 @@ def _deposit(job: Job) -> DepositView | None:
     if job.state in ASKS_FOR_MONEY and now.outstanding > 0:
         qr = _qr(request.payee, now.outstanding, request.currency, request.reference)
     rest = request.total - now.held if now.covered and job.state in AFTER_AGREEING else Decimal(0)
-    return DepositView(now, printed(request.reference), qr, rest)
+    return DepositView(now, printed(request.reference), qr, rest, list(job.refunds.all()))
 
 
 def _qr(payee: dict[str, str], amount: Decimal, currency: str, reference: str) -> str:

@@ -5,28 +5,36 @@ from __future__ import annotations
 import email
 import email.policy
 from datetime import timedelta
+from decimal import Decimal
+from io import BytesIO
 from typing import Any
 
 import pytest
 from django.core import mail as outbox_of_tests
 from django.db.models import F
 from django.utils import timezone
+from PIL import Image
 
 from configurator.models import OutboxEntry, Workshop
 from configurator.outbox import service as outbox
+from configurator.spec.selection import Selection
 from shop.jobs.service import cancel, decline, take_into_review
 from shop.messages import delivery
 from shop.messages.letters import LETTERS
 from shop.messages.models import OutgoingMail
 from shop.messages.writing import one_line, tracking_url, write_job_mail
+from shop.money.refunds import decide_refund
+from shop.money.service import book_payment
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture(autouse=True)
-def workshop() -> Workshop:
-    """Return the invented workshop that writes."""
+def workshop(request: Any) -> Workshop | None:
+    """Return the invented workshop that writes, unless the demonstration brings its own."""
+    if "demo_catalogue" in request.fixturenames:
+        return None
     return Workshop.objects.create(
         name="Dull Workshop",
         street="Mill Lane 1",
@@ -177,3 +185,50 @@ def test_moves_without_a_mail_of_their_own_are_told_as_well(kept: Any) -> None:
     kinds = list(OutgoingMail.objects.values_list("kind", flat=True))
     assert kinds == ["confirmation", "in_review", "cancelled"]
     assert "Sold the van." in OutgoingMail.objects.get(kind="cancelled").text
+
+
+def test_a_refund_is_told_once_with_what_goes_back_and_why(kept: Any) -> None:
+    with kept():
+        job = factories.job(state="deposit_due")
+        day = timezone.localdate()
+        book_payment(job_id=job.pk, amount=Decimal(300), received_on=day, method="cash", by=None)
+        cancel(job_id=job.pk, by="customer", why="Sold the van.")
+        manager = factories.staff("manager")
+        for _press in range(2):
+            decide_refund(
+                job_id=job.pk, amount=Decimal(260), why="One panel is painted.", by=manager, press="a"
+            )
+
+    called_off = OutgoingMail.objects.get(kind="cancelled")
+    assert "We hold €300.00 of yours" in called_off.text
+    mail = OutgoingMail.objects.get(kind="refund")
+    for words in ("Goes back to you: €260.00", "Kept: €40.00", "One panel is painted."):
+        assert words in mail.text
+
+
+def test_the_picture_of_the_vehicle_travels_inside_the_mail(kept: Any, demo_catalogue: Any) -> None:
+    """RFC 2387 and RFC 2392: the HTML points at a part of the same related body by its Content-ID."""
+    selection = Selection(generation="haldor-2", body_finish="harbour-blue")
+    with kept():
+        factories.job(factories.evaluation(selection=selection))
+
+    raw = outbox_of_tests.outbox[0].message().as_bytes()
+    parsed = email.message_from_bytes(raw, policy=email.policy.default)
+    html = parsed.get_body(("html",)).get_content()
+    (picture,) = [part for part in parsed.walk() if part.get_content_type() == "image/png"]
+    cid = picture["Content-ID"].strip("<>")
+    assert parsed.get_content_type() == "multipart/related"
+    assert f'src="cid:{cid}"' in html
+    assert picture.get_content_disposition() == "inline"
+    with Image.open(BytesIO(picture.get_content())) as drawn:
+        assert drawn.format == "PNG"
+        assert drawn.width == 1104
+    assert parsed.get_body(("plain",)) is not None
+
+
+def test_a_vehicle_without_a_drawing_gets_a_mail_without_a_hole(kept: Any) -> None:
+    with kept():
+        factories.job()
+    html = OutgoingMail.objects.get().html
+    assert "<img" not in html
+    assert OutgoingMail.objects.get().revision is None
