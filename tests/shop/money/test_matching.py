@@ -6,14 +6,17 @@ from datetime import date, timedelta
 from decimal import Decimal
 
 import pytest
+from django.conf import settings
 from django.utils import timezone
-from hypothesis import given, settings
+from hypothesis import given
+from hypothesis import settings as hypothesis_settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
 from configurator.models import OutboxEntry, Workshop
 from shop.jobs import service as jobs
 from shop.models import DepositReminder, Job, Payment, Refund, StatementEntry, StatementFile
+from shop.money.references import make_reference
 from shop.money.refunds import decide_refund, mark_refund_paid, refund_due
 from shop.money.reminders import remind_deposits
 from shop.money.service import PaymentError, account, book_payment, undo_payment
@@ -93,6 +96,21 @@ def test_part_payments_add_up_and_overpayments_are_shown() -> None:
     import_statement(name="b", data=statement(transfer("250.00", text=reference(job)), number="2"))
     now = account(job)
     assert (state(job), now.state, now.over, now.held) == ("deposit_in", "overpaid", 50, 350)
+
+
+def test_the_demonstration_statement_names_the_first_job() -> None:
+    """The file that people try the page with; its account and reference are the demonstration's."""
+    Workshop.objects.update(iban="DE89370400440532013000")
+    data = (settings.BASE_DIR / "fixtures" / "statements" / "demo.csv").read_bytes()
+
+    entries = import_statement(name="demo.csv", data=data).file.entries
+
+    assert entries.get(amount__gt=100).reference.replace(" ", "") == make_reference(1)
+    assert list(entries.order_by("amount").values_list("amount", flat=True)) == [
+        Decimal("-201.10"),
+        Decimal("75.00"),
+        Decimal("1706.26"),
+    ]
 
 
 def test_the_same_file_again_changes_nothing() -> None:
@@ -313,7 +331,7 @@ cents = st.integers(1, 60_000).map(lambda n: Decimal(n) / 100)
 class Laws(TestCase):
     """Laws over random histories of payments."""
 
-    @settings(max_examples=30)
+    @hypothesis_settings(max_examples=30)
     @given(st.lists(st.tuples(cents, st.booleans()), min_size=1, max_size=6))
     def test_sums_are_exact_and_states_follow(self, history: list[tuple[Decimal, bool]]) -> None:
         job, total, today = due("300.00"), Decimal(0), timezone.localdate()
