@@ -193,7 +193,8 @@ def test_a_refund_is_told_once_with_what_goes_back_and_why(kept: Any) -> None:
         day = timezone.localdate()
         book_payment(job_id=job.pk, amount=Decimal(300), received_on=day, method="cash", by=None)
         cancel(job_id=job.pk, by="customer", why="Sold the van.")
-        manager = factories.staff("manager")
+    manager = factories.staff("manager")
+    with kept():
         for _press in range(2):
             decide_refund(
                 job_id=job.pk, amount=Decimal(260), why="One panel is painted.", by=manager, press="a"
