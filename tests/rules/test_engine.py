@@ -4,6 +4,7 @@ import multiprocessing
 import pickle
 import threading
 from decimal import Decimal
+from itertools import pairwise
 
 import pytest
 
@@ -18,6 +19,7 @@ from configurator.rules import (
     Why,
     brought,
     excludes,
+    explaining,
     needs,
 )
 
@@ -100,8 +102,22 @@ def test_choosing_a_whole_family_of_one_is_mended_by_dropping_all_but_the_cheape
     assert change.drop == tuple(name for name in names if name != "o17")
 
 
-def test_a_rule_of_three_members_needs_more_than_propagation():
-    """Both ways of the one-of family lead to `c`, so `d` is closed; no single choice says so."""
+def test_propagation_alone_would_leave_a_closed_option_open():
+    """Beside `d` neither x nor y decides anything by itself, yet no pair of them is possible."""
+    rules = (
+        needs("d", ("x", "y"), "1"),
+        needs(("d", "x"), "y", "2"),
+        needs(("d", "y"), "x", "3"),
+        excludes(("d", "x"), "y", "4"),
+    )
+    engine = Engine(Problem((Family("f", "any", ("d", "x", "y")),), rules))
+    assert engine._solver.propagate([1])[0], "the case is meant to be beyond propagation"
+    answer = engine.answer([], "d")
+    assert answer.closed == ("d",)
+    assert answer.why == Why((), tuple(rule.id for rule in rules))
+
+
+def test_every_way_out_leading_to_the_same_option_forces_it():
     problem = Problem(
         (Family("f", "one", ("a", "b")), Family("g", "any", ("c", "d"))),
         (needs("a", "c", "A"), needs("b", "c", "B"), excludes("c", "d", "C")),
@@ -109,6 +125,32 @@ def test_a_rule_of_three_members_needs_more_than_propagation():
     answer = Engine(problem).answer([], "d")
     assert (answer.forced, answer.closed) == (("c",), ("d",))
     assert answer.why == Why((), tuple(rule.id for rule in problem.rules))
+
+
+def test_fewer_changes_come_before_cheaper_ones():
+    problem = Problem(
+        (Family("f", "any", ("a", "b", "c")),), (excludes("c", "a", "1"), excludes("c", "b", "2"))
+    )
+    change = Engine(problem).smallest_change(["a", "b", "c"], costs={"a": -5, "b": -5, "c": 1000})
+    assert change.drop == ("c",)
+
+
+def test_an_explanation_cut_off_is_still_minimal_and_says_so(monkeypatch):
+    """A long chain of rules beside a shorter one; with no allowance the first found stands."""
+    names = tuple(f"s{i}" for i in range(12))
+    chain = [needs(a, b, "Next") for a, b in pairwise(names)]
+    problem = Problem(
+        (Family("f", "any", names),), (*chain, excludes("s0", "s11", "Ends"), needs("s3", "s9", "Skip"))
+    )
+    whole = Engine(problem).explain(["s0"])
+    monkeypatch.setattr(explaining, "MAX_CALLS", 0)
+    cut = Engine(problem).explain(["s0"])
+    assert whole.fewest_rules
+    assert not cut.fewest_rules
+    assert len(whole.rules) <= len(cut.rules)
+    for left_out in cut.rules:
+        kept = tuple(rule for rule in problem.rules if rule.id in cut.rules and rule.id != left_out)
+        assert Engine(Problem(problem.families, kept)).consistent(cut.choices)
 
 
 def test_helpers_write_plain_rules():
@@ -151,13 +193,26 @@ def _ask(engine, results):
     results.put(engine.answer(["L2"]).forced)
 
 
+def _hold(engine, held, done):
+    with engine._lock:
+        held.set()
+        done.wait(10)
+
+
 def test_a_forked_process_answers_though_the_lock_was_held():
     engine = Engine(STYLING)
     context = multiprocessing.get_context("fork")
     results = context.Queue()
-    with engine._lock:
-        child = context.Process(target=_ask, args=(engine, results))
-        child.start()
-    assert results.get(timeout=20) == ("sport bumper",)
-    child.join(20)
-    assert child.exitcode == 0
+    held, done = threading.Event(), threading.Event()
+    holder = threading.Thread(target=_hold, args=(engine, held, done))
+    holder.start()
+    held.wait(10)
+    child = context.Process(target=_ask, args=(engine, results))
+    child.start()
+    done.set()
+    holder.join()
+    try:
+        assert results.get(timeout=20) == ("sport bumper",)
+    finally:
+        child.join(5)
+        child.kill()

@@ -6,7 +6,7 @@ from itertools import combinations
 
 import pytest
 
-from configurator.rules import Engine
+from configurator.rules import Engine, explaining
 
 from .brute import Brute
 from .instances import CASES, random_problem, random_selection
@@ -61,6 +61,23 @@ def test_why_is_minimal_with_fewest_rules(block):
         assert why.fewest_rules
         assert set(why.choices) <= set(chosen)
     assert explained > CASES // 20
+
+
+def test_a_why_that_was_cut_off_is_minimal_all_the_same(monkeypatch):
+    monkeypatch.setattr(explaining, "MAX_CALLS", 0)
+    cut = 0
+    for _, problem, engine, brute, chosen, want in cases(150, CASES, rules=40):
+        why = engine.explain(chosen, want)
+        if why is None:
+            continue
+        cut += not why.fewest_rules
+        base = {want} if brute.consistent(chosen) else set()
+        assert brute.contradicts({*why.choices, *base}, why.rules)
+        for choice in why.choices:
+            assert not brute.contradicts({*why.choices, *base} - {choice}, why.rules)
+        for rule in why.rules:
+            assert not brute.contradicts({*why.choices, *base}, [r for r in why.rules if r != rule])
+    assert cut > CASES // 20
 
 
 def test_why_is_the_first_of_the_smallest():

@@ -98,7 +98,7 @@ def measure(rule_sets: list[RuleSet], selections: int, cp_sat: int = 0) -> Measu
     for rules in rule_sets:
         engine = Engine(rules.problem)
         baselines = [OncePerOption(rules.problem), OncePerOptionKeepingPhases(rules.problem)]
-        warm = rules.selections(3, CHOICES, seed=99)
+        warm = rules.selections(1, CHOICES, seed=99)
         for chosen in warm:
             engine.answer(chosen)
             engine.explain(chosen, next(iter(engine.answer(chosen).closed), None))
