@@ -66,7 +66,7 @@ def test_why_is_minimal_with_fewest_rules(block):
 def test_a_why_that_was_cut_off_is_minimal_all_the_same(monkeypatch):
     monkeypatch.setattr(explaining, "MAX_CALLS", 0)
     cut = 0
-    for _, problem, engine, brute, chosen, want in cases(150, CASES, rules=40):
+    for _, _problem, engine, brute, chosen, want in cases(150, CASES, rules=40):
         why = engine.explain(chosen, want)
         if why is None:
             continue
