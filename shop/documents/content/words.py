@@ -171,11 +171,14 @@ def has_wheel_work(evaluation: Evaluation) -> bool:
 
 
 def cautions(evaluation: Evaluation) -> list[str]:
-    """Return the build's cautions and those that always go with wheels.
+    """Return the build's cautions; a build that has none of its own gets those that go with wheels.
 
     What one step of work asks of the technician stands beside that step on the job sheet, not here.
     """
     of_steps = {step.caution for step in evaluation.work.steps} if evaluation.work else set()
     own = [text for text in evaluation.cautions if text not in of_steps]
-    always = WHEEL_CAUTIONS if has_wheel_work(evaluation) else ()
-    return list(dict.fromkeys((*own, *always, ADVICE)))
+    if not own and has_wheel_work(evaluation):
+        own = list(WHEEL_CAUTIONS)
+    if not any("certificate" in text for text in own):
+        own.append(ADVICE)
+    return list(dict.fromkeys(own))

@@ -7,9 +7,11 @@ from datetime import date
 from decimal import Decimal
 
 import pytest
+import zxingcpp
 from django.utils import timezone
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from PIL import Image
 from pypdf import PdfReader
 
 from configurator.models import OutboxEntry, Workshop
@@ -110,6 +112,20 @@ def test_deposit_request_has_amount_reference_and_bank(job: Job) -> None:
     ):
         assert wanted in text
     assert "Page 1 of 1" in text
+
+
+def test_the_payment_code_on_the_paper_is_read_back_by_another_library(job: Job) -> None:
+    """What a bank's app sees: the page as a picture, decoded by a reader that did not make the code."""
+    (page,) = render.png("deposit", SORTS["deposit"].content(job), ppi=144)
+
+    (found,) = zxingcpp.read_barcodes(Image.open(io.BytesIO(page)))
+
+    reference = job.deposit_requests.get().reference
+    assert found.format == zxingcpp.BarcodeFormat.QRCode
+    assert found.ec_level == "M"
+    assert found.text == (
+        f"BCD\n002\n1\nSCT\n\nWerkhof & Söhne\nDE02120300000000202051\nEUR357.00\n\n{reference}"
+    )
 
 
 def test_deposit_request_without_a_valid_account_says_why_there_is_no_code(job: Job) -> None:
