@@ -12,6 +12,7 @@ from configurator.fitment.parts import Axle, Fastener, OriginalWheel, Spacer, Wh
 from configurator.fitment.reading import FitInput, InputErrors, read_input
 from configurator.fitment.report import Check, FitReport, Need, check_fit
 from configurator.fitment.suggest import Suggestion, single_changes, suggest_spacers, suggest_tyres
+from configurator.fitment.tyre_size import overall_diameter_mm, section_width_mm
 
 __all__ = [
     "Axle",
@@ -35,8 +36,10 @@ __all__ = [
     "cross_section_svg",
     "filter_catalogue",
     "filter_grid",
+    "overall_diameter_mm",
     "parse_tyre",
     "read_input",
+    "section_width_mm",
     "single_changes",
     "suggest_spacers",
     "suggest_tyres",

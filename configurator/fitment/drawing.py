@@ -12,7 +12,6 @@ from configurator.fitment.drawing_shapes import (
     nearest_pair,
     rim_of,
     rim_top,
-    section_mm,
     thickness_mm,
     tyre_curves,
     wheel_outline,
@@ -20,7 +19,7 @@ from configurator.fitment.drawing_shapes import (
 from configurator.fitment.parts import Axle, Spacer, Wheel
 from configurator.fitment.quantities import RIM_FLANGE_MM
 from configurator.fitment.report import FitReport
-from configurator.fitment.tyre_size import overall_diameter_mm
+from configurator.fitment.tyre_size import overall_diameter_mm, section_width_mm
 from configurator.fitment.wording import plain
 
 _WIDTH = 560.0
@@ -49,7 +48,7 @@ class _Section:
         self.s = thickness_mm(spacer)
         self.rim = rim_of(wheel)
         self.centre = self.s - (wheel.offset_mm or 0.0)
-        self.half = section_mm(tyre, wheel.width_in) / 2 if wheel.width_in else 100.0
+        self.half = section_width_mm(tyre, wheel.width_in) / 2 if wheel.width_in else 100.0
         self.tread = overall_diameter_mm(tyre) / 2
         self.arch = max((axle.arch_diameter_mm or 2 * self.tread + 50) / 2, self.tread + 6)
         left, right = self._extent()

@@ -9,7 +9,7 @@ from configurator.fitment.designation import Tyre
 from configurator.fitment.parts import Axle, OriginalWheel, Spacer, Wheel
 from configurator.fitment.profile import inboard_first
 from configurator.fitment.quantities import RIM_FLANGE_MM
-from configurator.fitment.tyre_size import INCH_MM, SECTION_K, overall_diameter_mm, section_base_mm
+from configurator.fitment.tyre_size import INCH_MM, overall_diameter_mm, section_width_mm
 
 FLANGE_HEIGHT_MM = 17.3  # contour J, ISO 4000-2, from memory
 HUB_EDGE_MM = 20.0  # hub and spacer reach this far past the bolt circle's radius
@@ -37,13 +37,6 @@ def hub_radius_mm(axle: Axle) -> float:
     return circle / 2 + HUB_EDGE_MM
 
 
-def section_mm(tyre: Tyre, width_in: float) -> float:
-    """Section width on a rim."""
-    if tyre.section_width_mm is not None:
-        return tyre.section_width_mm
-    return section_base_mm(tyre) + SECTION_K * INCH_MM * width_in
-
-
 def tyre_curves(
     tyre: Tyre, width_in: float, centre: float, *, within_mm: float = 0.0
 ) -> tuple[tuple[float, float], list[Outline]]:
@@ -51,7 +44,7 @@ def tyre_curves(
 
     `within_mm` draws the air inside instead: smaller by so much at the sides, by half as much more above.
     """
-    bead, wide = width_in * INCH_MM / 2 - 1.4 * within_mm, section_mm(tyre, width_in) / 2 - within_mm
+    bead, wide = width_in * INCH_MM / 2 - 1.4 * within_mm, section_width_mm(tyre, width_in) / 2 - within_mm
     rim, tread = tyre.rim_diameter_in * INCH_MM / 2, overall_diameter_mm(tyre) / 2 - 1.5 * within_mm
     height = tread - rim
     shoulder, middle = min(0.80 * wide, wide), rim + 0.5 * height

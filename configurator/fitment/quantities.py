@@ -260,7 +260,7 @@ class Quantities:
         The regulation rounds S on the measuring rim, for type approval; on a fitted rim rounding would only
         add up to half a millimetre of error to every clearance.
         """
-        fitted = self.t.section_base + tyre_size.SECTION_K * tyre_size.INCH_MM * self.w.width_in
+        fitted = tyre_size.on_rim_mm(self.t.section_base, self.w.width_in)
         return known_or(self.t.section_measured, fitted)
 
     @cached_property

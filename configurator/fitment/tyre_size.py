@@ -2,6 +2,7 @@
 
 import math
 from itertools import pairwise
+from typing import Any
 
 from configurator.fitment.designation import Tyre
 from configurator.fitment.tables import (
@@ -59,9 +60,21 @@ def section_base_mm(tyre: Tyre) -> float:
     return tyre.width_mm * (1 - SECTION_K * coefficients(tyre.aspect_pct).theoretical)
 
 
+def on_rim_mm(base_mm: Any, rim_width_in: Any) -> Any:
+    """S = S1 + K (A - A1) from the base and the rim's width, unrounded; floats or arrays alike."""
+    return base_mm + SECTION_K * INCH_MM * rim_width_in
+
+
+def section_width_mm(tyre: Tyre, rim_width_in: float) -> float:
+    """Section width on a rim (UN R30 6.1.1), or the measured one."""
+    if tyre.section_width_mm is not None:
+        return tyre.section_width_mm
+    return float(on_rim_mm(section_base_mm(tyre), rim_width_in))
+
+
 def design_section_width_mm(tyre: Tyre) -> int:
     """S on the measuring rim, whole mm (UN R30 6.1.1)."""
-    return half_up(section_base_mm(tyre) + SECTION_K * measuring_rim_in(tyre) * INCH_MM)
+    return half_up(on_rim_mm(section_base_mm(tyre), measuring_rim_in(tyre)))
 
 
 def permitted_rim_in(tyre: Tyre) -> tuple[float, float]:

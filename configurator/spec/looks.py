@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
 from configurator import fitment
@@ -55,13 +56,17 @@ def look_at_build(build: Build, body: Body) -> Look:
         rear=axles.get("rear", originals.rear),
         accent_hex=build.accent.hex if build.accent else originals.accent_hex,
         part_hex=painted,
-        fitted=frozenset(
-            part for c in build.options if c.option.kind == Option.Kind.PANEL and (part := _part(c)) in FITTED
-        ),
-        removed=frozenset(
-            part for c in build.options if c.option.kind == Option.Kind.REMOVAL and (part := _part(c))
-        ),
+        fitted=frozenset(part for part in _parts(build, removed=False) if part in FITTED),
+        removed=frozenset(_parts(build, removed=True)),
     )
+
+
+def _parts(build: Build, *, removed: bool) -> Iterator[str]:
+    """Yield the shapes that the removals, or everything else, name."""
+    for chosen in build.options:
+        part = _part(chosen)
+        if part and (chosen.option.kind == Option.Kind.REMOVAL) == removed:
+            yield part
 
 
 def _part(chosen: ChosenOption) -> str:
@@ -80,8 +85,8 @@ def _axle(row: AxleBuild, body: Body, painted: dict[str, str]) -> AxleLook:
         wheel_width_in=width_in,
         wheel_design=design,
         wheel_hex=hex_,
-        tyre_section_width_mm=tyre.width_mm,
-        tyre_overall_diameter_mm=tyre.rim_diameter_in * 25.4 + 2 * tyre.width_mm * tyre.aspect_pct / 100,
+        tyre_section_width_mm=fitment.section_width_mm(tyre, width_in),
+        tyre_overall_diameter_mm=fitment.overall_diameter_mm(tyre),
         effective_offset_mm=offset_mm - spacer_mm,
         caliper_hex=caliper,
     )

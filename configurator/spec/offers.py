@@ -16,8 +16,6 @@ from configurator.fitment.grid import filter_grid
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
 
-MM_PER_IN = 25.4
-
 
 @dataclass(frozen=True)
 class Offer:
@@ -39,8 +37,7 @@ _cached: dict[tuple[str, str, str, str | None], dict[str, Offer]] = {}
 def size_of(designation: str) -> tuple[float, float]:
     """Return (rim diameter in inches, overall diameter in mm) as the designation states them."""
     tyre = fitment.parse_tyre(designation)
-    diameter_mm = tyre.rim_diameter_in * MM_PER_IN + 2 * tyre.width_mm * tyre.aspect_pct / 100
-    return tyre.rim_diameter_in, diameter_mm
+    return tyre.rim_diameter_in, fitment.overall_diameter_mm(tyre)
 
 
 def tyres_of_rim(axle: Axle, rim_in: float, catalogue: Catalogue) -> list[Tyre]:
