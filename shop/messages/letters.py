@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from configurator.models import SpecRevision, Workshop
 from configurator.spec.evaluation import Evaluation
+from configurator.told import told
 from shop.jobs.models import Job
 
 from .words import day, iban_in_fours, moment, money
@@ -118,7 +119,7 @@ def confirmation(on: Occasion) -> Letter:
             ),
         ),
         facts=tuple(facts),
-        points=on.evaluation.summary,
+        points=tuple(told(line) for line in on.evaluation.summary),
         button=follow(),
         after=(keep_private(),),
         has_picture=True,

@@ -6,9 +6,12 @@ What is not named here is not shown: staff notes, costs, suppliers and hours sta
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
+from django.db.models import F
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from configurator.models import Photo
@@ -22,6 +25,7 @@ from shop.money.epc import EpcError, epc_payload, qr_svg
 from shop.money.models import Refund
 from shop.money.references import printed
 from shop.money.service import Account, account
+from shop.parts.models import OrderedFor
 
 from . import changes, papers, steps, vehicle
 
@@ -91,7 +95,7 @@ def job_view(job: Job) -> JobView:
         job=job,
         evaluation=evaluation,
         now=steps.now(job, is_offer=offered),
-        timeline=steps.timeline(job, entries),
+        timeline=steps.timeline(job, entries, parts_by=parts_by(job)),
         reason=_last_why(entries, job.state) if job.state in (State.DECLINED, State.CANCELLED) else "",
         is_offer=offered,
         is_question=waiting and not offered,
@@ -115,6 +119,17 @@ def _accepted_before(job: Job) -> Evaluation | None:
     if revision is None or revision.pk == job.revision_id:
         revision = job.spec.revisions.exclude(pk=job.revision_id).order_by("-number").first()
     return evaluation_of(revision) if revision else None
+
+
+def parts_by(job: Job) -> date | None:
+    """Return the day by which what is on order should be here: the longest of the suppliers' lead times."""
+    if job.state != State.PARTS_ON_ORDER:
+        return None
+    open_orders = OrderedFor.objects.filter(
+        part__job=job, line__not_coming="", line__received__lt=F("line__quantity")
+    )
+    rows = open_orders.values_list("line__order__placed_at", "part__lead_time_days")
+    return max((timezone.localdate(placed) + timedelta(days=days) for placed, days in rows), default=None)
 
 
 def _asked(job: Job, entries: list[HistoryEntry]) -> str:

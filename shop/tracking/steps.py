@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import date, datetime
 
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
@@ -49,10 +49,13 @@ class Step:
     note: str
 
 
-def timeline(job: Job, entries: Iterable[HistoryEntry]) -> list[Step]:
-    """Return the job's milestones in order, each with when it was reached."""
+def timeline(job: Job, entries: Iterable[HistoryEntry], *, parts_by: date | None = None) -> list[Step]:
+    """Return the job's milestones in order, each with when it was reached.
+
+    ``parts_by`` is the day by which the parts on order should be here, where known.
+    """
     reached = {entry.to_state: entry.at for entry in entries if entry.to_state}
-    steps = [_step(job, milestone, reached) for milestone in MILESTONES]
+    steps = [_step(job, milestone, reached, parts_by) for milestone in MILESTONES]
     if job.state in (State.DECLINED, State.CANCELLED):
         steps = [step for step in steps if step.mark == "done"]
         title = _("Declined") if job.state == State.DECLINED else _("Called off")
@@ -60,13 +63,13 @@ def timeline(job: Job, entries: Iterable[HistoryEntry]) -> list[Step]:
     return steps
 
 
-def _step(job: Job, milestone: Milestone, reached: dict[str, datetime]) -> Step:
+def _step(job: Job, milestone: Milestone, reached: dict[str, datetime], parts_by: date | None) -> Step:
     title = str(milestone.title)
     if job.state in milestone.during:
-        return Step(title, "now", None, _note(job, milestone))
+        return Step(title, "now", None, _note(job, milestone, parts_by))
     if _is_past(job.state, milestone, reached):
         return Step(title, "done", reached.get(milestone.ended_by or ""), "")
-    return Step(title, "open", None, _note(job, milestone))
+    return Step(title, "open", None, _note(job, milestone, parts_by))
 
 
 def _is_past(state: str, milestone: Milestone, reached: dict[str, datetime]) -> bool:
@@ -75,8 +78,10 @@ def _is_past(state: str, milestone: Milestone, reached: dict[str, datetime]) -> 
     return milestone.ended_by in reached
 
 
-def _note(job: Job, milestone: Milestone) -> str:
+def _note(job: Job, milestone: Milestone, parts_by: date | None) -> str:
     """Say when, where a day is known."""
+    if milestone.ended_by == State.PARTS_IN and parts_by:
+        return _("expected by about %(day)s") % {"day": day(parts_by)}
     if milestone.ended_by == State.IN_THE_BAY and job.booked_start:
         return moment(job.booked_start)
     if milestone.ended_by in (State.READY, State.HANDED_OVER) and job.promised_ready_at:

@@ -11,6 +11,8 @@ from django.test import Client
 from django.utils import timezone
 
 from shop.jobs.states import State
+from shop.messages import words
+from shop.models import OrderedFor, PurchaseLine, PurchaseOrder
 from shop.money.service import book_payment
 from tests.shop import factories
 
@@ -135,3 +137,26 @@ def test_part_paid_and_paid_deposits_say_what_is_left(client: Client, workshop: 
     assert "Your deposit is in" in text
     assert "Rest of the price, at the handover" in text
     assert "€890.00" in text
+
+
+def test_parts_on_order_say_by_when_they_should_be_here(client: Client, workshop: Any) -> None:
+    job = factories.job(state=State.PARTS_ON_ORDER)
+    part = job.parts.first()
+    placed = PurchaseOrder.objects.create(number="P-1", supplier="northwheel", currency="EUR")
+    line = PurchaseLine.objects.create(
+        order=placed,
+        position=1,
+        item=part.item,
+        sku=part.sku,
+        unit="each",
+        pack_size=1,
+        quantity=4,
+        unit_cost_net=110,
+        amount_net=440,
+    )
+    OrderedFor.objects.create(line=line, part=part, quantity=4)
+    expected = words.day(timezone.localdate() + timedelta(days=part.lead_time_days))
+
+    assert f"expected by about {expected}" in page(client, job.token).content.decode()
+    PurchaseLine.objects.update(received=4)
+    assert "expected by about" not in page(client, job.token).content.decode()
