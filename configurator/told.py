@@ -19,8 +19,16 @@ from django.utils.translation import get_language, gettext
 from django.utils.translation import gettext_lazy as _
 
 MM_PER_IN = 25.4
-NUMBER = re.compile(r"(?<![\w.-])[-−]?\d+(?:\.\d+)?(?![\w])")
+# A word that holds a figure: 42, 66.6, +1.2, M14x1.5, cone60, 225/50R18C.
+FIGURE = re.compile(r"(?<![\w.+-])[-−+]?(?=[\w.×/+-]*\d)[\w.×/+-]*\w")
+PLAIN = re.compile(r"[-−+]?\d+(?:\.\d+)?")
 LENGTH = re.compile(r"(?<![\w.×/-])([-−+]?\d+(?:[.,]\d+)?)[ \u00a0]mm\b")
+COMPOSED = (
+    re.compile(r"(.+)(, )(front|rear)"),
+    re.compile(r"(Give up)( )(.+?)(?:( )(and)( )(take)( )(.+))?"),
+    re.compile(r"(Give up)( )(.+?)( )(and)( )(say that your vehicle has)(: )(.+)"),
+    re.compile(r"(.+)( in )(.+)"),
+)
 WORDS = {
     "fits": _("fits"),
     "measure": _("we measure first"),
@@ -79,7 +87,7 @@ def verdict_word(verdict: str) -> str:
 
 def template_of(text: str) -> tuple[str, list[str]]:
     """Return the sentence with ``{}`` for each figure, and the figures."""
-    return NUMBER.sub("{}", text), NUMBER.findall(text)
+    return FIGURE.sub("{}", text), FIGURE.findall(text)
 
 
 def told(text: str, *, inches: bool = False) -> str:
@@ -89,29 +97,63 @@ def told(text: str, *, inches: bool = False) -> str:
 
 @lru_cache(maxsize=8192)
 def _told(text: str, _language: str, inches: bool) -> str:
-    whole = _looked_up(text)
-    if whole is None:
-        parts = re.split(r"(?<=[.:;]) ", text)
-        whole = " ".join(_looked_up(part) or part for part in parts)
+    whole = _looked_up(text) or _composed(text) or _by_sentence(text)
     return LENGTH.sub(_in_inches, whole) if inches else whole
 
 
+def _by_sentence(text: str) -> str:
+    """Look up what stands between full stops, colons and semicolons, each part by itself."""
+    parts = re.split(r"(?<=[.:;])( )", text)
+    return "".join(_part(part) for part in parts)
+
+
+def _part(part: str) -> str:
+    bare = part.rstrip(".:;")
+    return (_looked_up(part) or _looked_up(bare) or _composed(bare) or bare) + (
+        "" if _looked_up(part) else part[len(bare) :]
+    )
+
+
+def _composed(text: str) -> str | None:
+    """Look up labels that are put together: ``part, front``, ``part in finish``, ``Give up a and take b``."""
+    for pattern in COMPOSED:
+        match = pattern.fullmatch(text)
+        if match:
+            return "".join(_looked_up(piece) or _listed(piece) for piece in match.groups() if piece)
+    return None
+
+
+def _listed(piece: str) -> str:
+    """Look up the members of a list; names may hold commas themselves, so the longest that is known."""
+    words = piece.split(", ")
+    done: list[str] = []
+    while words:
+        for count in range(len(words), 0, -1):
+            found = _looked_up(", ".join(words[:count]))
+            if found or count == 1:
+                done.append(found or words[0])
+                words = words[count:]
+                break
+    return ", ".join(done)
+
+
 def _looked_up(text: str) -> str | None:
-    direct = gettext(text)
+    direct = gettext(text) if text.strip() else text
     if direct != text:
         return direct
     key, figures = template_of(text)
-    found = gettext(key)
-    if found == key and not figures:
-        return None
+    found = gettext(key) if figures else key
     if found == key or found.count("{}") != len(figures):
         return None
     return found.format(*(_localised(figure) for figure in figures))
 
 
 def _localised(figure: str) -> str:
+    if not PLAIN.fullmatch(figure):
+        return figure
     places = len(figure.partition(".")[2])
-    return number_format(figure.replace("−", "-"), places).replace("-", "−")
+    shown = number_format(figure.replace("−", "-").lstrip("+"), places).replace("-", "−")
+    return f"+{shown}" if figure.startswith("+") else shown
 
 
 def _in_inches(match: re.Match[str]) -> str:

@@ -1,0 +1,64 @@
+"""axe-core on every customer page: no violation, light and dark, wide and narrow."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import expect
+
+from .test_customer import build_one, choose, fill_contact, jpeg
+
+pytestmark = pytest.mark.browser
+
+
+def check(page: Any) -> None:
+    """Run axe-core and fail with what it names; a run that looked at nothing fails as well."""
+    found = Axe().run(page).response
+    assert len(found["passes"]) > 10
+    faults = [(v["id"], [n["target"] for n in v["nodes"]]) for v in found["violations"]]
+    assert faults == [], page.url
+
+
+def test_axe_finds_what_is_wrong(visit: Any) -> None:
+    page = visit()
+    page.goto("/")
+    page.evaluate("document.querySelector('main').innerHTML += '<img src=x><input>'")
+    with pytest.raises(AssertionError):
+        check(page)
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [1280, 360])
+def test_every_customer_page(visit: Any, width: int, scheme: str) -> None:
+    page = visit(width=width, scheme=scheme)
+    page.goto("/")
+    check(page)
+    build_one(page)
+    choose(page, 'input[name="accent"][value="own"]')
+    choose(page, 'input[name="f-front-badge"][value="badge-front"]')
+    page.set_input_files("#id_photos", [jpeg("left.jpg"), {"name": "x.jpg", "mimeType": "", "buffer": b"no"}])
+    expect(page.locator(".photo")).to_have_count(2, timeout=20_000)
+    for summary in page.locator("details.more > summary").all():
+        summary.click()
+    check(page)
+    build, share = page.url, page.input_value("#id_share")
+    page.get_by_role("button", name="Send it to the workshop").click()
+    page.locator("#problems").wait_for()
+    check(page)
+    for path in (
+        share,
+        f"{build}compare/?other={share}",
+        f"{build}compare/?other=none",
+        "/nope/",
+        "/sign-in/",
+    ):
+        page.goto(path)
+        check(page)
+    page.goto(build)
+    fill_contact(page)
+    page.locator("#id_consent").check()
+    page.get_by_role("button", name="Send it to the workshop").click()
+    page.wait_for_url("**/job/**")
+    check(page)

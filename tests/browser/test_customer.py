@@ -1,0 +1,241 @@
+"""The customer's whole way in a browser: build, see, understand, keep, show, send."""
+
+from __future__ import annotations
+
+from io import BytesIO
+from typing import Any
+
+import pytest
+from PIL import Image
+from playwright.sync_api import expect
+
+from configurator.models import Photo, Spec, SpecRevision
+from shop.models import Job
+
+pytestmark = pytest.mark.browser
+WHEEL = 'input[name="wheel"][value="torvik-8x18-5x112-et50-gloss-black"]'
+SPACER = 'input[name="spacer"][value="sp-5x112-666-15"]'
+
+
+def begin(page: Any) -> None:
+    page.goto("/")
+    page.get_by_role("button", name="Build a Brannvik Haldor II").click()
+    page.wait_for_url("**/build/**")
+
+
+def choose(page: Any, selector: str) -> None:
+    """Tick it and wait for the server's answer."""
+    with page.expect_response(lambda r: r.request.method == "POST" and "/build/" in r.url):
+        page.locator(selector).check()
+
+
+def fill_contact(page: Any) -> None:
+    page.fill("#id_name", "Ida Holm")
+    page.fill("#id_email", "ida@customer.example")
+    page.fill("#id_notes", "Please ring before noon.")
+
+
+def jpeg(name: str) -> dict[str, Any]:
+    out = BytesIO()
+    Image.new("RGB", (640, 480), (40, 90, 120)).save(out, "JPEG")
+    return {"name": name, "mimeType": "image/jpeg", "buffer": out.getvalue()}
+
+
+def build_one(page: Any) -> None:
+    begin(page)
+    choose(page, 'input[name="body_finish"][value="pine-green"]')
+    choose(page, WHEEL)
+    choose(page, SPACER)
+    choose(page, 'input[name="accent"][value="ember-orange"]')
+    choose(page, 'input[name="f-calipers"][value="calipers-front"]')
+
+
+def test_from_the_first_page_to_the_job(visit: Any) -> None:
+    page = visit()
+    build_one(page)
+    assert "Needs 42 mm bolts, which we add." in page.locator("#live-fit-front").inner_text()
+    fill_contact(page)
+    page.get_by_role("button", name="Send it to the workshop").click()
+    page.locator("#problems").wait_for()
+    assert page.evaluate("document.activeElement.id") == "problems"
+    assert page.input_value("#id_notes") == "Please ring before noon."
+    page.locator("#id_consent").check()
+    page.get_by_role("button", name="Send it to the workshop").click()
+    page.wait_for_url("**/job/**")
+    job = Job.objects.get()
+    assert job.token in page.url
+    # The back button finds the build sent and leads on; a second tab as well.
+    build = f"/build/{Spec.objects.get().token}/"
+    page.goto(build)
+    assert job.token in page.url
+    assert Job.objects.count() == 1
+
+
+def test_the_same_without_javascript(visit: Any) -> None:
+    page = visit(javascript=False)
+    begin(page)
+    page.locator('input[name="body_finish"][value="pine-green"]').check()
+    page.locator(WHEEL).check()
+    page.locator(SPACER).check()
+    page.locator(".talk button[value=update]").first.click()
+    assert "Needs 42 mm bolts, which we add." in page.locator("#live-fit-front").inner_text()
+    assert "Tyres now" in page.locator(".messages").inner_text()
+    page.locator("#id_photos").set_input_files([jpeg("left.jpg"), jpeg("right.jpg")])
+    page.get_by_role("button", name="Upload").click()
+    assert page.locator(".photo img").count() == 2
+    page.get_by_role("button", name="Rotate left").click()
+    fill_contact(page)
+    page.get_by_role("button", name="Send it to the workshop").click()
+    assert "Please tick this" in page.locator("#div_id_consent").inner_text()
+    assert page.input_value("#id_name") == "Ida Holm"
+    page.locator("#id_consent").check()
+    page.get_by_role("button", name="Send it to the workshop").click()
+    page.wait_for_url("**/job/**")
+    page.go_back()
+    page.go_back()
+    assert Job.objects.count() == 1
+
+
+def test_two_tabs_and_a_double_click_make_one_job(visit: Any) -> None:
+    page = visit()
+    build_one(page)
+    fill_contact(page)
+    page.locator("#id_consent").check()
+    page.wait_for_load_state("networkidle")
+    other = page.context.new_page()
+    other.goto(page.url)
+    other.locator("#id_consent").check()
+    page.get_by_role("button", name="Send it to the workshop").dblclick()
+    page.wait_for_url("**/job/**")
+    other.get_by_role("button", name="Send it to the workshop").click()
+    other.wait_for_url("**/job/**")
+    assert other.url == page.url
+    assert (Job.objects.count(), SpecRevision.objects.count()) == (1, 1)
+
+
+@pytest.mark.parametrize("width", [1280, 360])
+def test_an_update_moves_nothing_under_the_finger(visit: Any, width: int) -> None:
+    page = visit(width=width)
+    build_one(page)
+    for selector in (
+        'input[name="f-front-badge"][value="badge-front"]',
+        'input[name="f-sides"]',
+        'input[name="f-removals"][value="rear-badge-remove"]',
+        'input[name="spacer"][value=""]',
+    ):
+        box = page.locator(selector).first
+        box.scroll_into_view_if_needed()
+        box.focus()
+        before = box.bounding_box()["y"]
+        with page.expect_response(lambda r: r.request.method == "POST"):
+            page.keyboard.press("Space")
+        page.wait_for_load_state("networkidle")
+        assert abs(box.bounding_box()["y"] - before) < 2
+        assert page.evaluate("document.activeElement.name") == box.get_attribute("name")
+
+
+def test_a_closed_option_is_opened_by_keyboard(visit: Any) -> None:
+    page = visit()
+    build_one(page)
+    choose(page, 'input[name="f-front-badge"][value="badge-front"]')
+    closed = page.locator('input[value="front-badge-remove"]')
+    expect(closed).to_be_disabled()
+    button = page.locator("#state-front-badge-remove button")
+    assert "Have it" in button.inner_text()
+    button.focus()
+    page.keyboard.press("Enter")
+    expect(closed).to_be_checked(timeout=20_000)
+    expect(closed).to_be_enabled()
+
+
+def test_everything_is_reached_by_keyboard(visit: Any) -> None:
+    page = visit()
+    begin(page)
+    seen = set()
+    for _step in range(400):
+        page.keyboard.press("Tab")
+        name = page.evaluate("document.activeElement.name || document.activeElement.value || ''")
+        seen.add(name)
+        if page.evaluate("document.activeElement.value") == "send":
+            break
+    assert {"wheel", "tyre", "spacer", "accent", "photos", "name", "consent", "do"} <= seen
+    outline = page.evaluate("getComputedStyle(document.activeElement).outlineStyle")
+    assert outline == "solid"
+
+
+def test_photos_with_progress_and_another_try(visit: Any) -> None:
+    page = visit()
+    begin(page)
+    failures = []
+
+    def break_once(route: Any) -> None:
+        if not failures:
+            failures.append(1)
+            route.abort()
+        else:
+            route.continue_()
+
+    page.route("**/photos/", break_once)
+    page.set_input_files("#id_photos", [jpeg("left.jpg"), jpeg("right.jpg")])
+    page.get_by_role("button", name="Try again").click()
+    expect(page.locator(".photo img")).to_have_count(2, timeout=20_000)
+    assert page.locator("#uploads li").count() == 0
+    page.locator("[data-photo=remove]").first.click()
+    expect(page.locator(".photo")).to_have_count(1, timeout=20_000)
+    assert Photo.objects.count() == 1
+
+
+def test_a_lost_connection_is_said_and_nothing_is_lost(visit: Any) -> None:
+    page = visit()
+    build_one(page)
+    page.context.set_offline(True)
+    page.locator('input[name="body_finish"][value="harbour-blue"]').check()
+    page.locator("#offline").wait_for(state="visible")
+    page.context.set_offline(False)
+    choose(page, 'input[name="spacer"][value=""]')
+    page.locator("#offline").wait_for(state="hidden")
+    assert Spec.objects.get().selection["body_finish"] == "harbour-blue"
+
+
+@pytest.mark.parametrize("width", [1280, 640, 360])
+def test_no_page_is_wider_than_the_window(visit: Any, width: int) -> None:
+    """640 px stands for 1280 px at 200 per cent zoom, as WCAG 2.2 1.4.4 and 1.4.10 reckon."""
+    page = visit(width=width)
+    build_one(page)
+    for summary in page.locator("details.more > summary").all():
+        summary.click()
+    share = page.input_value("#id_share")
+    for path in (page.url, "/", share, f"{page.url}compare/"):
+        page.goto(path)
+        assert page.evaluate("document.documentElement.scrollWidth - innerWidth") <= 0, path
+
+
+def test_german_from_end_to_end(visit: Any) -> None:
+    page = visit(locale="de-DE")
+    page.goto("/")
+    page.get_by_role("button", name="Brannvik Haldor II umbauen").click()
+    choose(page, WHEEL)
+    choose(page, SPACER)
+    assert page.locator("html").get_attribute("lang") == "de"
+    assert "Braucht Schrauben mit 42 mm Schaft" in page.locator("#live-fit-front").inner_text()
+    assert page.locator("#live-strip strong").inner_text().endswith("€")
+    page.get_by_role("button", name="English").click()
+    assert "What it stands on" in page.locator("main").inner_text()
+
+
+def test_page_weight_before_photos(visit: Any) -> None:
+    page = visit()
+    sizes = {}
+    page.on("response", lambda r: sizes.update({r.url: r.request.sizes()["responseBodySize"]}))
+    build_one(page)
+    page.wait_for_load_state("networkidle")
+    sizes.clear()
+    page.reload()
+    page.wait_for_load_state("networkidle")
+    fresh = visit()
+    fresh.on("response", lambda r: sizes.update({r.url: r.request.sizes()["responseBodySize"]}))
+    fresh.goto(page.url)
+    fresh.wait_for_load_state("networkidle")
+    total = sum(sizes.values())
+    print({url.rsplit("/", 1)[-1] or "page": size for url, size in sizes.items()}, total)
+    assert 20_000 < total < 200_000
