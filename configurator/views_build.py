@@ -62,7 +62,7 @@ def open_page(request: HttpRequest, token: str) -> Page:
         selection=stored,
         nearest=lambda hex_: _nearest(hex_, catalogue),
     )
-    sending = data is not None and data.get("do") == "send"
+    sending = data is not None and _pressed(request) == "send"
     contact = ContactForm(data if sending else None, initial=kept(data) if data else spec.contact)
     consent = ConsentForm(data if sending else None, terms_version=terms_version)
     return Page(request, spec, catalogue, form, contact, consent)
@@ -125,8 +125,13 @@ def _take(page: Page) -> HttpResponse:
     wanted_change = page.request.POST.get("change")
     if wanted_change:
         return _make_change(page, selection, wanted_change)
-    do = page.request.POST.get("do", "update")
-    return ACTIONS.get(do, _save)(page, selection)
+    return ACTIONS.get(_pressed(page.request), _save)(page, selection)
+
+
+def _pressed(request: HttpRequest) -> str:
+    """Return the button pressed; an update in place carries the last one along without meaning it."""
+    in_place = request.htmx and request.htmx.trigger_name != "do"  # type: ignore[attr-defined]
+    return "update" if in_place else request.POST.get("do", "update")
 
 
 def _save(page: Page, selection: Selection) -> HttpResponse:
@@ -255,7 +260,7 @@ def show(page: Page, evaluation: Evaluation, *, whole: bool = False) -> HttpResp
         "workshop_row": page.catalogue.workshop,
         "motorcycle": page.form.is_motorcycle,
     }
-    sending = page.request.POST.get("do") == "send"
+    sending = _pressed(page.request) == "send"
     in_place = page.request.htmx and not (whole or sending)  # type: ignore[attr-defined]
     if not in_place:
         context |= _around(page)

@@ -32,7 +32,7 @@ def test_axe_finds_what_is_wrong(visit: Any) -> None:
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [1280, 360])
 def test_every_customer_page(visit: Any, width: int, scheme: str) -> None:
-    page = visit(width=width, scheme=scheme)
+    page = visit(viewport={"width": width, "height": 800}, color_scheme=scheme)
     page.goto("/")
     check(page)
     build_one(page)

@@ -72,7 +72,7 @@ def test_from_the_first_page_to_the_job(visit: Any) -> None:
 
 
 def test_the_same_without_javascript(visit: Any) -> None:
-    page = visit(javascript=False)
+    page = visit(java_script_enabled=False)
     begin(page)
     page.locator('input[name="body_finish"][value="pine-green"]').check()
     page.locator(WHEEL).check()
@@ -105,6 +105,8 @@ def test_two_tabs_and_a_double_click_make_one_job(visit: Any) -> None:
     other = page.context.new_page()
     other.goto(page.url)
     other.locator("#id_consent").check()
+    other.wait_for_load_state("networkidle")
+    other.wait_for_timeout(500)
     page.get_by_role("button", name="Send it to the workshop").dblclick()
     page.wait_for_url("**/job/**")
     other.get_by_role("button", name="Send it to the workshop").click()
@@ -115,7 +117,7 @@ def test_two_tabs_and_a_double_click_make_one_job(visit: Any) -> None:
 
 @pytest.mark.parametrize("width", [1280, 360])
 def test_an_update_moves_nothing_under_the_finger(visit: Any, width: int) -> None:
-    page = visit(width=width)
+    page = visit(viewport={"width": width, "height": 800})
     build_one(page)
     for selector in (
         'input[name="f-front-badge"][value="badge-front"]',
@@ -200,7 +202,7 @@ def test_a_lost_connection_is_said_and_nothing_is_lost(visit: Any) -> None:
 @pytest.mark.parametrize("width", [1280, 640, 360])
 def test_no_page_is_wider_than_the_window(visit: Any, width: int) -> None:
     """640 px stands for 1280 px at 200 per cent zoom, as WCAG 2.2 1.4.4 and 1.4.10 reckon."""
-    page = visit(width=width)
+    page = visit(viewport={"width": width, "height": 800})
     build_one(page)
     for summary in page.locator("details.more > summary").all():
         summary.click()
