@@ -13,12 +13,14 @@ from configurator.outbox import service as outbox
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import State
 
+from . import solver
 from .greedy import HorizonError, place, plan_greedily, tails_h
 from .loading import PLANNED, Loaded, load, planned_jobs
 from .models import Bay
 
 KIND = "replan"
 HORIZONS_DAYS = (120, 365, 1000)
+SOLVER_S = 15.0
 REPLAN_AFTER = frozenset(
     {State.DEPOSIT_DUE, State.DEPOSIT_IN, State.PARTS_IN, State.CANCELLED, State.DECLINED}
 )
@@ -37,23 +39,50 @@ class Planned:
     moved_bookings: tuple[str, ...] = ()
 
 
-def replan(now: datetime | None = None) -> Planned:
+def replan(now: datetime | None = None, *, thorough: bool = False) -> Planned:
     """Plan all open steps anew from now on and store their times and places.
+
+    ``thorough`` has the solver look for a better plan for up to ``SOLVER_S`` seconds, where it is installed.
 
     Booked jobs keep their times unless those no longer hold (a bay closed, an hour cut): then they are
     planned anew, due by what was promised, and named in ``moved_bookings``. Raises PlanError.
     """
     now = now or timezone.now()
+    # Solved before anything is locked, and stored only if nothing has changed meanwhile.
+    for _ in range(2):
+        solved = _solved(now, thorough)
+        with transaction.atomic():
+            bays = _hold_bays()
+            fresh = load(now, solved.days, pinned=solved.pinned)
+            if _same(fresh, solved.loaded):
+                return _store(fresh, solved, bays)
     with transaction.atomic():
-        # Whoever plans holds the bays, so two plans are made one after the other.
-        bays = list(Bay.objects.select_for_update().order_by("position", "pk"))
-        loaded, starts = _solved(now, pinned=True)
-        moved: tuple[str, ...] = ()
-        if loaded.problem.faults(starts):
-            moved = tuple(job.number for job in loaded.jobs.values() if job.state == State.BOOKED)
-            loaded, starts = _solved(now, pinned=False)
-        _store(loaded, starts, [bay for bay in bays if bay.is_open])
-    return Planned(len(loaded.jobs), len(starts), moved)
+        bays = _hold_bays()
+        solved = _solved(now, thorough=False)
+        return _store(solved.loaded, solved, bays)
+
+
+@dataclass(frozen=True)
+class _Solved:
+    """A plan that is not stored yet, and what it was made from."""
+
+    loaded: Loaded
+    starts: list[int]
+    days: int
+    pinned: bool
+
+
+def _hold_bays() -> list[Bay]:
+    """Lock the bays, so that two plans are stored one after the other; return those in use."""
+    return [bay for bay in Bay.objects.select_for_update().order_by("position", "pk") if bay.is_open]
+
+
+def _same(fresh: Loaded, known: Loaded) -> bool:
+    one, two = fresh.problem, known.problem
+    return [row.pk for row in fresh.operations] == [row.pk for row in known.operations] and (
+        (one.steps, one.links, one.tails, one.due, one.places, one.calendar.starts, one.calendar.people)
+        == (two.steps, two.links, two.tails, two.due, two.places, two.calendar.starts, two.calendar.people)
+    )
 
 
 @dataclass(frozen=True)
@@ -88,7 +117,15 @@ def estimate(job: Job, now: datetime | None = None) -> Estimate | None:
     return Estimate(calendar.start_of(min(starts[i] for i in mine)), max(ends))
 
 
-def _solved(now: datetime, pinned: bool) -> tuple[Loaded, list[int]]:
+def _solved(now: datetime, thorough: bool) -> _Solved:
+    """Plan with bookings pinned; if a booking no longer holds, plan it anew with the rest."""
+    solved = _within_a_horizon(now, True, thorough)
+    if solved.loaded.problem.faults(solved.starts):
+        solved = _within_a_horizon(now, False, thorough)
+    return solved
+
+
+def _within_a_horizon(now: datetime, pinned: bool, thorough: bool) -> _Solved:
     for days in HORIZONS_DAYS:
         loaded = load(now, days, pinned=pinned)
         lacking = {step.kind for step in loaded.problem.steps} - set(loaded.problem.places)
@@ -97,14 +134,18 @@ def _solved(now: datetime, pinned: bool) -> tuple[Loaded, list[int]]:
                 f"No {' and no '.join(sorted(lacking))} is in use, so its steps cannot be planned."
             )
         try:
-            return loaded, plan_greedily(loaded.problem)
+            if thorough and solver.is_available():
+                starts, _proved = solver.plan_with_solver(loaded.problem, seconds=SOLVER_S)
+            else:
+                starts = plan_greedily(loaded.problem)
         except HorizonError:
             continue
+        return _Solved(loaded, starts, days, pinned)
     raise PlanError("There is more work than the next years hold. Look at the opening hours.")
 
 
-def _store(loaded: Loaded, starts: list[int], bays: list[Bay]) -> None:
-    calendar = loaded.problem.calendar
+def _store(loaded: Loaded, solved: _Solved, bays: list[Bay]) -> Planned:
+    calendar, starts = loaded.problem.calendar, solved.starts
     for row, start, step in zip(loaded.operations, starts, loaded.problem.steps, strict=True):
         row.planned_start = calendar.start_of(start)
         row.planned_end = calendar.end_of(start + step.length)
@@ -115,6 +156,8 @@ def _store(loaded: Loaded, starts: list[int], bays: list[Bay]) -> None:
     _mark_critical(loaded)
     fields = ["planned_start", "planned_end", "planned_free", "bay", "is_critical"]
     JobOperation.objects.bulk_update(loaded.operations + loaded.handless, fields, batch_size=200)
+    booked = [job.number for job in loaded.jobs.values() if job.state == State.BOOKED]
+    return Planned(len(loaded.jobs), len(starts), () if solved.pinned else tuple(booked))
 
 
 def _place_handless(loaded: Loaded) -> None:

@@ -18,6 +18,7 @@ from shop.jobs.models import JobOperation
 from shop.jobs.roles import roles_of
 from shop.jobs.states import MANAGER, REVIEWER
 
+from . import solver
 from .calendar import USUAL, Stretch
 from .forms import FORMS
 from .loading import PLANNED
@@ -59,6 +60,7 @@ def plan(request: HttpRequest) -> HttpResponse:
         "later": days[-1] + timedelta(days=1),
         "unplanned": unplanned_jobs(),
         "may_plan": bool(roles_of(request.user) & {REVIEWER, MANAGER}),
+        "has_solver": solver.is_available(),
         "may_set": MANAGER in roles_of(request.user),
     }
     return render(request, "shop/planning/plan.html", context)
@@ -81,7 +83,7 @@ def _steps(request: HttpRequest, first: date, last: date) -> Any:
 def make(request: HttpRequest) -> HttpResponse:
     """Plan anew."""
     try:
-        done = replan()
+        done = replan(thorough=request.POST.get("thorough") == "1")
     except PlanError as error:
         messages.error(request, str(error))
     else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from datetime import date, time
 from zoneinfo import ZoneInfo
 
@@ -61,6 +62,13 @@ def _add_job(problem: Problem, job: int, release: int, rng: random.Random) -> No
     for name, (_, _, _, _, before) in steps.items():
         problem.links += [Link(index[first], index[name], steps[first][3]) for first in before]
     problem.due[job] = release + rng.randrange(3, 8) * 32
+
+
+def week_of_jobs(count: int = 10, seed: int = 7) -> Problem:
+    """Return so many jobs that all come in within three days and compete for the same places."""
+    problem = month_of_jobs(count, seed)
+    problem.steps = [replace(step, release=step.release % 96) for step in problem.steps]
+    return problem
 
 
 def short_days(days: int = 5, people: int = 2) -> WorkCalendar:

@@ -10,9 +10,9 @@ from hypothesis import strategies as st
 
 from shop.planning.greedy import HorizonError, place, plan_greedily, tails_h
 from shop.planning.problem import Link, Problem, Step, slots
+from shop.planning.solver import plan_with_solver
 
 from .cases import month_of_jobs, short_days
-from .reference_solver import plan_with_solver
 
 NEVER = 10**9
 
