@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from . import views, views_build, views_photos, views_share
+from . import views, views_advice, views_build, views_photos, views_share
 
 app_name = "configurator"
 urlpatterns: list[URLPattern] = [
@@ -11,6 +11,7 @@ urlpatterns: list[URLPattern] = [
     path("begin/<str:generation>/", views_build.begin, name="begin"),
     path("build/<str:token>/", views_build.build, name="build"),
     path("build/<str:token>/compare/", views_share.compare, name="compare"),
+    path("build/<str:token>/advice/<str:position>/", views_advice.axle_advice, name="advice"),
     path("build/<str:token>/section/<str:position>.svg", views_share.section, name="section"),
     path("build/<str:token>/photos/", views_photos.add, name="photos"),
     path("build/<str:token>/photos/<str:photo>/", views_photos.item, name="photo"),

@@ -164,7 +164,7 @@ def _make_change(page: Page, selection: Selection, name: str) -> HttpResponse:
     if change is None:
         page.notes.append(gettext("That change is no longer needed; nothing was changed."))
     else:
-        want = None if name.startswith("conflict:") else name
+        want = None if name.startswith(("conflict:", f"{changing.TAKE}:")) else name
         selection, more = suggest.follow_wheels(changing.apply(selection, change, want=want), page.catalogue)
         page.notes += more
     save(page, selection)
