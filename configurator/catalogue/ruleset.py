@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from decimal import Decimal
 from itertools import product
 from threading import Lock
 
@@ -34,6 +35,7 @@ class Ruleset:
     reasons: dict[str, str]
     names: dict[str, str] = field(default_factory=dict)
     facts: frozenset[str] = frozenset()
+    costs: dict[str, Decimal] = field(default_factory=dict)
 
     def rule_code(self, engine_rule: str) -> str:
         """Return the catalogue's code of a rule that the engine names."""
@@ -73,6 +75,7 @@ def build(catalogue: Catalogue, generation: m.Generation) -> Ruleset:
         tagged=tagged,
         reasons={rule.code: rule.reason for rule in rules},
         names=_names(catalogue, known),
+        costs=_costs(catalogue, known),
         facts=frozenset(
             o for o in known if o in catalogue.options and catalogue.options[o].kind == m.Option.Kind.FACT
         ),
@@ -197,6 +200,18 @@ def _brings(rules: list[m.Rule], tagged: dict[str, tuple[str, ...]], known: set[
         if rule.kind == m.Rule.Kind.BRINGS:
             for condition in _conditions(rule.if_all, tagged, known):
                 yield Bring(rule.code, condition, tuple(rule.brings), rule.reason, rule.at_cost_of)
+
+
+def _costs(catalogue: Catalogue, known: set[str]) -> dict[str, Decimal]:
+    """Return what each option's parts cost, so that of two equal changes the cheaper one is proposed."""
+    costs = {}
+    for name in known:
+        option = catalogue.options.get(name)
+        if option is not None:
+            costs[name] = option.item.unit_price * option.item_quantity if option.item else Decimal(0)
+        elif (item := catalogue.items.get(name.partition(":")[2])) is not None:
+            costs[name] = item.unit_price
+    return costs
 
 
 def _names(catalogue: Catalogue, known: set[str]) -> dict[str, str]:

@@ -66,7 +66,7 @@ def _conflicts(rules: Ruleset, chosen: list[str]) -> Iterable[Conflict]:
     why = rules.engine.explain(chosen)
     if why is not None:
         fixed = [option for option in chosen if option in rules.facts]
-        yield _conflict(rules, why, rules.engine.smallest_change(chosen, fixed=fixed))
+        yield _conflict(rules, why, rules.engine.smallest_change(chosen, costs=rules.costs, fixed=fixed))
         return
     have = set(chosen)
     for rule in rules.engine.problem.rules:
@@ -141,9 +141,10 @@ def _states(build: Build, rules: Ruleset, catalogue: Catalogue, chosen: list[str
 
 
 def _closed(rules: Ruleset, chosen: list[str], code: str) -> OptionState:
-    why = rules.engine.explain(chosen, code)
+    # Picking it would replace its family's present choice, which is therefore no reason against it.
+    why = rules.engine.explain(rules.engine.set_aside(chosen, code), code)
     fixed = [option for option in chosen if option in rules.facts] if code not in rules.facts else []
-    change = rules.engine.smallest_change(chosen, code, fixed=fixed)
+    change = rules.engine.smallest_change(chosen, code, costs=rules.costs, fixed=fixed)
     return OptionState(
         id=code,
         state="closed",

@@ -200,6 +200,14 @@ def test_closed_option_names_the_change_that_opens_it(catalogue):
     assert "sport bumper" in state.reasons[0]
 
 
+def test_present_choice_of_its_own_family_is_no_reason_against_an_option(catalogue):
+    """A sport bumper would replace the standard one; what stands against it is the splitter."""
+    state = evaluate(van(options=("haldor-splitter-l1",)), catalogue).options["sport-bumper"]
+    assert state.state == "closed"
+    assert state.reasons == ("Lower splitter L1 follows the edge of the standard bumper.",)
+    assert set(state.change.drop) == {"standard-bumper", "haldor-splitter-l1"}
+
+
 def _codes(known):
     return st.none() | st.sampled_from(sorted(known))
 
