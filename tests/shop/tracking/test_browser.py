@@ -131,3 +131,22 @@ def test_the_page_after_sending_prints_with_its_address(
     expect(page.get_by_text("Thank you, your build is with us")).to_be_visible()
     expect(page.get_by_role("button", name="Send message")).to_be_hidden()
     assert page.pdf().startswith(b"%PDF-")
+
+
+@pytest.mark.parametrize("width", [1280, 360])
+def test_the_workshops_side_of_the_conversation_has_no_barrier(
+    chromium: Browser, live_server: Any, jobs: dict[str, Job], client: Any, width: int
+) -> None:
+    client.force_login(factories.staff("manager"))
+    cookie = {"name": "sessionid", "value": client.cookies["sessionid"].value, "url": live_server.url}
+    for scheme in ("light", "dark"):
+        options: Any = {"viewport": {"width": width, "height": 900}, "color_scheme": scheme}
+        context = chromium.new_context(**options)
+        context.add_cookies([cookie])  # type: ignore[list-item]
+        page = context.new_page()
+        page.goto(f"{live_server.url}/workshop/jobs/{jobs['bay'].number}/messages/")
+        expect(page.get_by_role("heading", name="Messages with the customer")).to_be_visible()
+        found = Axe().run(page)
+        assert found.violations_count == 0, found.generate_report()
+        assert page.evaluate("document.documentElement.scrollWidth") <= width
+        context.close()
