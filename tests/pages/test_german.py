@@ -15,7 +15,8 @@ from django.utils import translation
 from configurator.told import told
 
 FOLDER = settings.BASE_DIR / "configurator" / "locale" / "de" / "LC_MESSAGES"
-PAGES = ("configurator", "kerb", "tracking", "mail")
+# The job page and the mails have messages and tests of their own, in shop/locale.
+PAGES = ("configurator", "kerb")
 TRANSLATE = re.compile(r"{%\s*translate\s+(?:\"((?:[^\"\\]|\\.)*)\"|'((?:[^'\\]|\\.)*)')")
 BLOCK = re.compile(
     r"{%\s*blocktranslate[^%]*%}(.*?)(?:{%\s*plural\s*%}.*?)?{%\s*endblocktranslate\s*%}", re.S
@@ -33,11 +34,7 @@ def _in_templates() -> Iterator[str]:
 
 
 def _in_code() -> Iterator[str]:
-    files = [
-        *(settings.BASE_DIR / "configurator").glob("*.py"),
-        *(settings.BASE_DIR / "shop/tracking").glob("*.py"),
-    ]
-    for file in files:
+    for file in (settings.BASE_DIR / "configurator").glob("*.py"):
         for node in ast.walk(ast.parse(Path(file).read_text())):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.args:
                 first = node.args[0]
@@ -48,7 +45,7 @@ def _in_code() -> Iterator[str]:
 def test_every_text_of_the_customers_pages_is_translated() -> None:
     known = {entry.msgid for entry in polib.pofile(str(FOLDER / "django.po")) if entry.translated()}
     wanted = {text for text in (*_in_templates(), *_in_code()) if text}
-    assert len(wanted) > 300
+    assert len(wanted) > 200
     assert sorted(wanted - known) == []
 
 

@@ -58,6 +58,6 @@ def test_mails_are_in_the_language_of_the_spec_whatever_the_worker_speaks(
         job = open_job(revision=SpecRevision.objects.get(pk=revision.pk))
     mail = OutgoingMail.objects.get()
     assert mail.language == "de"
-    assert mail.subject == f"Ihre Zusammenstellung ist da: {job.number}"
+    assert mail.subject == f"Ihr Umbau ist da: {job.number}"
     assert "Danke, Ida Sommer." in mail.text
     assert '<html lang="de">' in mail.html

@@ -13,7 +13,7 @@ from django.utils import timezone
 from configurator.models import OutboxEntry, Photo
 from shop.jobs.service import renew_link
 from shop.models import Job, LinkRequest, OutgoingMail
-from shop.tracking import actions
+from shop.tracking import actions, views
 from tests.shop import factories
 from tests.shop.tracking.conftest import own_photo, work_photo
 
@@ -175,3 +175,22 @@ def test_a_bad_address_is_told_beside_the_field(client: Client) -> None:
     assert answer.status_code == 400
     assert "Enter a valid email address." in answer.content.decode()
     assert 'value="ida"' in answer.content.decode()
+
+
+def test_without_workers_known_and_unknown_addresses_take_the_same_time(
+    client: Client, monkeypatch: pytest.MonkeyPatch, settings: Any
+) -> None:
+    slept: list[float] = []
+    clock = iter([0.0, 0.3, 0.0, 0.01, 0.0, 1.4])
+    monkeypatch.setattr(views, "SAME_TIME_S", 1.0)
+    monkeypatch.setattr(views.time, "monotonic", lambda: next(clock))
+    monkeypatch.setattr(views.time, "sleep", slept.append)
+    for email in ("ida@customer.example", "nobody@customer.example", "slow@customer.example"):
+        ask(client, email)
+    assert slept == [pytest.approx(0.7), pytest.approx(0.99), 0.0]
+
+    settings.CELERY_TASK_ALWAYS_EAGER = False
+    monkeypatch.setattr(views.time, "monotonic", lambda: 0.0)
+    monkeypatch.setattr("configurator.outbox.service.dispatch", lambda entry_id: None)
+    ask(client, "ida@customer.example")
+    assert len(slept) == 3

@@ -11,8 +11,7 @@ import re
 from collections.abc import Iterator
 from pathlib import Path
 
-from babel.messages.mofile import write_mo
-from babel.messages.pofile import read_po
+import polib
 
 ROOT = Path(__file__).resolve().parents[3]
 FOLDER = ROOT / "shop" / "locale" / "de" / "LC_MESSAGES"
@@ -54,8 +53,7 @@ def marked() -> list[str]:
 
 def translated() -> dict[str, str]:
     """Return the German messages by their English text."""
-    with PO.open("rb") as file:
-        return {str(entry.id): str(entry.string) for entry in read_po(file, locale="de") if entry.id}
+    return {entry.msgid: entry.msgstr for entry in polib.pofile(str(PO)) if entry.translated()}
 
 
 def main() -> None:
@@ -64,8 +62,7 @@ def main() -> None:
     for text in marked():
         if not known.get(text):
             print(repr(text))
-    with PO.open("rb") as po, MO.open("wb") as mo:
-        write_mo(mo, read_po(po, locale="de"))
+    polib.pofile(str(PO)).save_as_mofile(str(MO))
 
 
 if __name__ == "__main__":
