@@ -109,7 +109,9 @@ def _fitting(scene: Scene, width: int, height: int) -> Image.Image:
 @lru_cache(maxsize=16)
 def _font(size: int, weight: str = "Regular") -> ImageFont.FreeTypeFont:
     # From a package, so that cards look the same on every machine; Pillow's own face has no umlauts.
-    return ImageFont.truetype(str(files("font_manrope") / "files" / f"Manrope-{weight}.ttf"), size)
+    # Papers are set in the same face.
+    name = f"IBMPlexSansCondensed-{weight}.ttf"
+    return ImageFont.truetype(str(files("fontpkg_ibm_plex_sans_condensed") / "files" / name), size)
 
 
 def _write(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
-from django.db.models import Count, F, Sum
+from django.db.models import Count, F
 from django.utils import timezone
 
 from shop.money.models import DepositRequest, Payment
@@ -90,11 +90,11 @@ def deposits_outstanding(today: date) -> list[Outstanding]:
     """Return the deposits asked for and not all in, longest overdue first."""
     requests = DepositRequest.objects.filter(superseded_at=None, job__state=State.DEPOSIT_DUE)
     rows = list(requests.select_related("job", "job__revision").order_by("due_on"))
-    sums = Payment.objects.filter(job__in=[row.job_id for row in rows]).order_by().values("job")
-    paid = dict(sums.annotate(sum=Sum("amount")).values_list("job", "sum"))
-    found = [
-        Outstanding(row, paid.get(row.job_id, Decimal(0)), max(0, (today - row.due_on).days)) for row in rows
-    ]
+    paid: dict[int, Decimal] = defaultdict(Decimal)
+    # Added up here: SQLite would add decimals as binary fractions.
+    for payment in Payment.objects.filter(job__in=[row.job_id for row in rows]):
+        paid[payment.job_id] += payment.amount
+    found = [Outstanding(row, paid[row.job_id], max(0, (today - row.due_on).days)) for row in rows]
     return [each for each in found if each.open > 0]
 
 

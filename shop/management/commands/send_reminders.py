@@ -1,4 +1,4 @@
-"""``manage.py send_reminders``: what beat does every morning, for a machine without beat."""
+"""``manage.py send_reminders``: what beat does by itself, for a machine without beat."""
 
 from __future__ import annotations
 
@@ -9,12 +9,13 @@ from django.core.management import BaseCommand
 
 from configurator.outbox import service as outbox
 from shop.messages import delivery, reminders
+from shop.parts.service import look_at_all
 
 
 class Command(BaseCommand):
-    """Promise the reminders that fell due and send whatever waits."""
+    """Look at late parts, promise the reminders that fell due, and send whatever waits."""
 
-    help = "Send the reminders that fell due today, and try again whatever mail is waiting."
+    help = "Do the day's round: late parts, reminders that fell due, and whatever was lost on the way."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take whether mails that were given up get another set of tries."""
@@ -22,6 +23,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Do it; running it again the same day sends nothing twice."""
+        look_at_all()
         made = reminders.remind_all()
         again = delivery.retry_failed() if options["retry_failed"] else 0
         outbox.sweep()
