@@ -36,11 +36,36 @@ def whole_weights(costs: Mapping[int, Cost]) -> dict[int, int]:
 
 
 class _Dropper:
+    """Collects what is known of the drops that suffice: sets of choices, each with how many have to go."""
+
     def __init__(self, solver: MinisatGH, base: list[int], choices: list[int]) -> None:
         self.solver = solver
         self.base = base
         self.choices = choices
-        self.clashes: list[frozenset[int]] = []
+        self.demands: list[tuple[frozenset[int], int]] = []
+
+    def crowd(self, members: list[int], limit: int) -> None:
+        """Demand that a family with more choices than its limit loses the excess."""
+        droppable = frozenset(self.choices).intersection(members)
+        excess = len(droppable) + len(set(self.base).intersection(members)) - limit
+        if excess > 0:
+            self.demands.append((droppable, excess))
+
+    def collect(self, dropped: list[int]) -> bool:
+        """Demand one member of each clash that dropping `dropped` leaves; return whether there is any.
+
+        Only clashes without members in common are collected: one after the other is set aside.
+        """
+        kept = [choice for choice in self.choices if choice not in dropped]
+        found = False
+        while (core := self._core(kept)) is not None:
+            clash = frozenset(self._minimal(core))
+            self.demands.append((clash, 1))
+            kept = [choice for choice in kept if choice not in clash]
+            found = True
+        if len(self.demands) > MAX_CLASHES:
+            raise CutOff
+        return found
 
     def _core(self, kept: list[int]) -> list[int] | None:
         """Return choices of `kept` that clash, or None when they all go together."""
@@ -59,19 +84,6 @@ class _Dropper:
                 core = [literal for literal in rest if literal in set(smaller)]
         return core
 
-    def collect(self, dropped: list[int]) -> bool:
-        """Collect clashes without members in common that dropping `dropped` leaves; False if none."""
-        kept = [choice for choice in self.choices if choice not in dropped]
-        found = False
-        while (core := self._core(kept)) is not None:
-            clash = frozenset(self._minimal(core))
-            self.clashes.append(clash)
-            kept = [choice for choice in kept if choice not in clash]
-            found = True
-        if len(self.clashes) > MAX_CLASHES:
-            raise CutOff
-        return found
-
 
 def _by_maxsat(encoding: Encoding, base: list[int], weights: Mapping[int, int]) -> list[int]:
     formula = WCNF()
@@ -81,7 +93,7 @@ def _by_maxsat(encoding: Encoding, base: list[int], weights: Mapping[int, int]) 
         formula.append([choice], weight=weight)
     with RC2(formula, adapt=True, exhaust=True, minz=True) as maxsat:
         model = set(maxsat.compute())
-    return sorted(choice for choice in weights if choice not in model)
+    return [choice for choice in weights if choice not in model]
 
 
 def smallest_drop(
@@ -95,18 +107,23 @@ def smallest_drop(
     if not solver.solve(base):
         return None
     weights = whole_weights(costs)
-    # The hitting set breaks ties by number, so number the choices in the order they are listed.
-    choices = list(costs)
-    rank = {choice: i for i, choice in enumerate(choices)}
-    dropper = _Dropper(solver, base, choices)
-    dropped: list[int] = []
-    allowance = Allowance(MAX_STEPS)
+    dropper = _Dropper(solver, base, list(costs))
+    for members, limit in encoding.limits:
+        dropper.crowd(members, limit)
     try:
-        while dropper.collect(dropped):
-            ranked = [frozenset(rank[choice] for choice in clash) for clash in dropper.clashes]
-            dropped = [
-                choices[i] for i in cheapest_hitting_set(ranked, lambda i: weights[choices[i]], allowance)
-            ]
+        return _by_hitting(dropper, weights)
     except CutOff:
         return _by_maxsat(encoding, base, weights)
-    return dropped
+
+
+def _by_hitting(dropper: _Dropper, weights: Mapping[int, int]) -> list[int]:
+    # The search breaks ties by number, so number the choices in the order they are listed.
+    choices = dropper.choices
+    rank = {choice: i for i, choice in enumerate(choices)}
+    allowance = Allowance(MAX_STEPS)
+    while True:
+        ranked = [(frozenset(rank[choice] for choice in some), due) for some, due in dropper.demands]
+        found = cheapest_hitting_set(ranked, lambda i: weights[choices[i]], allowance)
+        dropped = [choices[i] for i in found]
+        if not dropper.collect(dropped):
+            return dropped

@@ -17,7 +17,7 @@ below; contradictions made to be hard (Ramsey numbers, parity) reach it.
 from collections.abc import Callable
 
 from .encoding import Encoding
-from .hitting import Allowance, CutOff, cheapest_hitting_set
+from .hitting import Allowance, CutOff, Demand, cheapest_hitting_set
 
 MAX_CALLS = 4_000
 MAX_STEPS = 50_000
@@ -53,7 +53,7 @@ class Explainer:
         try:
             return self._cheapest(base, frozenset(soft), known, cost), True
         except CutOff:
-            return sorted(known), False
+            return sorted(known), all(member < self.first_selector for member in known)
 
     def _holds(self, base: list[int], members: list[int]) -> bool:
         self.calls += 1
@@ -78,7 +78,7 @@ class Explainer:
     def _cheapest(
         self, base: list[int], soft: frozenset[int], known: list[int], cost: Callable[[int], int]
     ) -> list[int]:
-        corrections: list[frozenset[int]] = []
+        corrections: list[Demand] = []
         target = sorted(known)
         allowance = Allowance(MAX_STEPS)
         while True:
@@ -87,7 +87,7 @@ class Explainer:
                 return hitting
             if self.calls > MAX_CALLS:
                 raise CutOff
-            corrections.append(self._correction(base, hitting, soft, known))
+            corrections.append((self._correction(base, hitting, soft, known), 1))
 
     def _correction(
         self, base: list[int], kept: list[int], soft: frozenset[int], known: list[int]

@@ -93,13 +93,15 @@ def test_families_of_any_size_take_no_more_than_their_limit(size, limit):
         assert len(over.change.drop) == 1
 
 
-def test_choosing_a_whole_family_of_one_is_mended_by_dropping_all_but_the_cheapest_to_keep():
-    """So many clashes that the search for hitting sets hands over to MaxSAT."""
-    names = tuple(f"o{i:02}" for i in range(45))
-    engine = Engine(Problem((Family("f", "one", names),)))
-    costs = dict.fromkeys(names, 1) | {"o17": 2}
-    change = engine.smallest_change(names, costs=costs)
-    assert change.drop == tuple(name for name in names if name != "o17")
+@pytest.mark.parametrize(("size", "limit"), [(45, 1), (60, 25), (700, 1)])
+def test_a_crowded_family_loses_the_excess_and_keeps_the_dearest(size, limit):
+    """700 choices are too many for the search for hitting sets, and go to MaxSAT."""
+    names = tuple(f"o{i:03}" for i in range(size))
+    engine = Engine(Problem((Family("f", "at_most", names, limit),)))
+    change = engine.smallest_change(names, costs=dict.fromkeys(names, 1) | {"o017": 2})
+    assert len(change.drop) == size - limit
+    assert "o017" not in change.drop
+    assert engine.consistent(set(names).difference(change.drop))
 
 
 def test_propagation_alone_would_leave_a_closed_option_open():

@@ -6,7 +6,7 @@ from itertools import combinations
 
 import pytest
 
-from configurator.rules import Engine, explaining
+from configurator.rules import Engine, changing, explaining
 
 from .brute import Brute
 from .instances import CASES, random_problem, random_selection
@@ -114,6 +114,21 @@ def test_change_is_minimum(block):
         after = (set(chosen) - set(change.drop)) | set(change.add)
         assert brute.consistent(after), case
         assert change.forced == brute.forced(after), case
+    assert changed > CASES // 20
+
+
+def test_changes_by_maxsat_are_minimum_too(monkeypatch):
+    monkeypatch.setattr(changing, "MAX_STEPS", 0)
+    changed = 0
+    for rng, problem, engine, brute, chosen, want in cases(350, CASES // 3):
+        costs = {name: rng.choice([0, 1, 2, Fraction(1, 3), -1]) for name in chosen}
+        change = engine.smallest_change(chosen, want, costs)
+        if change is not None:
+            changed += 1
+            found = [sum(costs[name] for name in drop) for drop in brute.drops(chosen, want)]
+            assert len(change.drop) == len(brute.drops(chosen, want)[0]), (problem, chosen, want)
+            assert sum(costs[name] for name in change.drop) == min(found), (problem, chosen, want)
+            assert brute.consistent((set(chosen) - set(change.drop)) | set(change.add))
     assert changed > CASES // 20
 
 
