@@ -41,7 +41,8 @@ class _Alike:
 class _Search:
     """Branch and bound: takes members of an un-met set one after the other, cheapest first."""
 
-    MAX_DEPTH = 500
+    # Two frames of the interpreter's thousand for each.
+    MAX_DEPTH = 200
 
     def __init__(self, demands: list[Demand], cost: Callable[[int], int], allowance: Allowance) -> None:
         inside: dict[int, list[int]] = {}
@@ -129,8 +130,8 @@ def cheapest_hitting_set(
 ) -> list[int]:
     """Return the members, sorted, of the cheapest set that meets every demand.
 
-    Costs are positive whole numbers. Of equally cheap sets it is the one whose sorted members come first. Raises CutOff when
-    the allowance, one step for a node of the search tree, is used up.
+    Costs are positive whole numbers. Of equally cheap sets it is the one whose sorted members come
+    first. Raises CutOff when the allowance, one step for a node of the search tree, is used up.
     """
     search = _Search(list(demands), cost, allowance)
     search.run(0)
