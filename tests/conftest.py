@@ -15,6 +15,7 @@ from hypothesis import settings as hypothesis_settings
 
 from configurator.catalogue import loader, snapshot
 from configurator.catalogue.snapshot import Catalogue
+from shop.site import celery_app
 
 REAL_DATABASE = str(django_settings.DATABASES["default"]["NAME"])
 DEMO = django_settings.BASE_DIR / "fixtures" / "catalogue"
@@ -29,6 +30,12 @@ def _own_folders(settings, tmp_path):
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.EMAIL_FILE_PATH = str(tmp_path / "mail")
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(autouse=True, scope="session")
+def _tasks_in_process():
+    """Run tasks where they are called, also where REDIS_URL is set; a worker's own test undoes it."""
+    celery_app.conf.task_always_eager = True
 
 
 @pytest.fixture(scope="session")
