@@ -7,7 +7,7 @@ vehicle and goes with the rest is the evaluation's word, put beside the field by
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any
+from typing import Any, TypeVar
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Field, Layout
@@ -19,7 +19,7 @@ from django.utils.translation import gettext_lazy as _
 
 from . import forms_cards as cards
 from .catalogue import selectors
-from .catalogue.models import Axle, Family, Generation, Tyre, Wheel
+from .catalogue.models import Axle, Family, Generation, Spacer, Tyre, Wheel
 from .catalogue.snapshot import Catalogue
 from .spec import offers
 from .spec.evaluation import Problem
@@ -27,6 +27,8 @@ from .spec.selection import POSITIONS, AxleSelection, Selection
 
 PARTS = ("wheel", "tyre", "spacer")
 OWN = "own"
+MOST_LISTED = 40
+Listed = TypeVar("Listed", Wheel, Tyre, Spacer)
 CODE = RegexValidator(r"^[a-z0-9][a-z0-9.+-]{0,59}$", _("We do not know this choice. Choose from the list."))
 HEX = RegexValidator(r"^#[0-9a-fA-F]{6}$", _("Write a colour as # and six digits, such as #2f6f8f."))
 Nearest = Callable[[str], str | None]
@@ -123,7 +125,9 @@ class BuildForm(forms.Form):
         self.fields[f"{prefix}wheel"] = CodeField(label=_("Wheels"), choices=[("", keep_wheel), *wheels])
         self.fields[f"{prefix}tyre"] = CodeField(label=_("Tyres"), widget=forms.Select)
         no_spacer = cards.Card("", str(_("No spacers")))
-        spacers = cards.spacer_cards(selectors.spacers_for(self.catalogue, axle) if axle else [])
+        chosen = self.chosen.axle(position).spacer if self.chosen else None
+        listed_spacers = selectors.spacers_for(self.catalogue, axle) if axle else []
+        spacers = cards.spacer_cards(self._few(listed_spacers, chosen))
         if spacers:
             listed = [("", no_spacer), *spacers]
             self.fields[f"{prefix}spacer"] = CodeField(label=_("Spacers"), choices=listed)
@@ -133,8 +137,13 @@ class BuildForm(forms.Form):
         chosen = self.chosen.axle(axle.position).spacer if self.chosen else None
         judged = offers.wheel_offers(axle, chosen, self.catalogue)
         wheels = selectors.wheels_for(self.catalogue, axle)
-        wheels.sort(key=lambda w: (w.diameter_in, w.width_in, w.item.name))
-        return sorted(wheels, key=lambda w: judged[w.code].verdict == "no")
+        wheels.sort(key=lambda w: (judged[w.code].verdict == "no", w.diameter_in, w.width_in, w.item.name))
+        return self._few(wheels, self.chosen.axle(axle.position).wheel if self.chosen else None)
+
+    @staticmethod
+    def _few(parts: list[Listed], chosen: str | None) -> list[Listed]:
+        """Keep the list short enough for a page: the first ones, and whatever is chosen."""
+        return parts[:MOST_LISTED] + [part for part in parts[MOST_LISTED:] if part.code == chosen]
 
     def _add_family(self, family: Family, listed: cards.Choices) -> None:
         single = len(listed) > 1 and (family.kind == Family.Kind.ONE or family.limit == 1)
@@ -167,6 +176,10 @@ class BuildForm(forms.Form):
             for code in card.finishes
         ]
 
+    def codes(self, name: str) -> list[str]:
+        """Return the codes that the field lists."""
+        return [code for code, _card in self.fields[name].widget.choices if code]
+
     @property
     def is_motorcycle(self) -> bool:
         """Whether front and rear always have wheels of their own."""
@@ -182,9 +195,9 @@ class BuildForm(forms.Form):
         """Whether the rear axle has fields of its own."""
         return bool(self["rear_differs"].value())
 
-    def list_tyres(self, name: str, tyres: Iterable[Tyre], *, keeps: str) -> None:
+    def list_tyres(self, name: str, tyres: list[Tyre], *, keeps: str) -> None:
         """List the tyres that go on the wheel; ``keeps`` is the original one when that may stay."""
-        listed = cards.tyre_cards(tyres)
+        listed = cards.tyre_cards(self._few(tyres, self[name].value()))
         if keeps or not listed:
             stays = cards.Card("", gettext("Keep the tyres it has: %(size)s") % {"size": keeps})
             listed = [("", stays), *listed]

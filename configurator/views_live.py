@@ -58,7 +58,7 @@ def live_context(
         "fits": [(position, evaluation.fits.get(position)) for position in ("front", "rear")],
         "live": LIVE,
         "section_key": section_key(evaluation),
-        "wheel_states": wheel_states(evaluation, catalogue),
+        "wheel_states": wheel_states(form, evaluation, catalogue),
         "option_tokens": form.option_tokens,
         "tyre_fields": [form[f"{prefix}tyre"] for prefix in PREFIXES.values()],
         **drawing.pictures(evaluation.selection, catalogue),
@@ -71,7 +71,9 @@ def section_key(evaluation: Evaluation) -> str:
     return f"{zlib.crc32(axles.encode()):x}-{evaluation.catalogue_version}"
 
 
-def wheel_states(evaluation: Evaluation, catalogue: Catalogue) -> dict[tuple[str, str], dict[str, Any]]:
+def wheel_states(
+    form: BuildForm, evaluation: Evaluation, catalogue: Catalogue
+) -> dict[tuple[str, str], dict[str, Any]]:
     """Return by (form field, wheel) how it would fit with the spacer chosen, and what the rules say."""
     found = {}
     for position, prefix in PREFIXES.items():
@@ -79,7 +81,11 @@ def wheel_states(evaluation: Evaluation, catalogue: Catalogue) -> dict[tuple[str
         if axle is None:
             continue
         spacer = evaluation.selection.axle(position).spacer
-        for code, offer in offers.wheel_offers(axle, spacer, catalogue).items():
+        judged = offers.wheel_offers(axle, spacer, catalogue)
+        for code in form.codes(f"{prefix}wheel"):
+            offer = judged.get(code)
+            if offer is None:
+                continue
             found[f"{prefix}wheel", code] = {
                 "verdict": offer.verdict,
                 "reason": check_word(offer.check, offer.verdict),
