@@ -74,6 +74,8 @@ class Command(BaseCommand):
         context.close()
 
     def _take(self, page: Any, path: Path, *, whole: bool = True) -> None:
+        if whole:
+            page.evaluate("window.scrollTo(0, 0)")
         page.wait_for_timeout(300)
         page.screenshot(path=str(path), full_page=whole)
         self.stdout.write(str(path))
