@@ -91,7 +91,9 @@ class NotComingForm(forms.Form):
     def __init__(self, order: PurchaseOrder, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         rows = [line.pk for line in order.lines.all() if line.open > 0]
-        self.fields["line"] = LineField(order.lines.filter(pk__in=rows), label="Line")
+        # One open line can only mean that one; among several a person chooses.
+        only = rows[0] if len(rows) == 1 else None
+        self.fields["line"] = LineField(order.lines.filter(pk__in=rows), label="Line", initial=only)
 
 
 class FindStockForm(forms.Form):

@@ -72,6 +72,12 @@ def visit(chromium: Browser, site: str) -> Iterator[Callable[..., Page]]:
     assert unexpected == []
 
 
+def settled(page: Page) -> None:
+    """Wait until the build page has asked for, got and shown the answer to the last choice."""
+    page.wait_for_timeout(250)  # longer than the page itself waits before it asks
+    page.locator("#build:not(.htmx-request)").wait_for()
+
+
 @pytest.fixture
 def sign_in(visit: Callable[..., Page]) -> Callable[..., Page]:
     """Open the workshop signed in as one of the demonstration staff."""

@@ -7,6 +7,8 @@ from playwright.sync_api import expect
 
 from shop.models import Job, JobPart
 
+from .conftest import settled
+
 pytestmark = pytest.mark.browser
 
 
@@ -35,7 +37,7 @@ def test_spec_becomes_a_confirmed_job_that_the_customer_follows(visit, sign_in, 
     customer = visit(java_script_enabled=script)
     build_van(customer)
     if script:
-        customer.wait_for_load_state("networkidle")
+        settled(customer)
     else:
         # Without script the price of the last choices has not been seen yet: it is shown first.
         send(customer)
