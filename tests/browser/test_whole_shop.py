@@ -165,7 +165,7 @@ def order_everything(page: Page) -> None:
     button = page.get_by_role("button", name=re.compile("^Order th"))
     while button.count():
         button.first.click()
-        expect(page.get_by_role("heading", name=re.compile("^PO|^[A-Z]+-"))).to_be_visible()
+        expect(page.get_by_role("heading", name=re.compile("^PO-"))).to_be_visible()
         page.goto("/workshop/parts/")
     expect(page.locator("main")).to_contain_text("Nothing to order")
 
@@ -240,7 +240,7 @@ def at_step(page: Page, step: JobOperation) -> Any:
     """Open one step of the checklist."""
     page.goto(f"/workshop/jobs/{step.job.number}/bench/")
     found = page.locator(f"#step-{step.pk}")
-    if not found.locator("details.more").first.get_attribute("open") == "":
+    if found.locator("details.more").first.get_attribute("open") is None:
         found.locator("summary").first.click()
     return found
 
@@ -341,7 +341,8 @@ def test_two_customers_from_spec_to_handover(
     make_demo_bays()
     ida = send_build(
         visit(), "Brannvik Haldor II", IDA,
-        "Harbour blue", "Torvik 8×18 ET50 gloss black", "15 mm, slipped on", "Ember orange", "Front badge in colour", "Front calipers in colour",
+        "Harbour blue", "Torvik 8×18 ET50 gloss black", "15 mm, slipped on", "Ember orange",
+        "Front badge in colour", "Front calipers in colour",
     )  # fmt: skip
     otto = send_build(visit(viewport=PHONE), "Oustrel Vireo IV", OTTO, "Ice blue", "Front calipers in colour")
     mira, jonas = sign_in("mira"), sign_in("jonas")
@@ -367,8 +368,8 @@ def test_two_customers_from_spec_to_handover(
     order_everything(petra)
     ida.sees("Your parts are on order")
     otto.sees("Your parts are on order")
-    one, *others = PurchaseOrder.objects.order_by("-total_net")
-    short = receive_in_part(petra, one)
+    wheels = PurchaseOrder.objects.get(lines__name__startswith="Torvik")
+    short = receive_in_part(petra, wheels)
     held_for(ida, petra, short)
     order_everything(petra)
     for order in PurchaseOrder.objects.exclude(state="closed"):
