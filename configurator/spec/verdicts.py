@@ -69,9 +69,12 @@ def _conflicts(rules: Ruleset, chosen: list[str]) -> Iterable[Conflict]:
         yield _conflict(rules, why, rules.engine.smallest_change(chosen, costs=rules.costs, fixed=fixed))
         return
     have = set(chosen)
+    unmet: dict[tuple[str, tuple[str, ...]], list[Rule]] = {}
     for rule in rules.engine.problem.rules:
         if _holds(rule.if_all, have) and not any(_holds((text,), have) for text in rule.then_any):
-            yield _unmet(rules, rule, chosen)
+            unmet.setdefault((rules.rule_code(rule.id), rule.then_any), []).append(rule)
+    for ways in unmet.values():
+        yield _unmet(rules, ways, chosen)
 
 
 def _holds(literals: Iterable[str], have: set[str]) -> bool:
@@ -96,16 +99,19 @@ def _reasons(rules: Ruleset, why: Why) -> tuple[str, ...]:
     return (f"Only one of these can be chosen: {', '.join(rules.names[o] for o in why.choices)}.",)
 
 
-def _unmet(rules: Ruleset, rule: Rule, chosen: list[str]) -> Conflict:
-    """Return what a rule still asks for, with the first option that is open as the change."""
+def _unmet(rules: Ruleset, ways: list[Rule], chosen: list[str]) -> Conflict:
+    """Return what a rule still asks for, with the first option that is open as the change.
+
+    ``ways`` are the same rule met in several ways, such as by the front and by the rear wheels.
+    """
     is_open = set(rules.engine.answer(chosen).open)
-    wanted = next((text for text in rule.then_any if text in is_open), None)
+    wanted = next((text for text in ways[0].then_any if text in is_open), None)
     change = _change(rules, EngineChange((), (wanted,))) if wanted else None
-    choices = tuple(text for text in rule.if_all if not text.startswith("!"))
+    choices = tuple(dict.fromkeys(text for way in ways for text in way.if_all if not text.startswith("!")))
     return Conflict(
         choices=choices,
         choice_names=tuple(rules.names[option] for option in choices),
-        reasons=(rule.reason,),
+        reasons=(ways[0].reason,),
         change=change,
     )
 
@@ -137,7 +143,9 @@ def _states(build: Build, rules: Ruleset, catalogue: Catalogue, chosen: list[str
             states[code] = OptionState(id=code, state="forced" if code in forced else "open")
         else:
             states[code] = _closed(rules, chosen, code)
-    return states
+    # Of wheels, tyres and spacers only those that a rule closes: the fit speaks for the rest.
+    parts = (option for option in answer.closed if option in rules.names and option not in catalogue.options)
+    return states | {part: _closed(rules, chosen, part) for part in parts}
 
 
 def _closed(rules: Ruleset, chosen: list[str], code: str) -> OptionState:

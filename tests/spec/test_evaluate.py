@@ -11,6 +11,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from configurator.catalogue import snapshot, versions
+from configurator.models import Rule
 from configurator.spec.evaluate import evaluate
 from configurator.spec.evaluation import Evaluation
 from configurator.spec.selection import AxleSelection, Selection
@@ -206,6 +208,26 @@ def test_present_choice_of_its_own_family_is_no_reason_against_an_option(catalog
     assert state.state == "closed"
     assert state.reasons == ("Lower splitter L1 follows the edge of the standard bumper.",)
     assert set(state.change.drop) == {"standard-bumper", "haldor-splitter-l1"}
+
+
+def test_rule_met_by_both_axles_is_told_once(catalogue):
+    wheels = axles(wheel="ristel-9x20-6x1397-et25-gloss-black", tyre="trail-265-50r20-111t")
+    found = evaluate(Selection(generation="skarn-3", options=("standard-bumper",), **wheels), catalogue)
+    assert len(found.conflicts) == 1
+    assert [choice.split(":")[0] for choice in found.conflicts[0].choices] == ["front-wheel", "rear-wheel"]
+    assert found.conflicts[0].change.add == ("skarn-arch-trims",)
+
+
+@pytest.mark.django_db
+def test_wheel_closed_by_a_rule_says_so_beside_its_fit(demo_catalogue):
+    reason = "Black wheels are not lent out with the honeycomb grille."
+    condition = ["haldor-grille", "tag:front-wheel-black"]
+    Rule.objects.create(code="test-black", kind="excludes", if_all=condition, reason=reason)
+    versions.bump(note="a rule about wheels")
+    found = evaluate(van(options=("haldor-grille",)), snapshot.current())
+    state = found.options[f"front-wheel:{BLACK_18}"]
+    assert (state.state, state.reasons) == ("closed", (reason,))
+    assert f"front-wheel:{SILVER_18}" not in found.options
 
 
 def _codes(known):
