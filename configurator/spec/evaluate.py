@@ -77,7 +77,7 @@ def _names(build: Build, found: list[work.Task]) -> dict[str, str]:
             if getattr(row, kind) is not None:
                 names[row.token(kind)] = f"{getattr(row, kind)}, {row.position}"
     names |= {chosen.option.code: _option_name(chosen) for chosen in build.options}
-    if found:
+    if found or names:
         names[work.JOB] = "Book-in, wash and final check"
     return names
 

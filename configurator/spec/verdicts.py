@@ -14,6 +14,7 @@ from configurator.rules import Change as EngineChange
 
 from .evaluation import Change, Conflict, OptionState
 from .resolve import Build
+from .work import JOB
 
 if TYPE_CHECKING:
     from configurator.catalogue.ruleset import Ruleset
@@ -171,7 +172,7 @@ def _brought(build: Build, rules: Ruleset, chosen: list[str]) -> Iterable[Brough
         because = dict.fromkeys(text for way in bring_ways for text in way.if_all if not text.startswith("!"))
         for row in first.items:
             quantity = _counted(row, build, bring_ways) * Decimal(str(row["quantity"]))
-            yield Brought(row["item"], quantity, tuple(because), first.reason, first.at_cost_of)
+            yield Brought(row["item"], quantity, tuple(because) or (JOB,), first.reason, first.at_cost_of)
 
 
 def _counted(row: dict[str, Any], build: Build, ways: list[Bring]) -> int:
