@@ -58,7 +58,7 @@ def test_every_customer_page(visit: Any, width: int, scheme: str) -> None:
         check(page)
     page.goto(build)
     fill_contact(page)
-    page.locator("#id_consent").check()
+    choose(page, "#id_consent")
     page.get_by_role("button", name="Send it to the workshop").click()
     page.wait_for_url("**/job/**")
     check(page)

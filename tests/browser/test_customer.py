@@ -59,7 +59,7 @@ def test_from_the_first_page_to_the_job(visit: Any) -> None:
     page.locator("#problems").wait_for()
     assert page.evaluate("document.activeElement.id") == "problems"
     assert page.input_value("#id_notes") == "Please ring before noon."
-    page.locator("#id_consent").check()
+    choose(page, "#id_consent")
     page.get_by_role("button", name="Send it to the workshop").click()
     page.wait_for_url("**/job/**")
     job = Job.objects.get()
@@ -100,7 +100,7 @@ def test_two_tabs_and_a_double_click_make_one_job(visit: Any) -> None:
     page = visit()
     build_one(page)
     fill_contact(page)
-    page.locator("#id_consent").check()
+    choose(page, "#id_consent")
     page.wait_for_load_state("networkidle")
     other = page.context.new_page()
     other.goto(page.url)
