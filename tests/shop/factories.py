@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib.auth.models import Group, User
 
-from configurator.models import Spec, SpecRevision
+from configurator.models import Spec, SpecRevision, Workshop
 from configurator.spec.evaluation import (
     AxleFit,
     Evaluation,
@@ -190,3 +190,19 @@ def staff(*roles: str, name: str = "") -> User:
     user = User.objects.create_user(name or "-".join(roles) or "nobody", password="dull-but-long-enough")
     user.groups.add(*(Group.objects.get_or_create(name=role)[0] for role in roles))
     return user
+
+
+def make_workshop(**changes: Any) -> Workshop:
+    """Make the dull workshop that tests work for; its IBAN is the registry's example."""
+    plain = {
+        "name": "Dull Workshop",
+        "street": "Mill Lane 1",
+        "postcode": "50667",
+        "town": "Köln",
+        "email": "desk@workshop.example",
+        "phone": "+49 221 000",
+        "tax_rate_pct": 19,
+        "labour_rate_per_h": 90,
+        "iban": "DE89370400440532013000",
+    }
+    return Workshop.objects.create(**{**plain, **changes})

@@ -50,16 +50,13 @@ HANDED_OVER = (
 
 @pytest.fixture
 def workshop(db: None) -> Workshop:
-    return Workshop.objects.create(
+    return factories.make_workshop(
         name="Werkhof & Söhne",
         street="Am Anger 1",
         postcode="12345",
         town="Anderswo",
-        email="desk@workshop.example",
         phone="+49 30 5550100",
         tax_number="DE000",
-        tax_rate_pct=19,
-        labour_rate_per_h=90,
         iban="DE02120300000000202051",
         terms="First paragraph.\n\nSecond paragraph.",
         local_codes="Ask the examiner.",

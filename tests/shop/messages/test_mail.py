@@ -35,17 +35,7 @@ def workshop(request: Any) -> Workshop | None:
     """Return the invented workshop that writes, unless the demonstration brings its own."""
     if "demo_catalogue" in request.fixturenames:
         return None
-    return Workshop.objects.create(
-        name="Dull Workshop",
-        street="Mill Lane 1",
-        postcode="50667",
-        town="Köln",
-        email="desk@workshop.example",
-        phone="+49 221 000",
-        tax_rate_pct=19,
-        labour_rate_per_h=90,
-        iban="DE89370400440532013000",
-    )
+    return factories.make_workshop()
 
 
 @pytest.fixture

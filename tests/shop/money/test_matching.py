@@ -47,9 +47,7 @@ def workshop(request: pytest.FixtureRequest) -> None:
 
 
 def make_workshop() -> Workshop:
-    return Workshop.objects.create(
-        name="Werkhof", tax_rate_pct=19, labour_rate_per_h=90, iban=f"{IBAN[:4]} {IBAN[4:]}"
-    )
+    return factories.make_workshop(iban=f"{IBAN[:4]} {IBAN[4:]}")
 
 
 def due(deposit: str = "300.00", **changes: object) -> Job:

@@ -41,15 +41,12 @@ def schema() -> etree.XMLSchema:
 
 @pytest.fixture
 def workshop() -> Workshop:
-    return Workshop.objects.create(
+    return factories.make_workshop(
         name="Werkhof & Söhne",
         street="Am Anger 1",
         postcode="12345",
         town="Anderswo",
-        email="desk@workshop.example",
         phone="+49 30 5550100",
-        tax_rate_pct=19,
-        labour_rate_per_h=90,
         iban="DE02120300000000202051",
     )
 

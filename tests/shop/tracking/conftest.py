@@ -27,17 +27,7 @@ def _at_once(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture
 def workshop(db: None) -> Workshop:
     """Return the invented workshop."""
-    return Workshop.objects.create(
-        name="Dull Workshop",
-        street="Mill Lane 1",
-        postcode="50667",
-        town="Köln",
-        email="desk@workshop.example",
-        phone="+49 221 000",
-        tax_rate_pct=19,
-        labour_rate_per_h=90,
-        iban="DE89370400440532013000",
-    )
+    return factories.make_workshop()
 
 
 @pytest.fixture
