@@ -26,7 +26,10 @@ JOB = "job"
 
 @dataclass
 class Task:
-    """One choice's use of a recipe, with what its hours depend on."""
+    """One choice's use of a recipe, with what its hours depend on.
+
+    ``torque_nm`` is the torque by axle for every axle whose wheels the choice has off.
+    """
 
     choice: str
     name: str
@@ -34,7 +37,7 @@ class Task:
     option: ChosenOption | None = None
     axle: str = ""
     wheels: int = 0
-    torque_nm: float | None = None
+    torque_nm: dict[str, float] = field(default_factory=dict)
 
 
 @dataclass
@@ -67,8 +70,10 @@ def tasks(build: Build, catalogue: Catalogue, *, rings: Iterable[str] = ()) -> l
     for recipe in catalogue.recipes.values():
         by_cover.setdefault(recipe.covers, []).append(recipe)
     found = _axle_tasks(build, by_cover, set(rings))
+    # "Wheels off" is said of the whole vehicle, so painting calipers has every axle tightened again.
+    torques = {row.position: nm for row in build.axles if (nm := row.axle.torque_nm)}
     found += [
-        Task(chosen.option.code, chosen.option.name, chosen.recipe, chosen)
+        Task(chosen.option.code, chosen.option.name, chosen.recipe, chosen, torque_nm=torques)
         for chosen in build.options
         if chosen.recipe
     ]
@@ -87,7 +92,7 @@ def _axle_tasks(build: Build, by_cover: dict[str, list[Recipe]], rings: set[str]
             covers = [cover, "rings"] if kind == "wheel" and row.position in rings else [cover]
             for recipe in (recipe for name in covers for recipe in by_cover.get(name, [])):
                 task = Task(row.token(kind), str(part), recipe, axle=row.position, wheels=row.axle.wheels)
-                task.torque_nm = row.axle.torque_nm
+                task.torque_nm = {row.position: row.axle.torque_nm} if row.axle.torque_nm else {}
                 found.append(task)
     return found
 
@@ -109,20 +114,23 @@ def plan(found: Iterable[Task], hours_per_day: float) -> Work:
 def _steps_of(task: Task, drafts: dict[str, Draft]) -> Iterable[str]:
     """Merge one task's operations in and yield their keys in order."""
     for operation in task.recipe.operations.all():
-        if not operation.paints:
+        if operation.stage == "torque" and task.torque_nm:
+            for axle in task.torque_nm:
+                yield _merge(task, operation, drafts, axle)
+        elif not operation.paints:
             yield _merge(task, operation, drafts)
         elif task.option:
             yield from _coats(task, task.option, drafts)
 
 
-def _merge(task: Task, operation: Operation, drafts: dict[str, Draft]) -> str:
-    torque = task.torque_nm if operation.stage == "torque" else None
-    scope = f"{task.axle}:" if torque is not None else ""
+def _merge(task: Task, operation: Operation, drafts: dict[str, Draft], axle: str = "") -> str:
+    """Merge one operation in; ``axle`` is given when it tightens the wheels of that axle."""
+    scope = f"{axle}:" if axle else ""
     key = scope + (operation.share_key or f"{task.choice}:{task.recipe.code}:{operation.position}")
     draft = drafts.get(key)
     if draft is None:
         draft = drafts[key] = Draft(key, operation.stage, operation.name, 0.0, 0.0, operation.resource)
-        draft.torque_nm, draft.axle = torque, task.axle if torque is not None else ""
+        draft.torque_nm, draft.axle = task.torque_nm.get(axle), axle
     draft.hands_on_h = max(draft.hands_on_h, operation.hands_on_h)
     draft.wait_h = max(draft.wait_h, operation.wait_h)
     draft.caution = draft.caution or operation.caution

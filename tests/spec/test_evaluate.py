@@ -262,3 +262,15 @@ def test_any_selection_gets_an_answer(catalogue, data):
     for line in evaluation.parts:
         assert line.quantity > 0
         assert line.for_choices
+
+
+def test_every_axle_is_tightened_when_wheels_were_off_only_for_the_calipers(catalogue):
+    """Wheels that come off for paint go on again to the figure of the vehicle's data, axle by axle."""
+    steps = evaluate(van(accent="ember-orange", options=("calipers-front",)), catalogue).work.steps
+    found = {step.axle: step.torque_nm for step in steps if step.stage == "torque"}
+    known = {position: catalogue.axles[("haldor-2", position)].torque_nm for position in ("front", "rear")}
+    assert found == known
+    with_wheels = evaluate(
+        van(accent="ember-orange", options=("calipers-front",), **axles(**NEW_WHEELS)), catalogue
+    ).work.steps
+    assert [step.axle for step in with_wheels if step.stage == "torque"] == ["front", "rear"]
