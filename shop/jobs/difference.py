@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from configurator.spec.evaluation import Evaluation, PartLine
 
 Choices = dict[str, str]
+YES = "yes"
 
 
 @dataclass(frozen=True)
@@ -24,10 +25,12 @@ def differences(before: Evaluation, after: Evaluation) -> list[Difference]:
     """Return every difference that matters to a person: choices, fit, parts, work, price."""
     return [
         *_pairs("Choices", _choices(before), _choices(after)),
+        *_options(before, after),
         *_pairs("Fit", _verdicts(before), _verdicts(after)),
         *_pairs("Parts", _parts(before.parts), _parts(after.parts)),
         *_pairs("Work", _work(before), _work(after)),
-        *_pairs("Price", _price(before), _price(after)),
+        *_prices(before, after),
+        *_pairs("Price", _sums(before), _sums(after)),
     ]
 
 
@@ -52,10 +55,27 @@ def _choices(found: Evaluation) -> Choices:
             rows[f"{position.capitalize()} {part}"] = names.get(token, named(code)) if code else ""
     rows["Accent colour"] = found.accent.name if found.accent else named(selection.accent)
     rows["Body colour"] = found.body.name if found.body else named(selection.body_finish)
-    for option in selection.options:
-        finish = selection.finishes.get(option)
-        rows[named(option)] = f"yes, {named(finish)}" if finish else "yes"
     return {what: value for what, value in rows.items() if value}
+
+
+def _options(before: Evaluation, after: Evaluation) -> Iterator[Difference]:
+    """Options by their code: one that is named anew, because its colour changed, is one row."""
+    for code in dict.fromkeys([*before.selection.options, *after.selection.options]):
+        old, new = _option(before, code), _option(after, code)
+        if old and new and old != new:
+            yield Difference("Choices", _shared_start(old, new), old, new)
+        elif old != new:
+            yield Difference("Choices", old or new, YES if old else "", YES if new else "")
+
+
+def _option(found: Evaluation, code: str) -> str:
+    return found.names.get(code, code) if code in found.selection.options else ""
+
+
+def _shared_start(old: str, new: str) -> str:
+    """Return the words that both names begin with."""
+    shared = [a for a, b in zip(old.split(), new.split(), strict=False) if a == b]
+    return " ".join(shared) or old
 
 
 def _verdicts(found: Evaluation) -> Choices:
@@ -88,9 +108,22 @@ def _work(found: Evaluation) -> Choices:
     }
 
 
-def _price(found: Evaluation) -> Choices:
-    if found.price is None:
+def _prices(before: Evaluation, after: Evaluation) -> Iterator[Difference]:
+    """Price lines by the choice they are for, so that a new name at the same price is no difference."""
+    old, new = _lines(before), _lines(after)
+    for choice in dict.fromkeys([*old, *new]):
+        (name, was), (name_now, now) = old.get(choice, ("", "")), new.get(choice, ("", ""))
+        if was != now:
+            yield Difference("Price", name_now or name, was, now)
+
+
+def _lines(found: Evaluation) -> dict[str, tuple[str, str]]:
+    price = found.price
+    return {row.choice: (row.label, f"{row.amount} {price.currency}") for row in price.lines} if price else {}
+
+
+def _sums(found: Evaluation) -> Choices:
+    price = found.price
+    if price is None:
         return {}
-    unit = found.price.currency
-    rows = {line.label: f"{line.amount} {unit}" for line in found.price.lines}
-    return rows | {"Total": f"{found.price.total} {unit}", "Deposit": f"{found.price.deposit} {unit}"}
+    return {"Total": f"{price.total} {price.currency}", "Deposit": f"{price.deposit} {price.currency}"}

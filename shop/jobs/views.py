@@ -74,7 +74,7 @@ def job_context(request: HttpRequest, found: Job) -> dict[str, Any]:
         "steps": steps(found),
         "sees_customer": sees_customer(request.user),
         "tracking_url": tracking_url(request, found),
-        "links": links(found),
+        "links": links(found, sees_customer(request.user)),
     }
 
 
@@ -98,16 +98,13 @@ def tracking_url(request: HttpRequest, found: Job) -> str:
         return ""
 
 
-def links(found: Job) -> list[tuple[str, str]]:
-    """Return the job's pages in other parts of the workshop that exist."""
-    named = [
-        ("Parts", "shop:job_parts"),
-        ("Money", "shop:job_money"),
-        ("Papers", "shop:job_documents"),
-        ("Messages", "shop:job_messages"),
-    ]
-    unread = found.messages.filter(from_customer=True, read_at=None).count()
-    named[-1] = (f"Messages ({unread} new)" if unread else "Messages", "shop:job_messages")
+def links(found: Job, with_customer: bool) -> list[tuple[str, str]]:
+    """Return the job's pages in other parts of the workshop that exist and that this person may open."""
+    named = [("Parts", "shop:job_parts"), ("Papers", "shop:job_documents")]
+    if with_customer:
+        unread = found.messages.filter(from_customer=True, read_at=None).count()
+        named.insert(1, ("Money", "shop:job_money"))
+        named.append((f"Messages ({unread} new)" if unread else "Messages", "shop:job_messages"))
     return [(label, address) for label, name in named if (address := _address(name, found.number))]
 
 

@@ -1,0 +1,46 @@
+"""Differences between revisions are told by the choice, not by what the choice is called."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from configurator.spec.evaluation import Price, PriceLine
+from configurator.spec.selection import Selection
+from shop.jobs.difference import differences
+from tests.shop import factories
+
+
+def painted(colour: str, amount: str = "100.00", options: tuple[str, ...] = ("badge",)):
+    """An evaluation with one painted badge."""
+    line = PriceLine(
+        choice="badge",
+        label=f"Badge in {colour}",
+        parts=Decimal(0),
+        labour=Decimal(amount),
+        amount=Decimal(amount),
+    )
+    base = factories.evaluation()
+    price = Price.model_validate(base.price.model_dump() | {"lines": (line,)})
+    selection = Selection.model_validate(base.selection.model_dump() | {"options": options})
+    names = base.names | {"badge": f"Badge in {colour}"}
+    return base.model_copy(update={"price": price, "selection": selection, "names": names})
+
+
+def told(before, after):
+    return [(row.area, row.what, row.before, row.after) for row in differences(before, after)]
+
+
+def test_another_colour_of_the_same_option_is_one_row() -> None:
+    rows = told(painted("orange"), painted("teal"))
+    assert rows == [("Choices", "Badge in", "Badge in orange", "Badge in teal")]
+
+
+def test_an_option_that_is_new_or_gone_is_said_so() -> None:
+    none = painted("orange", options=())
+    assert ("Choices", "Badge in orange", "", "yes") in told(none, painted("orange"))
+    assert ("Choices", "Badge in orange", "yes", "") in told(painted("orange"), none)
+
+
+def test_a_changed_price_of_the_same_choice_is_one_row_under_its_new_name() -> None:
+    rows = told(painted("orange"), painted("teal", "120.00"))
+    assert ("Price", "Badge in teal", "100.00 EUR", "120.00 EUR") in rows
