@@ -2,12 +2,15 @@
 
 Tags are written out: ``tag:word`` stands for "some option with that tag", so a rule with tags becomes as
 many engine rules as it takes, exactly. Their ids are the rule's code with a number behind ``#``.
+
+Wheels, tyres and spacers of which the rules say the same are interchangeable to the engine, so one of them
+stands for all: the engine stays as small as the rules are, however many parts the catalogue holds.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from itertools import product
 from threading import Lock
@@ -26,7 +29,9 @@ MARK = "#"
 class Ruleset:
     """One generation's engine, what its rules bring, and the words that go with them.
 
-    ``tagged`` maps a tag to the options that carry it here; ``reasons`` a rule's code to its reason.
+    ``tagged`` maps a tag to the engine's options that carry it; ``reasons`` a rule's code to its reason.
+    ``alike`` maps every option and part to the one that stands for it in the engine; ``names`` and
+    ``costs`` speak of every one of them.
     """
 
     engine: Engine
@@ -36,14 +41,15 @@ class Ruleset:
     names: dict[str, str] = field(default_factory=dict)
     facts: frozenset[str] = frozenset()
     costs: dict[str, Decimal] = field(default_factory=dict)
+    alike: dict[str, str] = field(default_factory=dict)
 
     def rule_code(self, engine_rule: str) -> str:
         """Return the catalogue's code of a rule that the engine names."""
         return engine_rule.split(MARK)[0]
 
     def knows(self, option: str) -> bool:
-        """Whether the engine has this option."""
-        return option in self.names
+        """Whether the engine has this option, or one that stands for it."""
+        return option in self.alike
 
 
 _lock = Lock()
@@ -58,28 +64,60 @@ def for_generation(catalogue: Catalogue, generation: m.Generation) -> Ruleset:
         with _lock:
             if len(_cached) > 4 * max(len(catalogue.generations), 8):
                 _cached.clear()
-            found = _cached.setdefault(key, build(catalogue, generation))
+            found = _cached.setdefault(key, build(catalogue, generation, fold=True))
     return found
 
 
-def build(catalogue: Catalogue, generation: m.Generation) -> Ruleset:
-    """Make the ruleset of one generation from the catalogue."""
-    families = [*_option_families(catalogue, generation), *_part_families(catalogue, generation)]
-    tagged = _tags(catalogue, generation)
-    known = {option for family in families for option in family.options}
+def build(catalogue: Catalogue, generation: m.Generation, *, fold: bool = False) -> Ruleset:
+    """Make the ruleset of one generation from the catalogue; ``fold`` lets one part stand for its like."""
     rules = [rule for rule in catalogue.rules.values() if rule.active and _applies(rule, generation)]
-    problem = Problem(tuple(families), tuple(_rules(rules, tagged, known)))
+    options = list(_option_families(catalogue, generation))
+    parts = list(_part_families(catalogue, generation))
+    tags = _tags(catalogue, generation)
+    alike = {option: option for family in options for option in family.options}
+    alike |= _stand_ins(parts, tags, rules) if fold else {o: o for family in parts for o in family.options}
+    families = [*options, *(_folded(family, alike) for family in parts)]
+    tagged = {tag: tuple(dict.fromkeys(alike[option] for option in tagged)) for tag, tagged in tags.items()}
+    known = set(alike.values())
+    facts = catalogue.options.items()
     return Ruleset(
-        engine=Engine(problem),
+        engine=Engine(Problem(tuple(families), tuple(_rules(rules, tagged, known)))),
         brings=tuple(_brings(rules, tagged, known)),
         tagged=tagged,
         reasons={rule.code: rule.reason for rule in rules},
-        names=_names(catalogue, known),
-        costs=_costs(catalogue, known),
+        names=_names(catalogue, set(alike)),
+        costs=_costs(catalogue, set(alike)),
         facts=frozenset(
-            o for o in known if o in catalogue.options and catalogue.options[o].kind == m.Option.Kind.FACT
+            code for code, option in facts if option.kind == m.Option.Kind.FACT and code in known
         ),
+        alike=alike,
     )
+
+
+def _stand_ins(parts: list[Family], tags: dict[str, list[str]], rules: list[m.Rule]) -> dict[str, str]:
+    """Return for every part the first of its family of which the rules say the same.
+
+    The rules tell parts apart by naming them or a tag of theirs; parts that they cannot tell apart
+    swap places in every valid build, so an answer about one is the answer about the other.
+    """
+    named = {bare(text) for rule in rules for text in (*rule.if_all, *rule.then_any)}
+    told_by: dict[str, list[str]] = {}
+    for tag, options in tags.items():
+        if f"tag:{tag}" in named:
+            for option in options:
+                told_by.setdefault(option, []).append(tag)
+    found: dict[str, str] = {}
+    for family in parts:
+        first: dict[tuple[str, ...], str] = {}
+        for option in family.options:
+            alone = option in named or option.endswith((":original", ":none"))
+            signature = (option,) if alone else ("", *told_by.get(option, ()))
+            found[option] = first.setdefault(signature, option)
+    return found
+
+
+def _folded(family: Family, alike: dict[str, str]) -> Family:
+    return replace(family, options=tuple(dict.fromkeys(alike[option] for option in family.options)))
 
 
 def _applies(rule: m.Rule, generation: m.Generation) -> bool:
@@ -114,7 +152,7 @@ def _part_families(catalogue: Catalogue, generation: m.Generation) -> Iterator[F
             yield Family(f"{axle.position}-{kind}", "one", tuple(options), None, f"{axle.position} {kind}")
 
 
-def _tags(catalogue: Catalogue, generation: m.Generation) -> dict[str, tuple[str, ...]]:
+def _tags(catalogue: Catalogue, generation: m.Generation) -> dict[str, list[str]]:
     tagged: dict[str, list[str]] = {}
     for option in selectors.options_for(catalogue, generation):
         for tag in option.tags:
@@ -126,7 +164,7 @@ def _tags(catalogue: Catalogue, generation: m.Generation) -> dict[str, tuple[str
                 for tag in _part_tags(catalogue, kind, code):
                     tagged.setdefault(tag, []).append(literal)
                     tagged.setdefault(f"{axle.position}-{tag}", []).append(literal)
-    return {tag: tuple(options) for tag, options in tagged.items()}
+    return tagged
 
 
 def _part_tags(catalogue: Catalogue, kind: str, code: str) -> tuple[str, ...]:

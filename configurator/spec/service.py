@@ -103,7 +103,7 @@ def look_at(spec: Spec) -> Evaluation:
 @transaction.atomic
 def name_build(*, spec_id: int, name: str) -> None:
     """Give the build a name of the customer's own."""
-    Spec.objects.select_for_update().filter(pk=spec_id).update(name=name.strip()[:80])
+    Spec.objects.select_for_update().filter(pk=spec_id).update(name=name.replace("\x00", "").strip()[:80])
 
 
 @transaction.atomic

@@ -41,100 +41,131 @@ class Judged:
     brought: tuple[Brought, ...] = ()
 
 
+@dataclass(frozen=True)
+class Asking:
+    """A build as the engine is asked about it: every choice by the option that stands for it there.
+
+    ``real`` leads back from what stands for a part to the part that was chosen.
+    """
+
+    rules: Ruleset
+    chosen: list[str]
+    real: dict[str, str]
+
+    def told(self, options: Iterable[str]) -> tuple[str, ...]:
+        """Return options of the engine as the choices they are."""
+        return tuple(self.real.get(option, option) for option in options)
+
+    def names(self, options: Iterable[str]) -> tuple[str, ...]:
+        """Return the names of choices."""
+        return tuple(self.rules.names[option] for option in options)
+
+    @property
+    def fixed(self) -> list[str]:
+        """The facts of the vehicle, which no change gives up."""
+        return [option for option in self.chosen if option in self.rules.facts]
+
+
 def judge(build: Build, catalogue: Catalogue) -> Judged:
     """Answer everything that a page or a parts list asks of the rules."""
-    rules = ruleset.for_generation(catalogue, build.generation)
-    chosen = chosen_ids(build, rules)
+    ask = asking(build, ruleset.for_generation(catalogue, build.generation))
     return Judged(
-        conflicts=tuple(_conflicts(rules, chosen)),
-        options=_states(build, rules, catalogue, chosen),
-        brought=tuple(_brought(build, rules, chosen)),
+        conflicts=tuple(_conflicts(ask)),
+        options=_states(build, ask, catalogue),
+        brought=tuple(_brought(build, ask)),
     )
 
 
-def chosen_ids(build: Build, rules: Ruleset) -> list[str]:
-    """Return every choice and fact under the id that rules know it by; unknown parts are left out."""
+def asking(build: Build, rules: Ruleset) -> Asking:
+    """Return the build under the ids that rules know it by; unknown parts are left out."""
     ids = [*build.facts, *(chosen.option.code for chosen in build.options)]
     for row in build.axles:
         for kind in PART_KINDS:
             part = getattr(row, kind)
             ids.append(part_code(row.position, kind, part.code if part else None))
-    return [option for option in ids if rules.knows(option)]
+    real = {rules.alike[option]: option for option in ids if rules.knows(option)}
+    return Asking(rules, list(real), real)
 
 
-def _conflicts(rules: Ruleset, chosen: list[str]) -> Iterable[Conflict]:
+def _conflicts(ask: Asking) -> Iterable[Conflict]:
     """Yield the contradiction if there is one, else every rule that asks for something not chosen."""
-    why = rules.engine.explain(chosen)
+    engine = ask.rules.engine
+    why = engine.explain(ask.chosen)
     if why is not None:
-        fixed = [option for option in chosen if option in rules.facts]
-        yield _conflict(rules, why, rules.engine.smallest_change(chosen, costs=rules.costs, fixed=fixed))
+        change = engine.smallest_change(ask.chosen, costs=ask.rules.costs, fixed=ask.fixed)
+        yield _conflict(ask, why, change)
         return
-    have = set(chosen)
+    have = set(ask.chosen)
     unmet: dict[tuple[str, tuple[str, ...]], list[Rule]] = {}
-    for rule in rules.engine.problem.rules:
+    for rule in engine.problem.rules:
         if _holds(rule.if_all, have) and not any(_holds((text,), have) for text in rule.then_any):
-            unmet.setdefault((rules.rule_code(rule.id), rule.then_any), []).append(rule)
+            unmet.setdefault((ask.rules.rule_code(rule.id), rule.then_any), []).append(rule)
     for ways in unmet.values():
-        yield _unmet(rules, ways, chosen)
+        yield _unmet(ask, ways)
 
 
 def _holds(literals: Iterable[str], have: set[str]) -> bool:
     return all((bare(text) in have) != text.startswith("!") for text in literals)
 
 
-def _conflict(rules: Ruleset, why: Why, change: EngineChange | None) -> Conflict:
+def _conflict(ask: Asking, why: Why, change: EngineChange | None) -> Conflict:
+    choices = ask.told(why.choices)
     return Conflict(
-        choices=why.choices,
-        choice_names=tuple(rules.names[option] for option in why.choices),
-        reasons=_reasons(rules, why),
-        change=_change(rules, change) if change else None,
+        choices=choices,
+        choice_names=ask.names(choices),
+        reasons=_reasons(ask, why),
+        change=_change(ask, change) if change else None,
     )
 
 
-def _reasons(rules: Ruleset, why: Why) -> tuple[str, ...]:
+def _reasons(ask: Asking, why: Why) -> tuple[str, ...]:
     """Return the rules' own words once each; a family's own limit is said when no rule is to blame."""
-    codes = dict.fromkeys(rules.rule_code(rule) for rule in why.rules)
-    said = tuple(rules.reasons[code] for code in codes)
+    codes = dict.fromkeys(ask.rules.rule_code(rule) for rule in why.rules)
+    said = tuple(ask.rules.reasons[code] for code in codes)
     if said:
         return said
-    return (f"Only one of these can be chosen: {', '.join(rules.names[o] for o in why.choices)}.",)
+    return (f"Only one of these can be chosen: {', '.join(ask.names(ask.told(why.choices)))}.",)
 
 
-def _unmet(rules: Ruleset, ways: list[Rule], chosen: list[str]) -> Conflict:
+def _unmet(ask: Asking, ways: list[Rule]) -> Conflict:
     """Return what a rule still asks for, with the first option that is open as the change.
 
     ``ways`` are the same rule met in several ways, such as by the front and by the rear wheels.
     """
-    is_open = set(rules.engine.answer(chosen).open)
+    is_open = set(ask.rules.engine.answer(ask.chosen).open)
     wanted = next((text for text in ways[0].then_any if text in is_open), None)
-    change = _change(rules, EngineChange((), (wanted,))) if wanted else None
-    choices = tuple(dict.fromkeys(text for way in ways for text in way.if_all if not text.startswith("!")))
+    asked = dict.fromkeys(text for way in ways for text in way.if_all if not text.startswith("!"))
+    choices = ask.told(asked)
     return Conflict(
         choices=choices,
-        choice_names=tuple(rules.names[option] for option in choices),
+        choice_names=ask.names(choices),
         reasons=(ways[0].reason,),
-        change=change,
+        change=_change(ask, EngineChange((), (wanted,))) if wanted else None,
     )
 
 
-def _change(rules: Ruleset, change: EngineChange) -> Change:
-    """Put a change into words; a fact of the vehicle is said, not taken."""
-    drop = ", ".join(rules.names[option] for option in change.drop)
-    take = ", ".join(rules.names[option] for option in change.add if option not in rules.facts)
-    facts = ", ".join(rules.names[option] for option in change.add if option in rules.facts)
+def _change(ask: Asking, change: EngineChange, want: str = "") -> Change:
+    """Put a change into words; a fact of the vehicle is said, not taken.
+
+    ``want`` is the part that was asked for where another one stood for it.
+    """
+    drop = ask.told(change.drop)
+    add = (want,) if want and change.add else change.add
+    taken = ask.names(option for option in add if option not in ask.rules.facts)
+    facts = ask.names(option for option in add if option in ask.rules.facts)
     said = [
-        f"give up {drop}" if drop else "",
-        f"take {take}" if take else "",
-        f"say that your vehicle has: {facts}" if facts else "",
+        f"give up {', '.join(ask.names(drop))}" if drop else "",
+        f"take {', '.join(taken)}" if taken else "",
+        f"say that your vehicle has: {', '.join(facts)}" if facts else "",
     ]
     text = " and ".join(part for part in said if part)
-    return Change(drop=change.drop, add=change.add, text=text[:1].upper() + text[1:])
+    return Change(drop=drop, add=add, text=text[:1].upper() + text[1:])
 
 
-def _states(build: Build, rules: Ruleset, catalogue: Catalogue, chosen: list[str]) -> dict[str, OptionState]:
+def _states(build: Build, ask: Asking, catalogue: Catalogue) -> dict[str, OptionState]:
     """Return the state of every option offered for this vehicle; a closed one says why."""
-    answer = rules.engine.page_answer(chosen)
-    have, is_open, forced = set(chosen), set(answer.open), set(answer.forced)
+    answer = ask.rules.engine.page_answer(ask.chosen)
+    have, is_open, forced = set(ask.chosen), set(answer.open), set(answer.forced)
     states = {}
     for option in selectors.options_for(catalogue, build.generation):
         code = option.code
@@ -143,36 +174,42 @@ def _states(build: Build, rules: Ruleset, catalogue: Catalogue, chosen: list[str
         elif code in is_open:
             states[code] = OptionState(id=code, state="forced" if code in forced else "open")
         else:
-            states[code] = _closed(rules, chosen, code)
-    # Of wheels, tyres and spacers only those that a rule closes: the fit speaks for the rest.
-    parts = (option for option in answer.closed if option in rules.names and option not in catalogue.options)
-    return states | {part: _closed(rules, chosen, part) for part in parts}
+            states[code] = _closed(ask, code)
+    return states | _closed_parts(ask, set(answer.closed) - set(states))
 
 
-def _closed(rules: Ruleset, chosen: list[str], code: str) -> OptionState:
+def _closed_parts(ask: Asking, closed: set[str]) -> dict[str, OptionState]:
+    """Return the wheels, tyres and spacers that a rule closes; of the rest the fit speaks."""
+    if not closed:
+        return {}
+    parts = [part for part, stand_in in ask.rules.alike.items() if stand_in in closed]
+    return {part: _closed(ask, ask.rules.alike[part], part) for part in parts}
+
+
+def _closed(ask: Asking, option: str, part: str = "") -> OptionState:
+    engine, fixed = ask.rules.engine, [] if option in ask.rules.facts else ask.fixed
     # Picking it would replace its family's present choice, which is therefore no reason against it.
-    why = rules.engine.explain(rules.engine.set_aside(chosen, code), code)
-    fixed = [option for option in chosen if option in rules.facts] if code not in rules.facts else []
-    change = rules.engine.smallest_change(chosen, code, costs=rules.costs, fixed=fixed)
+    why = engine.explain(engine.set_aside(ask.chosen, option), option)
+    change = engine.smallest_change(ask.chosen, option, costs=ask.rules.costs, fixed=fixed)
     return OptionState(
-        id=code,
+        id=part or option,
         state="closed",
-        reasons=_reasons(rules, why) if why else (),
-        change=_change(rules, change) if change else None,
+        reasons=_reasons(ask, why) if why else (),
+        change=_change(ask, change, part) if change else None,
     )
 
 
-def _brought(build: Build, rules: Ruleset, chosen: list[str]) -> Iterable[Brought]:
+def _brought(build: Build, ask: Asking) -> Iterable[Brought]:
     """Yield what comes along; a rule whose condition holds in several ways brings once."""
     ways: dict[str, list[Bring]] = {}
-    for bring in brought(rules.brings, chosen):
+    for bring in brought(ask.rules.brings, ask.chosen):
         ways.setdefault(bring.id, []).append(bring)
     for bring_ways in ways.values():
         first = bring_ways[0]
-        because = dict.fromkeys(text for way in bring_ways for text in way.if_all if not text.startswith("!"))
+        asked = dict.fromkeys(text for way in bring_ways for text in way.if_all if not text.startswith("!"))
         for row in first.items:
             quantity = _counted(row, build, bring_ways) * Decimal(str(row["quantity"]))
-            yield Brought(row["item"], quantity, tuple(because) or (JOB,), first.reason, first.at_cost_of)
+            yield Brought(row["item"], quantity, ask.told(asked) or (JOB,), first.reason, first.at_cost_of)
 
 
 def _counted(row: dict[str, Any], build: Build, ways: list[Bring]) -> int:

@@ -36,5 +36,5 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<job:number>/bench/<int:step_id>/", views_bench.step, name="bench_step"),
     path("jobs/<job:number>/bench/<int:step_id>/photo/", views_bench.step_photo, name="step_photo"),
     path("numbers/", views_figures.numbers, name="numbers"),
-    path("jobs/<job:number>/photos/<str:token>/<str:size>/", views_review.photo, name="photo"),
+    path("jobs/<job:number>/photos/<slug:token>/<str:size>/", views_review.photo, name="photo"),
 ]

@@ -14,9 +14,9 @@ money_patterns: list[URLPattern] = [
     path("entries/<int:entry_id>/reopen/", views_statements.reopen, name="reopen_entry"),
 ]
 job_patterns: list[URLPattern] = [
-    path("jobs/<str:number>/money/", views.job_money, name="job_money"),
-    path("jobs/<str:number>/money/pay/", views.pay, name="pay"),
-    path("jobs/<str:number>/money/undo/<int:payment_id>/", views.undo, name="undo_payment"),
-    path("jobs/<str:number>/money/refund/", views.refund, name="refund"),
-    path("jobs/<str:number>/money/refund/<int:refund_id>/paid/", views.refund_paid, name="refund_paid"),
+    path("jobs/<slug:number>/money/", views.job_money, name="job_money"),
+    path("jobs/<slug:number>/money/pay/", views.pay, name="pay"),
+    path("jobs/<slug:number>/money/undo/<int:payment_id>/", views.undo, name="undo_payment"),
+    path("jobs/<slug:number>/money/refund/", views.refund, name="refund"),
+    path("jobs/<slug:number>/money/refund/<int:refund_id>/paid/", views.refund_paid, name="refund_paid"),
 ]

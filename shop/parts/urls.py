@@ -11,13 +11,13 @@ parts_patterns: list[URLPattern] = [
 ]
 orders_patterns: list[URLPattern] = [
     path("", views_orders.orders, name="orders"),
-    path("<str:number>/", views_orders.order, name="order"),
-    path("<str:number>/goods-in/", views_orders.goods_in, name="goods_in"),
-    path("<str:number>/not-coming/", views_orders.not_coming, name="not_coming"),
+    path("<slug:number>/", views_orders.order, name="order"),
+    path("<slug:number>/goods-in/", views_orders.goods_in, name="goods_in"),
+    path("<slug:number>/not-coming/", views_orders.not_coming, name="not_coming"),
     re_path(r"^(?P<number>[^/]+)/file\.(?P<form>pdf|csv|xml)$", views_orders.order_file, name="order_file"),
 ]
 job_patterns: list[URLPattern] = [
-    path("jobs/<str:number>/parts/", views.job_parts, name="job_parts"),
-    path("jobs/<str:number>/parts/all.zip", views.job_zip, name="job_parts_zip"),
-    path("jobs/<str:number>/parts/<str:supplier>.csv", views.job_csv, name="job_parts_csv"),
+    path("jobs/<slug:number>/parts/", views.job_parts, name="job_parts"),
+    path("jobs/<slug:number>/parts/all.zip", views.job_zip, name="job_parts_zip"),
+    path("jobs/<slug:number>/parts/<str:supplier>.csv", views.job_csv, name="job_parts_csv"),
 ]

@@ -102,7 +102,7 @@ def _count_form(row: selectors.StockRow, counted: CountForm | None) -> CountForm
 def _count(request: HttpRequest) -> HttpResponse:
     if not may_buy(request):
         return render(request, "403.html", status=403)
-    level = get_object_or_404(StockLevel, sku=request.POST.get("sku", "")[:160])
+    level = get_object_or_404(StockLevel, sku=request.POST.get("sku", "").replace("\x00", "")[:160])
     form = CountForm(request.POST, auto_id=f"id_{level.pk}_%s")
     if not form.is_valid():
         return _stock(request, form, 422)

@@ -1,10 +1,10 @@
-"""A strict Content-Security-Policy on every answer: nothing inline, nothing from elsewhere."""
+"""A strict Content-Security-Policy on every answer, and no address that no text can hold."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 
 POLICY = "; ".join(
     [
@@ -32,5 +32,21 @@ def content_security_policy(
         response.headers.setdefault("Content-Security-Policy", POLICY)
         response.headers.setdefault("Permissions-Policy", PERMISSIONS)
         return response
+
+    return middleware
+
+
+def no_null_characters(
+    get_response: Callable[[HttpRequest], HttpResponse],
+) -> Callable[[HttpRequest], HttpResponse]:
+    """Refuse an address with a null character: PostgreSQL's text holds none, so nothing is found by it.
+
+    Django's form fields refuse it in what is asked or posted.
+    """
+
+    def middleware(request: HttpRequest) -> HttpResponse:
+        if "\x00" in request.path_info:
+            raise Http404
+        return get_response(request)
 
     return middleware

@@ -17,7 +17,9 @@ NAMES = [
     "wheel", "tyre", "spacer", "rear_wheel", "rear_tyre", "rear_spacer", "rear_differs", "body_finish",
     "accent", "accent_wanted", "accent_free", "option_grille", "options", "grille", "splitter", "calipers",
     "removals", "finish_haldor-splitter-l1", "name", "email", "vin", "registration", "notes", "phone",
-    "consent", "terms_version", "do", "change", "catalogue_version", "price", "total", "other", "",
+    "consent", "terms_version", "do", "change", "catalogue_version", "price", "total", "other",
+    "build_name", "f-grille",
+    "f-calipers", "",
 ]  # fmt: skip
 VALUES = [
     "", "0", "-1", "9" * 400, "NaN", "true", "null", "[]", "{}", "torvik-8x18-5x112-et50-gloss-black",
@@ -67,3 +69,12 @@ def test_malformed_bodies_are_answered(client, demo_catalogue, body, kind):
 def test_unknown_addresses_are_not_found(client, demo_catalogue, address):
     answer = client.get(address) if "begin" not in address else client.post(address)
     assert answer.status_code == 404
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("address", "status"),
+    [("/workshop/order/%00/", 404), ("/job/%00/", 404), ("/?q=%00", 200)],
+)
+def test_null_characters_find_nothing(client, demo_catalogue, address, status):
+    assert client.get(address).status_code == status
