@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import takewhile
 
 from configurator.spec.evaluation import Evaluation, PartLine
 
@@ -73,9 +74,9 @@ def _option(found: Evaluation, code: str) -> str:
 
 
 def _shared_start(old: str, new: str) -> str:
-    """Return the words that both names begin with."""
-    shared = [a for a, b in zip(old.split(), new.split(), strict=False) if a == b]
-    return " ".join(shared) or old
+    """Return the words that both names begin with, without the "in" that leads to a colour."""
+    pairs = takewhile(lambda pair: pair[0] == pair[1], zip(old.split(), new.split(), strict=False))
+    return " ".join(word for word, _ in pairs).removesuffix(" in") or old
 
 
 def _verdicts(found: Evaluation) -> Choices:

@@ -14,7 +14,7 @@ from shop.documents.content.customer import payment_code
 from shop.jobs.access import sees_customer, staff
 from shop.jobs.models import Job
 from shop.jobs.roles import roles_of
-from shop.jobs.states import CLOSED, MANAGER, REVIEWER
+from shop.jobs.states import CLOSED, MANAGER, REVIEWER, State
 from shop.parts.views import job_or_404
 
 from . import selectors
@@ -84,7 +84,7 @@ def _job_money(request: HttpRequest, job: Job, bound: dict[str, Any], status: in
         "refund": bound.get("refund") or RefundForm(initial=initial),
         "paid_out": bound.get("paid_out") or PaidOutForm(),
         "due": due,
-        "closed": job.state in CLOSED,
+        "closed": job.state in CLOSED - {State.HANDED_OVER},
         "code": code,
         "no_code": no_code,
         "currency": now.request.currency if now.request else currency(),

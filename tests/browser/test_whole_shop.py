@@ -92,6 +92,7 @@ def both_take(first: Page, second: Page, job: Job) -> None:
 def amend(page: Page, stale: Page, job: Job) -> None:
     """The first reviewer changes a colour, with a reason; the second still has the old revision open."""
     page.get_by_role("link", name="Change the build").click()
+    page.wait_for_url("**/change/")  # loaded: the page listens
     page.get_by_label("Accent colour").select_option(label="Fjord teal")
     expect(page.locator("#live")).to_contain_text("Fjord teal")
     press(page, "Make a new revision")

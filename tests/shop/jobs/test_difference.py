@@ -32,7 +32,7 @@ def told(before, after):
 
 def test_another_colour_of_the_same_option_is_one_row() -> None:
     rows = told(painted("orange"), painted("teal"))
-    assert rows == [("Choices", "Badge in", "Badge in orange", "Badge in teal")]
+    assert rows == [("Choices", "Badge", "Badge in orange", "Badge in teal")]
 
 
 def test_an_option_that_is_new_or_gone_is_said_so() -> None:
