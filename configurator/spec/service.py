@@ -7,6 +7,7 @@ selection, and everything shown is worked out from it anew.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -87,12 +88,17 @@ def save_build(*, spec_id: int, selection: Selection, contact: dict[str, str] | 
         raise AlreadySentError
     evaluation = evaluate(selection, snapshot.current())
     spec.selection = selection.model_dump(mode="json")
-    spec.evaluation = evaluation.model_dump(mode="json")
+    spec.evaluation = kept_form(evaluation)
     spec.catalogue_version = evaluation.catalogue_version
     if contact is not None:
         spec.contact = contact
     spec.save()
     return evaluation
+
+
+def kept_form(evaluation: Evaluation) -> dict[str, Any]:
+    """Return what is stored of an evaluation: what could have been chosen instead is for the page alone."""
+    return evaluation.model_copy(update={"options": {}}).model_dump(mode="json")
 
 
 def look_at(spec: Spec) -> Evaluation:
@@ -188,14 +194,12 @@ def freeze(
 ) -> SpecRevision:
     """Write the next revision; call it inside a transaction that holds the spec's row."""
     newest = spec.revisions.order_by("-number").first()
-    # What could have been chosen instead is for the page and no part of what was agreed.
-    frozen = evaluation.model_copy(update={"options": {}})
     vin = check_vin(contact.vin) if contact.vin else None
     return SpecRevision.objects.create(
         spec=spec,
         number=newest.number + 1 if newest else 1,
         selection=evaluation.selection.model_dump(mode="json"),
-        evaluation=frozen.model_dump(mode="json"),
+        evaluation=kept_form(evaluation),
         catalogue_version=evaluation.catalogue_version,
         name=contact.name,
         email=contact.email,

@@ -179,24 +179,38 @@ def _states(build: Build, ask: Asking, catalogue: Catalogue) -> dict[str, Option
 
 
 def _closed_parts(ask: Asking, closed: set[str]) -> dict[str, OptionState]:
-    """Return the wheels, tyres and spacers that a rule closes; of the rest the fit speaks."""
-    if not closed:
-        return {}
-    parts = [part for part, stand_in in ask.rules.alike.items() if stand_in in closed]
-    return {part: _closed(ask, ask.rules.alike[part], part) for part in parts}
+    """Return the wheels, tyres and spacers that a rule closes; of the rest the fit speaks.
+
+    The engine is asked once for all the parts that one stands for.
+    """
+    reasons: dict[str, tuple[tuple[str, ...], EngineChange | None]] = {}
+    found = {}
+    for part, stand_in in ask.rules.alike.items() if closed else ():
+        if stand_in in closed:
+            if stand_in not in reasons:
+                reasons[stand_in] = _why_closed(ask, stand_in)
+            found[part] = _closed_state(ask, part, *reasons[stand_in])
+    return found
 
 
-def _closed(ask: Asking, option: str, part: str = "") -> OptionState:
+def _closed(ask: Asking, option: str) -> OptionState:
+    return _closed_state(ask, option, *_why_closed(ask, option))
+
+
+def _why_closed(ask: Asking, option: str) -> tuple[tuple[str, ...], EngineChange | None]:
+    """Return the reasons against an option and the smallest change that opens it."""
     engine, fixed = ask.rules.engine, [] if option in ask.rules.facts else ask.fixed
     # Picking it would replace its family's present choice, which is therefore no reason against it.
     why = engine.explain(engine.set_aside(ask.chosen, option), option)
     change = engine.smallest_change(ask.chosen, option, costs=ask.rules.costs, fixed=fixed)
-    return OptionState(
-        id=part or option,
-        state="closed",
-        reasons=_reasons(ask, why) if why else (),
-        change=_change(ask, change, part) if change else None,
-    )
+    return _reasons(ask, why) if why else (), change
+
+
+def _closed_state(
+    ask: Asking, option: str, reasons: tuple[str, ...], change: EngineChange | None
+) -> OptionState:
+    opened = _change(ask, change, want=option) if change else None
+    return OptionState(id=option, state="closed", reasons=reasons, change=opened)
 
 
 def _brought(build: Build, ask: Asking) -> Iterable[Brought]:
