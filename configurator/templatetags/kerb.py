@@ -6,7 +6,7 @@ from typing import Any
 
 from django import template
 from django.conf import settings
-from django.urls import NoReverseMatch, reverse
+from django.urls import NoReverseMatch, resolve, reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
@@ -47,12 +47,18 @@ def first_url(*names: str) -> str:
 
 @register.simple_tag(takes_context=True)
 def nav_link(context: template.Context, name: str, label: str) -> str:
-    """Return a navigation link, marked when it leads here; nothing when there is no such page."""
+    """Return a navigation link, marked when it leads here; nothing when there is no such page for them.
+
+    A view may carry ``opens_to``, a function of the user that says whether the page is for them.
+    """
     try:
         address = reverse(name)
     except NoReverseMatch:
         return ""
     request = context.get("request")
+    opens_to = getattr(resolve(address).func, "opens_to", None)
+    if request and opens_to and not opens_to(request.user):
+        return ""
     path = request.path if request else ""
     here = path == address or (name != "shop:inbox" and path.startswith(address))
     current = SafeString(' aria-current="page"') if here else ""

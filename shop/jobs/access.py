@@ -38,7 +38,10 @@ def staff(*roles: str) -> Callable[[View], View]:
                 raise PermissionDenied(f"This page is for: {', '.join(sorted(wanted))}.")
             return view(request, *args, **kwargs)
 
-        return login_required(guarded)
+        shown = login_required(guarded)
+        # So that navigation leaves out what would only answer with a refusal.
+        shown.opens_to = lambda user: bool(roles_of(user) & wanted)  # type: ignore[attr-defined]
+        return shown
 
     return wrap
 

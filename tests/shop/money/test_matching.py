@@ -107,7 +107,7 @@ def test_the_demonstration_statement_names_the_first_job() -> None:
     assert list(entries.order_by("amount").values_list("amount", flat=True)) == [
         Decimal("-201.10"),
         Decimal("75.00"),
-        Decimal("1706.26"),
+        Decimal("1697.98"),
     ]
 
 

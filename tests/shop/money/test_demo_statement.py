@@ -1,0 +1,27 @@
+"""The demonstration's statement pays the demonstration's first job, as the README says."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from django.conf import settings
+
+from configurator.spec import service
+from shop.models import DepositRequest
+from shop.money.statements.importing import import_statement
+from tests.spec.builds import harbour_van
+
+STATEMENT = settings.BASE_DIR / "fixtures" / "statements" / "demo.csv"
+
+
+@pytest.mark.django_db
+def test_first_deposit_is_covered_to_the_cent(demo_catalogue):
+    spec = service.start_build(generation="haldor-2")
+    service.save_build(spec_id=spec.pk, selection=harbour_van())
+    contact = service.Contact(name="Mirela Vasant", email="mirela@harbour.example")
+    service.send_build(spec_id=spec.pk, contact=contact, terms_version="1", terms_text="")
+    request = DepositRequest.objects.get()
+    import_statement(name="demo.csv", data=STATEMENT.read_bytes())
+    paid = sum((payment.amount for payment in request.job.payments.all()), Decimal(0))
+    assert paid == request.amount
