@@ -12,7 +12,10 @@ import pytest
 from django.conf import settings
 from django.utils import translation
 
+from configurator.catalogue.snapshot import Catalogue
+from configurator.spec.evaluate import evaluate
 from configurator.told import told
+from tests.spec.builds import harbour_van
 
 FOLDER = settings.BASE_DIR / "configurator" / "locale" / "de" / "LC_MESSAGES"
 # The job page and the mails have messages and tests of their own, in shop/locale.
@@ -87,3 +90,21 @@ def test_inches_by_definition() -> None:
     """One inch is 25.4 mm exactly (international yard and pound agreement, 1959)."""
     with translation.override("en-gb"):
         assert told("254 mm and 25.4 mm.", inches=True) == "10.00\xa0in and 1.00\xa0in."
+
+
+def _catalogue_texts(catalogue: Catalogue) -> set[str]:
+    """Return steps, cautions and goods as a customer reads them; wheels and tyres go by their own names."""
+    steps = [step for recipe in catalogue.recipes.values() for step in recipe.operations.all()]
+    texts = {text for step in steps for text in (step.name, step.caution)}
+    texts |= {system.caution for system in catalogue.paint_systems.values()}
+    proper = {*catalogue.wheels, *catalogue.tyres}
+    return {
+        text for text in texts | {i.name for i in catalogue.items.values() if i.code not in proper} if text
+    }
+
+
+def test_what_the_catalogue_says_is_told_in_german(catalogue: Catalogue) -> None:
+    texts = _catalogue_texts(catalogue) | set(evaluate(harbour_van(), catalogue).cautions)
+    assert len(texts) > 300
+    with translation.override("de"):
+        assert sorted(text for text in texts if told(text) == text) == []

@@ -22,6 +22,8 @@ def test_first_deposit_is_covered_to_the_cent(demo_catalogue):
     contact = service.Contact(name="Mirela Vasant", email="mirela@harbour.example")
     service.send_build(spec_id=spec.pk, contact=contact, terms_version="1", terms_text="")
     request = DepositRequest.objects.get()
-    import_statement(name="demo.csv", data=STATEMENT.read_bytes())
+    # A test's database goes on counting jobs; the first job's reference has a test of its own.
+    data = STATEMENT.read_text().replace("RF98 KL00 0001", request.reference)
+    import_statement(name="demo.csv", data=data.encode())
     paid = sum((payment.amount for payment in request.job.payments.all()), Decimal(0))
     assert paid == request.amount
