@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import copy
+import os
+from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from django.apps import apps
@@ -18,6 +21,13 @@ from configurator.catalogue.snapshot import Catalogue
 from shop.site import celery_app
 
 REAL_DATABASE = str(django_settings.DATABASES["default"]["NAME"])
+CHROMIUM_FLAGS = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
 DEMO = django_settings.BASE_DIR / "fixtures" / "catalogue"
 
 hypothesis_settings.register_profile("default", max_examples=60, deadline=None)
@@ -110,3 +120,17 @@ def _put_back() -> None:
     with connection.cursor() as cursor:
         for statement in connection.ops.sequence_reset_sql(no_style(), list(_demo_rows)):
             cursor.execute(statement)
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Any]:
+    """Debian's chromium: one browser for the whole run, as one thread can hold but one Playwright."""
+    from playwright.sync_api import sync_playwright
+
+    # Playwright runs an event loop in this thread; Django would refuse every query beside it.
+    os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
+    path = os.environ.get("CHROMIUM", "/usr/bin/chromium")
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
+        yield browser
+        browser.close()

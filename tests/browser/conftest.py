@@ -2,37 +2,16 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Callable, Iterator
 from typing import Any
 
 import pytest
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page
 
 from shop.jobs.demo import make_demo_staff
 
-# Playwright runs an event loop in this thread; Django would refuse every query beside it.
-os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-
-CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
-FLAGS = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 DESKTOP = {"width": 1280, "height": 900}
 PHONE = {"width": 360, "height": 780}
-
-
-@pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    """One browser for the whole run."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=FLAGS)
-        yield browser
-        browser.close()
 
 
 @pytest.fixture

@@ -52,13 +52,11 @@ def test_the_measure_tells_a_missing_part_from_a_soft_edge():
 
 
 @pytest.fixture(scope="module")
-def page():
+def page(chromium):
     """Return a page of Debian's chromium."""
-    playwright = pytest.importorskip("playwright.sync_api")
-    with playwright.sync_playwright() as p:
-        browser = p.chromium.launch(executable_path="/usr/bin/chromium")
-        yield browser.new_page(viewport={"width": 1200, "height": 1000})
-        browser.close()
+    context = chromium.new_context(viewport={"width": 1200, "height": 1000})
+    yield context.new_page()
+    context.close()
 
 
 @pytest.mark.browser

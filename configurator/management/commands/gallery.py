@@ -65,6 +65,7 @@ class Command(BaseCommand):
             page.locator(choice).last.check()
             page.wait_for_load_state("networkidle")
         self._take(page, out / f"build-{width}-{scheme}.png")
+        self._take(page, out / f"first-{width}-{scheme}.png", whole=False)
         page.locator("#more-front > summary").click()
         page.locator("#more-front").scroll_into_view_if_needed()
         page.wait_for_load_state("networkidle")

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import os
-from collections.abc import Iterator
 from datetime import timedelta
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from django.utils import timezone
-from playwright.sync_api import Browser, Page, expect, sync_playwright
+from playwright.sync_api import Browser, Page, expect
 
 from shop.jobs.states import State
 from shop.messages.conversation import write_as_customer, write_as_workshop
@@ -19,18 +17,6 @@ from tests.shop import factories
 from tests.shop.tracking.conftest import offered, own_photo, questioned, work_photo
 
 pytestmark = [pytest.mark.browser, pytest.mark.django_db(transaction=True)]
-CHROMIUM = os.environ.get("CHROMIUM", "/usr/bin/chromium")
-# Playwright runs an event loop in this thread; Django would refuse every query beside it.
-os.environ["DJANGO_ALLOW_ASYNC_UNSAFE"] = "true"
-
-
-@pytest.fixture(scope="module")
-def chromium() -> Iterator[Browser]:
-    """One browser for the module."""
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=CHROMIUM, args=["--no-sandbox", "--disable-gpu"])
-        yield browser
-        browser.close()
 
 
 @pytest.fixture
