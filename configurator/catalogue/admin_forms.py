@@ -175,9 +175,4 @@ class RuleForm(CheckedForm):
     def findings(self, row: Any) -> Iterable[Blame]:
         """Check every literal, then the rule's shape."""
         codes, tags = literals.vocabulary(lint.stored(snapshot.current()))
-        for name in ("if_all", "then_any"):
-            for literal in getattr(row, name):
-                wrong = literals.problem(literal, codes, tags)
-                if wrong:
-                    yield name, wrong
-        yield from literals.shape(row.kind, row.if_all, row.then_any, bool(row.brings))
+        yield from literals.rule_findings(row, codes, tags)

@@ -204,9 +204,4 @@ def accents(known: Known) -> Iterator[tuple[str, str, str]]:
 def rule(row: Any, known: Known) -> Iterator[Blame]:
     """A rule names what exists and has the members that its kind needs."""
     codes, tags = known.once("vocabulary", literals.vocabulary)
-    for name in ("if_all", "then_any"):
-        for literal in getattr(row, name):
-            wrong = literals.problem(literal, codes, tags)
-            if wrong:
-                yield name, wrong
-    yield from literals.shape(row.kind, row.if_all, row.then_any, bool(row.brings))
+    yield from literals.rule_findings(row, codes, tags)

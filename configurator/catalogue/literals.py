@@ -75,6 +75,16 @@ def problem(literal: str, codes: set[str], tags: set[str]) -> str:
     return "" if name in codes else f"‘{name}’ is neither an option nor a part of an axle."
 
 
+def rule_findings(row: Any, codes: set[str], tags: set[str]) -> Iterator[tuple[str, str]]:
+    """Yield the field and message of every literal that names nothing, then what its kind lacks."""
+    for name in ("if_all", "then_any"):
+        for literal in getattr(row, name):
+            wrong = problem(literal, codes, tags)
+            if wrong:
+                yield name, wrong
+    yield from shape(row.kind, row.if_all, row.then_any, bool(row.brings))
+
+
 def shape(
     kind: str, if_all: Iterable[str], then_any: Iterable[str], brings: bool
 ) -> Iterator[tuple[str, str]]:

@@ -1,6 +1,6 @@
 """Which options go together, why not, and the smallest change that helps. Pure Python, no Django."""
 
-from .bringing import Bring, brought
+from .bringing import Bring, brought, holds
 from .engine import Engine
 from .linting import Finding, lint
 from .model import Answer, Change, Family, InputErrors, Problem, Rule, Why, bare, excludes, needs
@@ -20,6 +20,7 @@ __all__ = [
     "bare",
     "brought",
     "excludes",
+    "holds",
     "lint",
     "needs",
     "problem_errors",

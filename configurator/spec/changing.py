@@ -5,12 +5,11 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 
-from configurator.catalogue.literals import UNCHANGED
+from configurator.catalogue.literals import PART_KINDS, UNCHANGED
 
 from .evaluation import Change, Evaluation
 from .selection import POSITIONS, Selection
 
-PARTS = ("wheel", "tyre", "spacer")
 TAKE = "take"
 PART_TOKEN = re.compile(r"(front|rear)-(wheel|tyre|spacer):[a-z0-9][a-z0-9.+-]{0,59}")
 
@@ -43,7 +42,7 @@ def apply(selection: Selection, change: Change, *, want: str | None = None) -> S
     for token, keep in [*((t, False) for t in change.drop), *((t, True) for t in add)]:
         place, _colon, code = token.partition(":")
         position, _dash, part = place.partition("-")
-        if code and position in POSITIONS and part in PARTS:
+        if code and position in POSITIONS and part in PART_KINDS:
             stays = not keep or code == UNCHANGED[part]
             axles[position] = axles[position].model_copy(update={part: None if stays else code})
         elif keep:

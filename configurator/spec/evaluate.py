@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
+from configurator.catalogue.literals import PART_KINDS
 from configurator.catalogue.models import Finish, Option
 
 from . import colours, hardware, parts_list, price, verdicts, work
@@ -73,7 +74,7 @@ def _names(build: Build, found: list[work.Task]) -> dict[str, str]:
     """Label every choice, in the order a customer reads the price."""
     names = {}
     for row in build.axles:
-        for kind in ("wheel", "tyre", "spacer"):
+        for kind in PART_KINDS:
             if getattr(row, kind) is not None:
                 names[row.token(kind)] = f"{getattr(row, kind)}, {row.position}"
     names |= {chosen.option.code: _option_name(chosen) for chosen in build.options}

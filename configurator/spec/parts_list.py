@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
+from configurator.catalogue.literals import PART_KINDS
 from configurator.catalogue.models import Fastener, Finish, Item, Material, PaintLayer
 
 from . import money, paint
@@ -90,7 +91,7 @@ def parts_list(
 
 def _axle_parts(build: Build, gathering: Gathering) -> None:
     for row in build.axles:
-        for kind in ("wheel", "tyre", "spacer"):
+        for kind in PART_KINDS:
             part = getattr(row, kind)
             if part is not None:
                 gathering.add(

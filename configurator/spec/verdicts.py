@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from configurator.catalogue import ruleset, selectors
 from configurator.catalogue.literals import PART_KINDS, part_code
-from configurator.rules import Bring, Rule, Why, bare, brought
+from configurator.rules import Bring, Rule, Why, brought, holds
 from configurator.rules import Change as EngineChange
 
 from .evaluation import Change, Conflict, OptionState
@@ -98,14 +98,11 @@ def _conflicts(ask: Asking) -> Iterable[Conflict]:
     have = set(ask.chosen)
     unmet: dict[tuple[str, tuple[str, ...]], list[Rule]] = {}
     for rule in engine.problem.rules:
-        if _holds(rule.if_all, have) and not any(_holds((text,), have) for text in rule.then_any):
+        asked = all(holds(text, have) for text in rule.if_all)
+        if asked and not any(holds(text, have) for text in rule.then_any):
             unmet.setdefault((ask.rules.rule_code(rule.id), rule.then_any), []).append(rule)
     for ways in unmet.values():
         yield _unmet(ask, ways)
-
-
-def _holds(literals: Iterable[str], have: set[str]) -> bool:
-    return all((bare(text) in have) != text.startswith("!") for text in literals)
 
 
 def _conflict(ask: Asking, why: Why, change: EngineChange | None) -> Conflict:

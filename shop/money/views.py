@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
+from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
@@ -94,21 +96,32 @@ def _job_money(request: HttpRequest, job: Job, bound: dict[str, Any], status: in
     return render(request, "shop/money/job.html", context, status=status)
 
 
+def _acted(
+    request: HttpRequest, job: Job, name: str, form: Form, act: Callable[[dict[str, Any]], object], said: str
+) -> HttpResponse:
+    """Act on a valid form and go back to the page; what is wrong is told beside its field."""
+    if form.is_valid():
+        try:
+            act(form.cleaned_data)
+        except PaymentError as error:
+            form.add_error(error.field or None, str(error))
+        else:
+            messages.success(request, said)
+            return redirect("shop:job_money", job.number)
+    return _job_money(request, job, {name: form}, 422)
+
+
 @staff(MANAGER)
 @require_POST
 def pay(request: HttpRequest, number: str) -> HttpResponse:
     """Book a payment by hand."""
     job = job_or_404(request, number)
     form = PaymentForm(request.POST)
-    if form.is_valid():
-        try:
-            book_payment(job_id=job.pk, by=request.user, **form.cleaned_data)
-        except PaymentError as error:
-            form.add_error(error.field or None, str(error))
-        else:
-            messages.success(request, "Payment booked.")
-            return redirect("shop:job_money", number)
-    return _job_money(request, job, {"pay": form}, 422)
+
+    def act(data: dict[str, Any]) -> object:
+        return book_payment(job_id=job.pk, by=request.user, **data)
+
+    return _acted(request, job, "pay", form, act, "Payment booked.")
 
 
 @staff(MANAGER)
@@ -133,15 +146,13 @@ def refund(request: HttpRequest, number: str) -> HttpResponse:
     """Decide what goes back."""
     job = job_or_404(request, number)
     form = RefundForm(request.POST)
-    if form.is_valid():
-        try:
-            decide_refund(job_id=job.pk, by=request.user, **form.cleaned_data)
-        except PaymentError as error:
-            form.add_error(error.field or None, str(error))
-        else:
-            messages.success(request, "Refund decided. Transfer it with the job's reference in the text.")
-            return redirect("shop:job_money", number)
-    return _job_money(request, job, {"refund": form}, 422)
+
+    def act(data: dict[str, Any]) -> object:
+        return decide_refund(job_id=job.pk, by=request.user, **data)
+
+    return _acted(
+        request, job, "refund", form, act, "Refund decided. Transfer it with the job's reference in the text."
+    )
 
 
 @staff(MANAGER)
@@ -151,12 +162,8 @@ def refund_paid(request: HttpRequest, number: str, refund_id: int) -> HttpRespon
     job = job_or_404(request, number)
     found = get_object_or_404(Refund, pk=refund_id, job=job)
     form = PaidOutForm(request.POST)
-    if form.is_valid():
-        try:
-            mark_refund_paid(refund_id=found.pk, paid_on=form.cleaned_data["paid_on"], by=request.user)
-        except PaymentError as error:
-            form.add_error(error.field or None, str(error))
-        else:
-            messages.success(request, "Noted as paid out.")
-            return redirect("shop:job_money", number)
-    return _job_money(request, job, {"paid_out": form}, 422)
+
+    def act(data: dict[str, Any]) -> object:
+        return mark_refund_paid(refund_id=found.pk, paid_on=data["paid_on"], by=request.user)
+
+    return _acted(request, job, "paid_out", form, act, "Noted as paid out.")
