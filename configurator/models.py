@@ -1,5 +1,6 @@
 """Django looks for models here; they live with their sub-areas."""
 
+from .builds.models import Photo, Spec, SpecRevision
 from .catalogue.models import (
     Axle,
     CatalogueVersion,
@@ -24,7 +25,6 @@ from .catalogue.models import (
     Workshop,
 )
 from .outbox.models import OutboxEntry
-from .spec.models import Photo, Spec, SpecRevision
 
 __all__ = [
     "Axle",

@@ -12,7 +12,7 @@ class ShopConfig(AppConfig):
 
     def ready(self) -> None:
         """Connect what happens when a spec is sent, and have the staff roles made."""
-        from configurator.spec.signals import spec_sent
+        from configurator.builds.signals import spec_sent
 
         from .documents import hooks as documents
         from .jobs.opening import when_spec_sent

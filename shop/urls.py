@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from .documents.urls import job_patterns as of_papers
+from .figures.urls import urlpatterns as of_figures
 from .jobs.urls import urlpatterns as of_jobs
 from .messages.urls import urlpatterns as of_messages
 from .money.urls import job_patterns as of_money
@@ -14,6 +15,7 @@ from .planning.urls import urlpatterns as of_planning
 app_name = "shop"
 urlpatterns: list[URLPattern | URLResolver] = [
     *of_jobs,
+    *of_figures,
     *of_planning,
     *of_messages,
     path("parts/", include(parts_patterns)),

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from configurator.spec.paint import VOC_LIMITS_G_PER_L, over_voc_limit
+from configurator.builds.paint import VOC_LIMITS_G_PER_L, over_voc_limit
 
 from . import literals
 from .loader import Blame, Known

@@ -4,15 +4,15 @@ Pure Python and NumPy; no Django. The frame throughout: origin at the hub mounti
 axis, +y outboard, z up, millimetres. A verdict is advice to a competent fitter, never a certificate.
 """
 
-from configurator.fitment.cautions import Caution, cautions
-from configurator.fitment.designation import Tyre, TyreDesignationError, parse_tyre
-from configurator.fitment.drawing import cross_section_svg
-from configurator.fitment.grid import Catalogue, GridResult, filter_catalogue, filter_grid, worst_of
-from configurator.fitment.parts import Axle, Fastener, OriginalWheel, Spacer, Wheel
-from configurator.fitment.reading import FitInput, InputErrors, read_input
-from configurator.fitment.report import Check, FitReport, Need, check_fit
-from configurator.fitment.suggest import Suggestion, single_changes, suggest_spacers, suggest_tyres
-from configurator.fitment.tyre_size import overall_diameter_mm, section_width_mm
+from .cautions import Caution, cautions
+from .designation import Tyre, TyreDesignationError, parse_tyre
+from .drawing import cross_section_svg
+from .grid import Catalogue, GridResult, filter_catalogue, filter_grid, worst_of
+from .parts import Axle, Fastener, OriginalWheel, Spacer, Wheel
+from .reading import FitInput, InputErrors, read_input
+from .report import Check, FitReport, Need, check_fit
+from .suggest import Suggestion, single_changes, suggest_spacers, suggest_tyres
+from .tyre_size import overall_diameter_mm, section_width_mm
 
 __all__ = [
     "Axle",

@@ -2,10 +2,10 @@
 
 from dataclasses import dataclass
 
-from configurator.fitment.parts import Axle, Spacer
-from configurator.fitment.report import FitReport
-from configurator.fitment.threads import preload_n
-from configurator.fitment.wording import plain
+from .parts import Axle, Spacer
+from .report import FitReport
+from .threads import preload_n
+from .wording import plain
 
 OILED_NUT_FACTOR = 0.12  # lubricated threads, common practice, no source: about 0.10 to 0.15
 

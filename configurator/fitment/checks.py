@@ -3,13 +3,13 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from configurator.fitment import formulas_mounting as mounting
-from configurator.fitment import formulas_rating as rating
-from configurator.fitment import formulas_space as space
-from configurator.fitment import wording
-from configurator.fitment.formulas_mounting import Outcome
-from configurator.fitment.quantities import Quantities
-from configurator.fitment.wording import Fit, Words
+from . import formulas_mounting as mounting
+from . import formulas_rating as rating
+from . import formulas_space as space
+from . import wording
+from .formulas_mounting import Outcome
+from .quantities import Quantities
+from .wording import Fit, Words
 
 PRACTICE = "common practice, no source"
 GEOMETRY = "geometry"

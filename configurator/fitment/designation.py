@@ -3,7 +3,7 @@
 import re
 from dataclasses import dataclass
 
-from configurator.fitment.tables import load_kg, rim_diameter_mm, speed_kmh
+from .tables import load_kg, rim_diameter_mm, speed_kmh
 
 _LONGEST = 80
 

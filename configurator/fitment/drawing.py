@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from configurator.fitment.designation import Tyre
-from configurator.fitment.drawing_canvas import INK, QUIET, VERDICT_INK, Canvas
-from configurator.fitment.drawing_shapes import (
+from .designation import Tyre
+from .drawing_canvas import INK, QUIET, VERDICT_INK, Canvas
+from .drawing_shapes import (
     Rim,
     brake_outline,
     hub_radius_mm,
@@ -16,11 +16,11 @@ from configurator.fitment.drawing_shapes import (
     tyre_curves,
     wheel_outline,
 )
-from configurator.fitment.parts import Axle, Spacer, Wheel
-from configurator.fitment.quantities import RIM_FLANGE_MM
-from configurator.fitment.report import FitReport
-from configurator.fitment.tyre_size import overall_diameter_mm, section_width_mm
-from configurator.fitment.wording import plain
+from .parts import Axle, Spacer, Wheel
+from .quantities import RIM_FLANGE_MM
+from .report import FitReport
+from .tyre_size import overall_diameter_mm, section_width_mm
+from .wording import plain
 
 _WIDTH = 560.0
 _VERDICT_TEXT = {

@@ -5,11 +5,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from configurator.fitment.designation import Tyre
-from configurator.fitment.parts import Axle, OriginalWheel, Spacer, Wheel
-from configurator.fitment.profile import inboard_first
-from configurator.fitment.quantities import RIM_FLANGE_MM
-from configurator.fitment.tyre_size import INCH_MM, overall_diameter_mm, section_width_mm
+from .designation import Tyre
+from .parts import Axle, OriginalWheel, Spacer, Wheel
+from .profile import inboard_first
+from .quantities import RIM_FLANGE_MM
+from .tyre_size import INCH_MM, overall_diameter_mm, section_width_mm
 
 FLANGE_HEIGHT_MM = 17.3  # contour J, ISO 4000-2, from memory
 HUB_EDGE_MM = 20.0  # hub and spacer reach this far past the bolt circle's radius

@@ -2,9 +2,9 @@
 
 from typing import Any, NamedTuple
 
-from configurator.fitment.arithmetic import NAN, differs, known_or, least, most, pick
-from configurator.fitment.quantities import BOLT_ON, NO_SPACER, Quantities
-from configurator.fitment.threads import preload_n
+from .arithmetic import NAN, differs, known_or, least, most, pick
+from .quantities import BOLT_ON, NO_SPACER, Quantities
+from .threads import preload_n
 
 BOLT_CIRCLE_TOLERANCE_MM = 0.1
 SPIGOT_ENGAGEMENT_MM = 3.0  # common practice, no source

@@ -2,9 +2,9 @@
 
 from typing import Any
 
-from configurator.fitment.arithmetic import NAN, least, pick
-from configurator.fitment.formulas_mounting import Outcome, worse
-from configurator.fitment.quantities import Quantities
+from .arithmetic import NAN, least, pick
+from .formulas_mounting import Outcome, worse
+from .quantities import Quantities
 
 R39_SHARE, R39_CONSTANT_KMH = 0.1, 4.0
 

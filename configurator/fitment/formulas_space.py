@@ -4,10 +4,10 @@ from typing import Any
 
 import numpy as np
 
-from configurator.fitment.arithmetic import known_or, least, most, pick
-from configurator.fitment.formulas_mounting import Outcome
-from configurator.fitment.profile import clearance_mm
-from configurator.fitment.quantities import Quantities
+from .arithmetic import known_or, least, most, pick
+from .formulas_mounting import Outcome
+from .profile import clearance_mm
+from .quantities import Quantities
 
 COVER_FRONT_DEG = 30.0
 COVER_REAR_DEG = 50.0

@@ -9,11 +9,11 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from configurator.fitment.arithmetic import NO, VERDICTS, verdict_code
-from configurator.fitment.checks import CHECK_IDS, RULES
-from configurator.fitment.designation import Tyre
-from configurator.fitment.parts import Axle, Fastener, Spacer, Wheel
-from configurator.fitment.quantities import (
+from .arithmetic import NO, VERDICTS, verdict_code
+from .checks import CHECK_IDS, RULES
+from .designation import Tyre
+from .parts import Axle, Fastener, Spacer, Wheel
+from .quantities import (
     Quantities,
     axle_numbers,
     fastener_numbers,

@@ -3,7 +3,7 @@
 import re
 from functools import lru_cache
 
-from configurator.fitment.tables import proof_stresses
+from .tables import proof_stresses
 
 _SEAT = re.compile(r"(cone|ball)(?:_?r)?([0-9]{1,3}(?:\.[0-9])?)|(flat)", re.ASCII)
 _THREAD = re.compile(r"M([0-9]{1,2})(?:x([0-9](?:\.[0-9]{1,2})?))?", re.ASCII)

@@ -3,9 +3,9 @@
 from dataclasses import dataclass
 from typing import Any
 
-from configurator.fitment.formulas_mounting import wheel_spigot
-from configurator.fitment.rows import Check
-from configurator.fitment.wording import Fit, length_sum, plain
+from .formulas_mounting import wheel_spigot
+from .rows import Check
+from .wording import Fit, length_sum, plain
 
 # A gap that no ring could fill; below it the bore is hub-centric as it is.
 _RING_LEAST_GAP_MM = 0.1

@@ -9,8 +9,8 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from configurator.fitment.designation import Tyre, tyre_from_text
-from configurator.fitment.names import check_property_class, check_seat, check_thread
+from .designation import Tyre, tyre_from_text
+from .names import check_property_class, check_seat, check_thread
 
 Point = tuple[float, float]
 

@@ -3,7 +3,7 @@
 from itertools import pairwise
 from typing import Any
 
-from configurator.fitment.arithmetic import NAN, least, most, pick
+from .arithmetic import NAN, least, most, pick
 
 # A polyline's points; radii and heights are floats, or arrays that broadcast.
 Points = tuple[tuple[Any, Any], ...]

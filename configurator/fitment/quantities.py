@@ -12,12 +12,12 @@ from typing import Any
 
 import numpy as np
 
-from configurator.fitment import threads, tyre_size
-from configurator.fitment.arithmetic import NAN, known_or, most, pick
-from configurator.fitment.designation import Tyre
-from configurator.fitment.names import seat_code, split_thread
-from configurator.fitment.parts import Axle, Fastener, Spacer, Wheel
-from configurator.fitment.profile import Points, inboard_first
+from . import threads, tyre_size
+from .arithmetic import NAN, known_or, most, pick
+from .designation import Tyre
+from .names import seat_code, split_thread
+from .parts import Axle, Fastener, Spacer, Wheel
+from .profile import Points, inboard_first
 
 # Flange of contour J outside the rim width, per side: ISO 4000-2, from memory.
 RIM_FLANGE_MM = 13.0

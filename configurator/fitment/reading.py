@@ -6,8 +6,8 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
-from configurator.fitment.designation import Tyre, TyreDesignationError
-from configurator.fitment.parts import Axle, Fastener, Spacer, TyreField, Wheel
+from .designation import Tyre, TyreDesignationError
+from .parts import Axle, Fastener, Spacer, TyreField, Wheel
 
 
 class InputErrors(ValueError):  # noqa: N818 - it carries all of them

@@ -5,14 +5,14 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
 
-from configurator.fitment import formulas_rating, formulas_space
-from configurator.fitment.arithmetic import VERDICTS, verdict_code
-from configurator.fitment.checks import RULES, Rule, missing_inputs
-from configurator.fitment.designation import Tyre
-from configurator.fitment.formulas_mounting import Outcome, engaged_mm
-from configurator.fitment.needs import Need, needs_of
-from configurator.fitment.parts import Axle, Fastener, Spacer, Wheel
-from configurator.fitment.quantities import (
+from . import formulas_rating, formulas_space
+from .arithmetic import VERDICTS, verdict_code
+from .checks import RULES, Rule, missing_inputs
+from .designation import Tyre
+from .formulas_mounting import Outcome, engaged_mm
+from .needs import Need, needs_of
+from .parts import Axle, Fastener, Spacer, Wheel
+from .quantities import (
     Quantities,
     axle_numbers,
     fastener_numbers,
@@ -20,8 +20,8 @@ from configurator.fitment.quantities import (
     tyre_numbers,
     wheel_numbers,
 )
-from configurator.fitment.rows import Check, known
-from configurator.fitment.wording import Fit
+from .rows import Check, known
+from .wording import Fit
 
 __all__ = ["Check", "FitReport", "Need", "check_fit"]
 

@@ -4,13 +4,13 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from configurator.fitment.arithmetic import NO
-from configurator.fitment.designation import Tyre
-from configurator.fitment.grid import filter_grid
-from configurator.fitment.needs import Need
-from configurator.fitment.parts import Axle, Fastener, Spacer, Wheel
-from configurator.fitment.report import FitReport, check_fit
-from configurator.fitment.wording import plain
+from .arithmetic import NO
+from .designation import Tyre
+from .grid import filter_grid
+from .needs import Need
+from .parts import Axle, Fastener, Spacer, Wheel
+from .report import FitReport, check_fit
+from .wording import plain
 
 _RANK = {"fits": 0, "measure": 0, "unknown": 1}
 

@@ -2,8 +2,8 @@
 
 import math
 
-from configurator.fitment.names import split_thread
-from configurator.fitment.tables import proof_stresses, threads
+from .names import split_thread
+from .tables import proof_stresses, threads
 
 NAN = float("nan")
 

@@ -4,8 +4,8 @@ import math
 from itertools import pairwise
 from typing import Any
 
-from configurator.fitment.designation import Tyre
-from configurator.fitment.tables import (
+from .designation import Tyre
+from .tables import (
     RimCoefficients,
     load_kg,
     rim_coefficients,

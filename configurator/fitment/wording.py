@@ -3,11 +3,11 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from configurator.fitment.designation import Tyre
-from configurator.fitment.formulas_mounting import Outcome
-from configurator.fitment.names import split_thread
-from configurator.fitment.parts import Axle, Fastener, Spacer, Wheel
-from configurator.fitment.quantities import RIM_FLANGE_MM, Quantities
+from .designation import Tyre
+from .formulas_mounting import Outcome
+from .names import split_thread
+from .parts import Axle, Fastener, Spacer, Wheel
+from .quantities import RIM_FLANGE_MM, Quantities
 
 
 @dataclass(frozen=True)

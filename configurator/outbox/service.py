@@ -51,7 +51,7 @@ def promise(*, kind: str, key: str, payload: dict[str, Any]) -> OutboxEntry:
 
 def dispatch(entry_id: int) -> None:
     """Hand a promise to a worker; if none can be reached it stays for the sweep."""
-    from configurator.tasks import keep_promise
+    from .tasks import keep_promise
 
     keep_promise.delay(entry_id)
 

@@ -10,9 +10,9 @@ from django import template
 from django.utils.formats import number_format
 from django.utils.translation import get_language
 
-from configurator import drawing
-from configurator import told as telling
-from configurator.spec.evaluation import PartLine
+from configurator.builds.evaluation import PartLine
+from configurator.pages import drawing
+from configurator.pages import told as telling
 
 register = template.Library()
 SYMBOLS = {"EUR": "€", "GBP": "£", "USD": "$"}

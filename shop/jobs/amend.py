@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from django.db import transaction
 
+from configurator.builds.evaluate import evaluate
+from configurator.builds.evaluation import Evaluation
+from configurator.builds.selection import Selection
+from configurator.builds.service import Contact, freeze
 from configurator.catalogue import snapshot
 from configurator.models import Spec, SpecRevision
-from configurator.spec.evaluate import evaluate
-from configurator.spec.evaluation import Evaluation
-from configurator.spec.selection import Selection
-from configurator.spec.service import Contact, freeze
 
 from . import neighbours
 from .errors import UnmetError, WrongStateError

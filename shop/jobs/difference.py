@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import takewhile
 
-from configurator.spec.evaluation import Evaluation, PartLine
+from configurator.builds.evaluation import Evaluation, PartLine
 
 Choices = dict[str, str]
 YES = "yes"

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
+from configurator.builds.evaluation import Evaluation, FitRow
 from configurator.models import SpecRevision
-from configurator.spec.evaluation import Evaluation, FitRow
 
 
 def evaluation_of(revision: SpecRevision) -> Evaluation:

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from django.db import transaction
 
+from configurator.builds.evaluation import Evaluation, FitRow
 from configurator.fitment.arithmetic import VERDICTS, verdict_code
-from configurator.spec.evaluation import Evaluation, FitRow
 
 from .errors import StaleError, UnmetError, WrongStateError
 from .evaluations import evaluation_of, rows_to_measure

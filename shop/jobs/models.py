@@ -10,8 +10,8 @@ from django.conf import settings
 from django.db import models
 from django.utils import timezone
 
+from configurator.builds.models import new_token
 from configurator.models import Spec, SpecRevision
-from configurator.spec.models import new_token
 
 from .states import CLOSED, State
 

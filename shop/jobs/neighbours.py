@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from configurator.spec.evaluation import Evaluation
+    from configurator.builds.evaluation import Evaluation
 
     from .models import Job
 

@@ -7,8 +7,8 @@ from typing import Any
 from django.db import transaction
 from django.urls import NoReverseMatch, reverse
 
+from configurator.builds.evaluation import Evaluation
 from configurator.models import Spec, SpecRevision
-from configurator.spec.evaluation import Evaluation
 
 from . import neighbours
 from .evaluations import evaluation_of

@@ -1,8 +1,8 @@
-"""Addresses of inbox, jobs, review, bench and numbers."""
+"""Addresses of inbox, jobs, review and bench."""
 
 from django.urls import URLPattern, path, register_converter
 
-from . import views, views_amend, views_bench, views_figures, views_review
+from . import views, views_amend, views_bench, views_review
 
 
 class JobNumber:
@@ -35,6 +35,5 @@ urlpatterns: list[URLPattern] = [
     path("jobs/<job:number>/bench/", views_bench.checklist, name="bench"),
     path("jobs/<job:number>/bench/<int:step_id>/", views_bench.step, name="bench_step"),
     path("jobs/<job:number>/bench/<int:step_id>/photo/", views_bench.step_photo, name="step_photo"),
-    path("numbers/", views_figures.numbers, name="numbers"),
     path("jobs/<job:number>/photos/<slug:token>/<str:size>/", views_review.photo, name="photo"),
 ]

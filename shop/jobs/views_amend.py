@@ -10,12 +10,12 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.views.decorators.http import require_http_methods
 
+from configurator.builds.colours import nearest_accents
+from configurator.builds.evaluate import evaluate
+from configurator.builds.evaluation import Evaluation
+from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
-from configurator.forms import OWN, BuildForm
-from configurator.spec.colours import nearest_accents
-from configurator.spec.evaluate import evaluate
-from configurator.spec.evaluation import Evaluation
-from configurator.spec.selection import Selection
+from configurator.pages.forms import OWN, BuildForm
 
 from .access import staff
 from .amend import amend, what_stands_against

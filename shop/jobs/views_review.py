@@ -11,8 +11,8 @@ from django.urls import reverse
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
 
+from configurator.builds.evaluation import Evaluation, PartLine
 from configurator.models import Photo
-from configurator.spec.evaluation import Evaluation, PartLine
 from shop.planning.service import estimate
 
 from .access import staff, visible_jobs

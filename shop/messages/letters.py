@@ -12,9 +12,9 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
+from configurator.builds.evaluation import Evaluation
 from configurator.models import SpecRevision, Workshop
-from configurator.spec.evaluation import Evaluation
-from configurator.told import told
+from configurator.pages.told import told
 from shop.jobs.models import Job
 
 from .words import day, iban_in_fours, moment, money

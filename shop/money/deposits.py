@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING
 from django.db import transaction
 from django.utils import timezone
 
+from configurator.builds.evaluation import Evaluation
 from configurator.catalogue.models import Workshop
-from configurator.spec.evaluation import Evaluation
 
 from .models import DepositRequest
 from .references import make_reference

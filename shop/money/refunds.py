@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 from django.db import transaction
 from django.utils import timezone
 
-from configurator.spec.money import rounded
+from configurator.builds.money import rounded
 from shop.jobs.states import State
 
 from .ledger import ZERO, PaymentError, account

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 from django.db import transaction
 
-from configurator.spec.evaluation import Evaluation, PartLine
+from configurator.builds.evaluation import Evaluation, PartLine
 
 from .models import JobPart, Reservation, sku_of
 

@@ -11,9 +11,9 @@ from typing import TYPE_CHECKING, Any
 from django.db import transaction
 from django.utils import timezone
 
+from configurator.builds.money import rounded
 from configurator.catalogue.models import Supplier, Workshop
 from configurator.outbox import service as outbox
-from configurator.spec.money import rounded
 from shop.jobs.numbers import next_number
 
 from .demand import Claim, Outlook, open_claims, open_lines, outlook

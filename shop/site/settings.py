@@ -155,7 +155,7 @@ KERBLINE_PHOTO_MAX_COUNT = 12
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
 FILE_UPLOAD_HANDLERS = [
-    "configurator.uploads.BoundedUploads",
+    "configurator.pages.uploads.BoundedUploads",
     "django.core.files.uploadhandler.MemoryFileUploadHandler",
     "django.core.files.uploadhandler.TemporaryFileUploadHandler",
 ]
@@ -169,7 +169,7 @@ CELERY_TASK_IGNORE_RESULT = True
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = TIME_ZONE
 CELERY_BEAT_SCHEDULE = {
-    "sweep-outbox": {"task": "configurator.tasks.sweep_outbox", "schedule": 60.0},
+    "sweep-outbox": {"task": "configurator.outbox.tasks.sweep_outbox", "schedule": 60.0},
     "sweep-mail": {"task": "shop.messages.tasks.sweep_mail", "schedule": 60.0},
     "send-reminders": {
         "task": "shop.messages.tasks.send_reminders",

@@ -5,7 +5,7 @@ from django.contrib.auth.views import LoginView, LogoutView
 from django.urls import include, path
 
 urlpatterns = [
-    path("", include("configurator.urls")),
+    path("", include("configurator.pages.urls")),
     path("workshop/", include("shop.urls")),
     path("job/", include("shop.tracking.urls")),
     path("sign-in/", LoginView.as_view(template_name="registration/login.html"), name="login"),

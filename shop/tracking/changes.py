@@ -6,8 +6,8 @@ from dataclasses import dataclass
 
 from django.utils.translation import gettext as _
 
-from configurator.spec.evaluation import ColourChoice, Evaluation
-from configurator.told import told
+from configurator.builds.evaluation import ColourChoice, Evaluation
+from configurator.pages.told import told
 from shop.messages.words import money
 
 

@@ -14,8 +14,8 @@ from django.db.models import F
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from configurator.builds.evaluation import AxleFit, Evaluation, PartLine
 from configurator.models import Photo
-from configurator.spec.evaluation import AxleFit, Evaluation, PartLine
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import HistoryEntry, Job, JobOperation
 from shop.jobs.states import BEFORE_THE_BAY, ORDER, State

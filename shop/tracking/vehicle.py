@@ -8,13 +8,13 @@ from __future__ import annotations
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext as _
 
+from configurator.builds.looks import look_of
+from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
 from configurator.catalogue.snapshot import Catalogue
-from configurator.drawing import said_of
 from configurator.models import SpecRevision
+from configurator.pages.drawing import said_of
 from configurator.pictures import Scene, scene, to_png, to_svg
-from configurator.spec.looks import look_of
-from configurator.spec.selection import Selection
 
 WIDTH_PX = 1104
 

@@ -15,8 +15,8 @@ from django.conf import settings as django_settings
 from django.db import connection
 from PIL import Image
 
+from configurator.builds import photos
 from configurator.models import OutboxEntry, Photo, Spec
-from configurator.spec import photos
 from shop.site.celery import app
 
 pytestmark = [

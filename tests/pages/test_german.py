@@ -12,10 +12,10 @@ import pytest
 from django.conf import settings
 from django.utils import translation
 
+from configurator.builds.evaluate import evaluate
 from configurator.catalogue.snapshot import Catalogue
-from configurator.spec.evaluate import evaluate
-from configurator.told import told
-from tests.spec.builds import harbour_van
+from configurator.pages.told import told
+from tests.builds.builds import harbour_van
 
 FOLDER = settings.BASE_DIR / "configurator" / "locale" / "de" / "LC_MESSAGES"
 # The job page and the mails have messages and tests of their own, in shop/locale.
@@ -37,7 +37,7 @@ def _in_templates() -> Iterator[str]:
 
 
 def _in_code() -> Iterator[str]:
-    for file in (settings.BASE_DIR / "configurator").glob("*.py"):
+    for file in (settings.BASE_DIR / "configurator" / "pages").glob("*.py"):
         for node in ast.walk(ast.parse(Path(file).read_text())):
             if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.args:
                 first = node.args[0]

@@ -7,8 +7,7 @@ from typing import Any
 
 from django.contrib.auth.models import Group, User
 
-from configurator.models import Spec, SpecRevision, Workshop
-from configurator.spec.evaluation import (
+from configurator.builds.evaluation import (
     AxleFit,
     Evaluation,
     FitRow,
@@ -18,7 +17,8 @@ from configurator.spec.evaluation import (
     Work,
     WorkStep,
 )
-from configurator.spec.selection import Selection
+from configurator.builds.selection import Selection
+from configurator.models import Spec, SpecRevision, Workshop
 from shop.jobs.opening import open_job
 from shop.models import Job
 

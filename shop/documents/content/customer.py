@@ -5,8 +5,8 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import TYPE_CHECKING, Any
 
+from configurator.builds.evaluation import Evaluation
 from configurator.catalogue.models import Workshop
-from configurator.spec.evaluation import Evaluation
 from shop.jobs.evaluations import evaluation_of
 from shop.money.epc import EpcError, epc_payload, qr_svg
 from shop.money.ledger import account

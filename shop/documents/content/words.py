@@ -9,13 +9,13 @@ from typing import Any
 from django.utils import timezone, translation
 from django.utils.formats import date_format
 
+from configurator.builds.evaluation import Evaluation, FitRow
+from configurator.builds.looks import look_of
 from configurator.catalogue import snapshot
 from configurator.catalogue.models import Workshop
 from configurator.models import SpecRevision
 from configurator.pictures.scene import scene
 from configurator.pictures.svg import to_svg
-from configurator.spec.evaluation import Evaluation, FitRow
-from configurator.spec.looks import look_of
 from shop.messages import words
 
 LANGUAGE = "en-gb"

@@ -10,7 +10,7 @@ from shop.parts.demand import job_parts
 from . import words
 
 if TYPE_CHECKING:
-    from configurator.spec.evaluation import Evaluation
+    from configurator.builds.evaluation import Evaluation
     from shop.jobs.models import Job, JobOperation
     from shop.parts.models import JobPart, PurchaseOrder
 

@@ -13,12 +13,12 @@ from django.core.management import BaseCommand
 from django.db import transaction
 from pydantic import BaseModel, ConfigDict, ValidationError
 
+from configurator.builds import service
+from configurator.builds.evaluate import evaluate
+from configurator.builds.evaluation import Evaluation, FitRow
+from configurator.builds.models import Spec
+from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
-from configurator.spec import service
-from configurator.spec.evaluate import evaluate
-from configurator.spec.evaluation import Evaluation, FitRow
-from configurator.spec.models import Spec
-from configurator.spec.selection import Selection
 from shop.jobs.models import Job
 
 

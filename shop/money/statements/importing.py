@@ -9,8 +9,8 @@ from typing import Any
 from django.db import transaction
 
 from configurator.catalogue.models import Workshop
+from shop.money.models import StatementEntry, StatementFile
 
-from ..models import StatementEntry, StatementFile
 from .camt import looks_like_xml, read_camt
 from .csv_file import read_csv
 from .entries import Statement, keyed, refuse

@@ -9,10 +9,10 @@ from typing import TYPE_CHECKING, Any
 
 from django.db import transaction
 
-from ..ledger import PaymentError, book_payment, undo_payment
-from ..models import DepositRequest, Payment, Refund, StatementEntry
-from ..references import find_references
-from ..refunds import mark_refund_paid
+from shop.money.ledger import PaymentError, book_payment, undo_payment
+from shop.money.models import DepositRequest, Payment, Refund, StatementEntry
+from shop.money.references import find_references
+from shop.money.refunds import mark_refund_paid
 
 if TYPE_CHECKING:
     from shop.jobs.models import Job

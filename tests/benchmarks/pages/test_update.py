@@ -12,7 +12,7 @@ from django.shortcuts import render
 from django.test import Client, override_settings
 from django.urls import path
 
-from configurator import views_build
+from configurator.pages import views_build
 from shop.site.urls import urlpatterns as site_urls
 from tests.pages.conftest import Visitor
 from tests.pages.growth import grow

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
+from configurator.builds.evaluation import Evaluation
 from configurator.models import OutboxEntry
-from configurator.spec.evaluation import Evaluation
 from shop.jobs import service
 from shop.jobs.agreement import agree_as_customer, agree_as_workshop, answer_as_customer, ask_customer
 from shop.jobs.errors import NotAllowedError, StaleError, UnmetError, WrongStateError

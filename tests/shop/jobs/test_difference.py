@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from decimal import Decimal
 
-from configurator.spec.evaluation import Price, PriceLine
-from configurator.spec.selection import Selection
+from configurator.builds.evaluation import Price, PriceLine
+from configurator.builds.selection import Selection
 from shop.jobs.difference import differences
 from tests.shop import factories
 

@@ -3,8 +3,8 @@
 import pytest
 from django.db import transaction
 
+from configurator.builds.signals import spec_sent
 from configurator.models import OutboxEntry
-from configurator.spec.signals import spec_sent
 from shop.jobs.numbers import next_number
 from shop.jobs.opening import open_job
 from shop.models import Job

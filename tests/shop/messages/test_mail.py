@@ -15,9 +15,9 @@ from django.db.models import F
 from django.utils import timezone
 from PIL import Image
 
+from configurator.builds.selection import Selection
 from configurator.models import OutboxEntry, Workshop
 from configurator.outbox import service as outbox
-from configurator.spec.selection import Selection
 from shop.jobs.service import cancel, decline, take_into_review
 from shop.messages import delivery
 from shop.messages.letters import LETTERS

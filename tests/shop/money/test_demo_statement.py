@@ -7,10 +7,10 @@ from decimal import Decimal
 import pytest
 from django.conf import settings
 
-from configurator.spec import service
+from configurator.builds import service
 from shop.models import DepositRequest
 from shop.money.statements.importing import import_statement
-from tests.spec.builds import harbour_van
+from tests.builds.builds import harbour_van
 
 STATEMENT = settings.BASE_DIR / "fixtures" / "statements" / "demo.csv"
 

@@ -10,8 +10,8 @@ from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 
-from configurator.spec import service as specs
-from configurator.spec.selection import Selection
+from configurator.builds import service as specs
+from configurator.builds.selection import Selection
 from shop.jobs import service
 from shop.jobs.amend import amend
 from shop.jobs.errors import NotAllowedError, StaleError, UnmetError, WrongStateError

@@ -9,8 +9,8 @@ import pytest
 from django.core.files.base import ContentFile
 from PIL import Image
 
+from configurator.builds.evaluation import Evaluation
 from configurator.models import Photo, SpecRevision, Workshop
-from configurator.spec.evaluation import Evaluation
 from shop.jobs.agreement import agree_as_workshop, ask_customer
 from shop.jobs.service import take_into_review
 from shop.models import Job, JobOperation

@@ -7,8 +7,8 @@ from typing import Any
 import pytest
 from django.utils import translation
 
-from configurator.spec.evaluation import AxleFit, ColourChoice
-from configurator.spec.selection import Selection
+from configurator.builds.evaluation import AxleFit, ColourChoice
+from configurator.builds.selection import Selection
 from shop.tracking.changes import Difference, differences
 from tests.shop import factories
 

@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from configurator.builds import work
+from configurator.builds.work import Task, plan, worked
 from configurator.catalogue.models import STAGES
-from configurator.spec import work
-from configurator.spec.work import Task, plan, worked
 
 DAY_H = 8.0
 

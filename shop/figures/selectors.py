@@ -10,14 +10,13 @@ from decimal import Decimal
 from django.db.models import Count, F
 from django.utils import timezone
 
+from shop.jobs.evaluations import evaluation_of
+from shop.jobs.models import Job, JobOperation
+from shop.jobs.states import ORDER, State
 from shop.money.models import DepositRequest, Payment
 from shop.parts.models import JobPart, PurchaseLine
 from shop.planning.calendar import SLOTS_PER_HOUR, WorkCalendar
 from shop.planning.loading import calendar_from, places
-
-from .evaluations import evaluation_of
-from .models import Job, JobOperation
-from .states import ORDER, State
 
 CENT = Decimal("0.01")
 SOLD = ORDER[ORDER.index(State.AGREED) :]

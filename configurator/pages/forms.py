@@ -17,13 +17,14 @@ from django.http import QueryDict
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from configurator.builds import offers
+from configurator.builds.evaluation import Problem
+from configurator.builds.selection import POSITIONS, AxleSelection, Selection
+from configurator.catalogue import selectors
+from configurator.catalogue.models import Axle, Family, Generation, Spacer, Tyre, Wheel
+from configurator.catalogue.snapshot import Catalogue
+
 from . import forms_cards as cards
-from .catalogue import selectors
-from .catalogue.models import Axle, Family, Generation, Spacer, Tyre, Wheel
-from .catalogue.snapshot import Catalogue
-from .spec import offers
-from .spec.evaluation import Problem
-from .spec.selection import POSITIONS, AxleSelection, Selection
 
 PARTS = ("wheel", "tyre", "spacer")
 OWN = "own"

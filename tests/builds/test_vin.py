@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from configurator.spec.vin import check_digit, check_vin
+from configurator.builds.vin import check_digit, check_vin
 from tests.tables import read_table
 
 ROWS = read_table(Path(__file__).parent / "data" / "vin.csv")

@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from configurator.builds.evaluate import evaluate
+from configurator.builds.evaluation import Evaluation
+from configurator.builds.selection import AxleSelection, Selection
 from configurator.catalogue import snapshot, versions
 from configurator.models import Rule
-from configurator.spec.evaluate import evaluate
-from configurator.spec.evaluation import Evaluation
-from configurator.spec.selection import AxleSelection, Selection
 
 from .builds import BLACK_18, SILVER_18, SPACER_15, VAN_TYRE_18, axles, harbour_van, van
 

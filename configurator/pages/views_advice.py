@@ -7,11 +7,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods
 
-from .catalogue import snapshot
-from .spec import changing, service
-from .spec.advice import advice
-from .spec.models import Spec
-from .spec.selection import POSITIONS, Selection
+from configurator.builds import changing, service
+from configurator.builds.advice import advice
+from configurator.builds.models import Spec
+from configurator.builds.selection import POSITIONS, Selection
+from configurator.catalogue import snapshot
 
 
 @never_cache

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from configurator.spec import money
+from configurator.builds import money
 
 AMOUNTS = st.decimals(0, 100_000, places=2)
 

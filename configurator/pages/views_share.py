@@ -14,13 +14,14 @@ from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import condition, require_safe
 
+from configurator.builds import service
+from configurator.builds.comparing import compare as compared
+from configurator.builds.evaluation import Evaluation
+from configurator.builds.models import Spec
+from configurator.catalogue import snapshot
+
 from . import drawing
-from .catalogue import snapshot
 from .forms_compare import CompareForm
-from .spec import service
-from .spec.comparing import compare as compared
-from .spec.evaluation import Evaluation
-from .spec.models import Spec
 
 TOKEN = re.compile(r"[A-Za-z0-9_-]{32}")
 

@@ -7,11 +7,12 @@ from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
 
+from configurator.builds.looks import UNCHOSEN_HEX
+from configurator.builds.models import Spec
+from configurator.catalogue import snapshot
+from configurator.catalogue.models import Generation
+
 from . import drawing
-from .catalogue import snapshot
-from .catalogue.models import Generation
-from .spec.looks import UNCHOSEN_HEX
-from .spec.models import Spec
 
 PREFERENCES = {"theme": ("light", "dark", "auto"), "units": ("mm", "in")}
 YEAR_S = 365 * 24 * 3600

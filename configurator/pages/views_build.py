@@ -14,17 +14,18 @@ from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST
 from django_htmx.http import HttpResponseClientRedirect
 
+from configurator.builds import changing, service, suggest
+from configurator.builds.colours import nearest_accents
+from configurator.builds.evaluate import evaluate
+from configurator.builds.evaluation import Evaluation
+from configurator.builds.models import Spec
+from configurator.builds.selection import Selection
+from configurator.catalogue import snapshot
+from configurator.catalogue.snapshot import Catalogue
+
 from . import drawing
-from .catalogue import snapshot
-from .catalogue.snapshot import Catalogue
 from .forms import BuildForm
 from .forms_contact import ConsentForm, ContactForm, kept
-from .spec import changing, service, suggest
-from .spec.colours import nearest_accents
-from .spec.evaluate import evaluate
-from .spec.evaluation import Evaluation
-from .spec.models import Spec
-from .spec.selection import Selection
 from .told import told
 from .views_live import live_context
 

@@ -11,9 +11,9 @@ from decimal import Decimal
 
 from django.utils.translation import gettext
 
-from .catalogue import selectors
-from .catalogue.models import Family, Finish, Option, Spacer, Tyre, Wheel
-from .catalogue.snapshot import Catalogue
+from configurator.catalogue import selectors
+from configurator.catalogue.models import Family, Finish, Option, Spacer, Tyre, Wheel
+from configurator.catalogue.snapshot import Catalogue
 
 SECTIONS = ("vehicle", "accent", "panels", "removals", "care")
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.conf import settings
 
-from configurator.spec.selection import Selection
+from configurator.builds.selection import Selection
 
 BLACK_18 = "torvik-8x18-5x112-et50-gloss-black"
 SILVER_18 = "torvik-8x18-5x112-et50-silver"

@@ -11,16 +11,17 @@ from django.utils.html import escape, format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
-from .catalogue.snapshot import Catalogue
-from .pictures import DESIGNS, Scene, Shape, scene, share_card, to_svg
-from .pictures.geometry import ellipse
-from .pictures.png import CARD_SIZE as CARD_PX
-from .pictures.wheels import spokes
-from .spec.evaluation import Problem
-from .spec.hardware import section_svg
-from .spec.looks import body_of, look_of
-from .spec.resolve import resolve
-from .spec.selection import Selection
+from configurator.builds.evaluation import Problem
+from configurator.builds.hardware import section_svg
+from configurator.builds.looks import body_of, look_of
+from configurator.builds.resolve import resolve
+from configurator.builds.selection import Selection
+from configurator.catalogue.snapshot import Catalogue
+from configurator.pictures import DESIGNS, Scene, Shape, scene, share_card, to_svg
+from configurator.pictures.geometry import ellipse
+from configurator.pictures.png import CARD_SIZE as CARD_PX
+from configurator.pictures.wheels import spokes
+
 from .told import told
 
 __all__ = ["CARD_PX", "card_png", "pictures", "vehicle_picture", "wheel_picture", "wheel_symbols"]

@@ -6,11 +6,11 @@ from decimal import Decimal
 
 import pytest
 
+from configurator.builds import service
+from configurator.builds.evaluation import Evaluation
+from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot, versions
 from configurator.models import Item, Spec, SpecRevision
-from configurator.spec import service
-from configurator.spec.evaluation import Evaluation
-from configurator.spec.selection import Selection
 from shop.models import Job
 
 from .builds import harbour_van, van

@@ -5,13 +5,14 @@ from __future__ import annotations
 import zlib
 from typing import Any
 
+from configurator.builds import offers, suggest
+from configurator.builds.evaluation import Evaluation
+from configurator.builds.models import Spec
+from configurator.builds.vin import check_vin
+from configurator.catalogue.snapshot import Catalogue
+
 from . import drawing
-from .catalogue.snapshot import Catalogue
 from .forms import BuildForm
-from .spec import offers, suggest
-from .spec.evaluation import Evaluation
-from .spec.models import Spec
-from .spec.vin import check_vin
 from .told import check_word
 
 LIVE = (

@@ -13,10 +13,11 @@ from django.utils.translation import gettext
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
 
-from .pictures.photos import PhotoRefused
-from .spec import service
-from .spec.models import Photo, Spec
-from .spec.photos import TooManyPhotosError, add_photo, remove_photo, rotate_photo
+from configurator.builds import service
+from configurator.builds.models import Photo, Spec
+from configurator.builds.photos import TooManyPhotosError, add_photo, remove_photo, rotate_photo
+from configurator.pictures.photos import PhotoRefused
+
 from .told import told
 from .views_build import open_page, save, show
 

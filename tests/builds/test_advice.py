@@ -2,9 +2,9 @@
 
 import pytest
 
-from configurator.spec import changing
-from configurator.spec.advice import advice
-from configurator.spec.evaluate import evaluate
+from configurator.builds import changing
+from configurator.builds.advice import advice
+from configurator.builds.evaluate import evaluate
 
 from .builds import BLACK_18, SPACER_15, VAN_TYRE_18, axles, harbour_van, van
 
@@ -45,8 +45,8 @@ def test_only_a_part_of_an_axle_can_be_taken(name):
 @pytest.mark.django_db
 def test_page_takes_a_proposal_without_script(client, demo_catalogue):
     client.post("/begin/haldor-2/")
+    from configurator.builds import service
     from configurator.models import Spec
-    from configurator.spec import service
 
     spec = Spec.objects.get()
     service.save_build(spec_id=spec.pk, selection=harbour_van())

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from configurator.spec import paint
+from configurator.builds import paint
 from tests.tables import read_table
 
 DATA = Path(__file__).parent / "data"

@@ -10,10 +10,10 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 
 from configurator.models import Workshop
+from shop.jobs.access import staff
+from shop.jobs.states import MANAGER
 
-from . import figures
-from .access import staff
-from .states import MANAGER
+from . import selectors as figures
 
 
 @staff(MANAGER)

@@ -10,8 +10,9 @@ from django import forms
 from django.core.validators import RegexValidator
 from django.utils.translation import gettext_lazy as _
 
+from configurator.builds.service import Contact
+
 from .forms import section
-from .spec.service import Contact
 
 PHONE = RegexValidator(
     r"^[0-9+()/. -]{5,40}$", _("Write a telephone number in figures, such as +49 171 5550123.")

@@ -2,7 +2,7 @@
 
 from celery import shared_task
 
-from .outbox import service as outbox
+from . import service as outbox
 
 
 @shared_task
