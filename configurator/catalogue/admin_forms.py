@@ -14,7 +14,7 @@ from pydantic import TypeAdapter, ValidationError
 
 from . import checks, lint, literals, messages, rows, snapshot
 from . import models as m
-from .loader import Blame, Known
+from .known import Blame, Known
 
 Check = Callable[[Any, Known], Iterable[Blame]]
 _BRINGS = TypeAdapter(list[rows.BringRow])

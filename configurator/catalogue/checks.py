@@ -5,20 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from configurator.builds.paint import VOC_LIMITS_G_PER_L, over_voc_limit
+from stdnum import iban
+from stdnum.exceptions import ValidationError
 
 from . import literals
-from .loader import Blame, Known
+from .known import Blame, Known
 from .models import STAGES
+from .voc import VOC_LIMITS_G_PER_L, over_voc_limit
 
 COAT_ORDER = ("prime", "colour", "lacquer")
 
 
 def workshop(row: Any, known: Known) -> Iterator[Blame]:
     """The IBAN's own check digits must hold (ISO 13616-1)."""
-    from stdnum import iban
-    from stdnum.exceptions import ValidationError
-
     try:
         iban.validate(row.iban, check_country=False)
     except ValidationError:

@@ -1,115 +1,41 @@
-"""The catalogue's own files, in the order in which they are written."""
+"""What a catalogue file is: its rows' schema, what else must hold, and who writes it."""
 
 from __future__ import annotations
 
-from . import checks, lint, rows, writing
-from . import models as m
-from .loader import Kind
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from typing import Any
 
-KINDS = (
-    Kind("workshop", "workshop.toml", rows.WorkshopRow, writing.write_workshop, check=checks.workshop),
-    Kind("suppliers", "suppliers.csv", rows.SupplierRow, writing.table(m.Supplier), model=m.Supplier),
-    Kind(
-        "finishes",
-        "finishes.csv",
-        rows.FinishRow,
-        writing.write_finishes,
-        model=m.Finish,
-        looks_at=("finishes",),
-        check=checks.finish,
-        check_all=checks.accents,
-    ),
-    Kind("items", "items.csv", rows.ItemRow, writing.write_items, model=m.Item),
-    Kind("wheels", "wheels.csv", rows.WheelRow, writing.parts(m.Wheel), "items", check=checks.wheel),
-    Kind("tyres", "tyres.csv", rows.TyreRow, writing.parts(m.Tyre), "items", check=checks.tyre),
-    Kind("spacers", "spacers.csv", rows.SpacerRow, writing.parts(m.Spacer), "items", check=checks.spacer),
-    Kind(
-        "fasteners",
-        "fasteners.csv",
-        rows.FastenerRow,
-        writing.parts(m.Fastener),
-        "items",
-        check=checks.fastener,
-    ),
-    Kind(
-        "centring_rings",
-        "centring_rings.csv",
-        rows.CentringRingRow,
-        writing.parts(m.CentringRing),
-        "items",
-        check=checks.ring,
-    ),
-    Kind(
-        "paint_systems",
-        "paint_systems.csv",
-        rows.PaintSystemRow,
-        writing.table(m.PaintSystem),
-        model=m.PaintSystem,
-    ),
-    Kind(
-        "paint_layers",
-        "paint_layers.csv",
-        rows.PaintLayerRow,
-        writing.write_layers,
-        looks_at=("paint_systems",),
-        check=checks.layer,
-        check_all=checks.layers,
-    ),
-    Kind("makers", "makers.csv", rows.MakerRow, writing.table(m.Maker), model=m.Maker),
-    Kind(
-        "generations",
-        "generations.csv",
-        rows.GenerationRow,
-        writing.write_generations,
-        model=m.Generation,
-        looks_at=("options", "finishes"),
-        check=checks.generation,
-    ),
-    Kind(
-        "axles",
-        "axles.csv",
-        rows.AxleRow,
-        writing.table(m.Axle, ("generation", "position")),
-        looks_at=("generations",),
-        check=checks.axle,
-        check_all=checks.axles,
-    ),
-    Kind(
-        "recipes",
-        "recipes.toml",
-        rows.RecipeRow,
-        writing.write_recipes,
-        table="recipe",
-        model=m.Recipe,
-        check=checks.recipe,
-    ),
-    Kind(
-        "families",
-        "families.csv",
-        rows.FamilyRow,
-        writing.table(m.Family),
-        model=m.Family,
-        check=checks.family,
-    ),
-    Kind(
-        "options",
-        "options.csv",
-        rows.OptionRow,
-        writing.table(m.Option),
-        model=m.Option,
-        looks_at=("recipes", "paint_systems", "finishes"),
-        check=checks.option,
-    ),
-    Kind(
-        "rules",
-        "rules.toml",
-        rows.RuleRow,
-        writing.write_rules,
-        table="rule",
-        model=m.Rule,
-        looks_at=("options", "wheels", "tyres", "spacers"),
-        check=checks.rule,
-    ),
-)
+from django.db.models import Model
 
-FINAL_CHECKS = (lint.before_load,)
+from .known import Blame, Known
+from .rows import Row
+from .writing import Writer
+
+
+@dataclass(frozen=True)
+class Kind:
+    """One catalogue file: its rows' schema, what else must hold, and who writes it.
+
+    ``namespace`` is where its keys live (wheels and tyres are items too); ``table`` the array of a TOML
+    file; ``check(row, known)`` yields a field and a message for what one row alone cannot tell;
+    ``check_all(known)`` yields (key, field, message) for what is missing as a whole; ``model`` is where
+    rows gone from the file are looked for; ``looks_at`` the kinds whose rows both checks rely on.
+    """
+
+    name: str
+    file: str
+    schema: type[Row]
+    write: Callable[[Writer, list[Any]], None]
+    namespace: str = ""
+    table: str = ""
+    model: type[Model] | None = None
+    required: bool = True
+    looks_at: tuple[str, ...] = ()
+    check: Callable[[Any, Known], Iterable[Blame]] = lambda row, known: ()
+    check_all: Callable[[Known], Iterable[tuple[str, str, str]]] = lambda known: ()
+
+    @property
+    def place(self) -> str:
+        """The namespace its keys live in, by default its own name."""
+        return self.namespace or self.name

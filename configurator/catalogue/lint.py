@@ -15,7 +15,7 @@ from configurator import rules as engine
 
 from . import literals, ruleset, selectors, snapshot
 from . import models as m
-from .loader import Known
+from .known import Known
 from .ruleset import Ruleset
 from .snapshot import Catalogue
 from .sources import Finding

@@ -7,7 +7,6 @@ Decimal in the workshop's currency. A measured field left empty means *unknown* 
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Any
 
 from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
@@ -550,7 +549,3 @@ class Rule(models.Model):
 
     def __str__(self) -> str:
         return self.code
-
-    def as_row(self) -> dict[str, Any]:
-        """Return the rule as the engine's contract writes it."""
-        return {"id": self.code, "if": self.if_all, "then_any": self.then_any, "reason": self.reason}

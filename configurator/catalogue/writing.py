@@ -3,16 +3,38 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from pathlib import Path
 from typing import Any
 
 from django.db.models import Model
 
 from . import bodies
 from . import models as m
-from .loader import Writer
 from .rows import ItemRow, Row
 
 ITEM_FIELDS = tuple(ItemRow.model_fields)
+
+
+@dataclass
+class Writer:
+    """Hands a kind's write function the primary keys of rows already written.
+
+    ``codes`` are the keys that the files hold, by namespace; ``models`` the table of each namespace.
+    """
+
+    folder: Path
+    codes: dict[str, set[str]]
+    models: dict[str, type[Model]]
+    cache: dict[str, dict[str, Any]] = field(default_factory=dict)
+
+    def ids(self, namespace: str) -> dict[str, Any]:
+        """Return code to primary key for a namespace, read once after that namespace was written."""
+        if namespace not in self.cache:
+            manager = self.models[namespace]._default_manager
+            pairs: Iterable[tuple[str, Any]] = manager.values_list("code", "pk")
+            self.cache[namespace] = dict(pairs)
+        return self.cache[namespace]
 
 
 def table(model: type[Model], unique: Sequence[str] = ("code",)) -> Callable[[Writer, list[Any]], None]:

@@ -7,8 +7,10 @@ from typing import Annotated, ClassVar
 
 from pydantic import Field
 
-from configurator.catalogue.loader import Kind, Writer, register
+from configurator.catalogue.files import register
+from configurator.catalogue.kinds import Kind
 from configurator.catalogue.rows import Code, Row
+from configurator.catalogue.writing import Writer
 
 from .models import StockLevel, StockMovement
 

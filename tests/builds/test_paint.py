@@ -1,4 +1,4 @@
-"""Litres and limits against coating handbooks and Directive 2004/42/EC."""
+"""Litres against coating handbooks."""
 
 from decimal import Decimal
 from pathlib import Path
@@ -12,32 +12,14 @@ from tests.tables import read_table
 
 DATA = Path(__file__).parent / "data"
 COVERAGE = read_table(DATA / "paint_coverage.csv")
-LIMITS = read_table(DATA / "voc_limits.csv")
 
 
 @pytest.mark.parametrize("row", COVERAGE, ids=lambda row: f"{row['volume_solids_pct']}-{row['dry_film_um']}")
-def test_spreading_rate_and_wet_film(row):
+def test_spreading_rate(row):
     """ISO 23811 and coating handbooks, see the table."""
     solids, film = float(row["volume_solids_pct"]), float(row["dry_film_um"])
     rate = float(row["theoretical_spreading_m2_per_l"])
     assert paint.spreading_rate_m2_per_l(solids, film) == pytest.approx(rate, abs=0.005)
-    assert paint.wet_film_um(solids, film) == pytest.approx(float(row["wet_film_um"]), abs=0.05)
-
-
-@pytest.mark.parametrize("row", LIMITS, ids=lambda row: row["coating"])
-def test_voc_limit(row):
-    """Directive 2004/42/EC Annex II B: at the limit is lawful, above it is not."""
-    letter, limit = row["subcategory"], float(row["limit_g_per_l"])
-    kept = paint.VOC_LIMITS_G_PER_L[letter]
-    if row["coating"] in ("preparatory", "wash primer"):
-        assert kept < limit  # judged by the subcategory's narrower product
-    else:
-        assert paint.over_voc_limit(letter, limit) is None
-        assert paint.over_voc_limit(letter, limit + 1) == pytest.approx(1)
-
-
-def test_unknown_subcategory_is_not_lawful_by_silence():
-    assert paint.over_voc_limit("x", 1.0) == 1.0
 
 
 @given(st.floats(0.01, 20), st.floats(5, 200), st.floats(10, 100), st.floats(20, 100))

@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from django.core.management import CommandError, call_command
 
-from configurator.catalogue import loader, models, versions
+from configurator.catalogue import files, loader, models, rows, versions
+from configurator.catalogue.kinds import Kind
 from configurator.catalogue.loader import CatalogueError
 from configurator.catalogue.pruning import remove
 from configurator.catalogue.sources import Finding
@@ -233,9 +234,7 @@ def test_the_command_reports_and_fails(folder, capsys):
     assert "makers.csv, row 3, code:" in capsys.readouterr().err
 
 
-def test_another_app_can_add_a_file(folder, monkeypatch):
-    from configurator.catalogue import rows
-
+def test_another_app_can_add_a_file(folder, request):
     class StockRow(rows.Row):
         item: rows.Code
         quantity: rows.Quantity
@@ -247,8 +246,8 @@ def test_another_app_can_add_a_file(folder, monkeypatch):
     def write(writer, lines):
         written.update({writer.ids("items")[line.item]: line.quantity for line in lines})
 
-    monkeypatch.setattr(loader, "_kinds", {})
-    loader.register(loader.Kind("test-stock", "test-stock.csv", StockRow, write, required=False))
+    request.addfinalizer(lambda: files.unregister("test-stock"))
+    files.register(Kind("test-stock", "test-stock.csv", StockRow, write, required=False))
     assert "test-stock" in loader.load(folder).counts
     assert written == {}
     (folder / "test-stock.csv").write_text("item,quantity\ntape-6,12.5\n")

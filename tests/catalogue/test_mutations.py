@@ -13,7 +13,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from configurator.catalogue import loader, versions
+from configurator.catalogue import judging, loader, versions
 from configurator.catalogue.loader import CatalogueError
 
 from .conftest import FILES
@@ -99,7 +99,7 @@ def check_findings(findings: object, file: str) -> None:
 @given(file=st.sampled_from(TABLES + NESTED), seed=st.integers(0, 10**9), value=HOSTILE)
 def test_judging_never_breaks(tmp_path, file, seed, value):
     folder = spoiled(tmp_path, file, seed, value)
-    rows, findings = loader.judge(folder)
+    rows, findings = judging.judge(folder)
     if findings:
         check_findings(findings, file)
     else:
