@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from .documents.urls import job_patterns as of_papers
+from .documents.urls import order_patterns as order_papers
 from .figures.urls import urlpatterns as of_figures
 from .jobs.urls import urlpatterns as of_jobs
 from .messages.urls import urlpatterns as of_messages
@@ -20,6 +21,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *of_messages,
     path("parts/", include(parts_patterns)),
     path("orders/", include(orders_patterns)),
+    path("orders/", include(order_papers)),
     path("money/", include(money_patterns)),
     *of_parts,
     *of_money,

@@ -1,4 +1,4 @@
-"""Addresses of a job's papers."""
+"""Addresses of a job's papers and of an order's."""
 
 from django.urls import URLPattern, path, re_path
 
@@ -7,4 +7,8 @@ from . import views
 job_patterns: list[URLPattern] = [
     path("jobs/<slug:number>/papers/", views.papers, name="job_documents"),
     re_path(r"^jobs/(?P<number>[^/]+)/papers/(?P<kind>[a-z-]+)\.pdf$", views.paper, name="paper"),
+]
+order_patterns: list[URLPattern] = [
+    # The order's other files stand with parts; one name serves them all.
+    re_path(r"^(?P<number>[^/]+)/file\.(?P<form>pdf)$", views.order_paper, name="order_file"),
 ]

@@ -7,8 +7,8 @@ from django.http.response import Http404
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
-from shop.jobs.access import sees_customer, staff
-from shop.parts.views import download, job_or_404
+from shop.jobs.access import download, job_or_404, sees_customer, staff
+from shop.parts.views_orders import order_or_404
 
 from .content.customer import NoPaperError
 from .models import Paper
@@ -54,3 +54,11 @@ def paper(request: HttpRequest, number: str, kind: str) -> HttpResponse:
         context = {"job": job, "revision": job.revision, "rows": [], "missing": str(error)}
         return render(request, "shop/documents/papers.html", context, status=409)
     return download(made.data, made.filename, "application/pdf", inline=True)
+
+
+@staff()
+@require_safe
+def order_paper(request: HttpRequest, number: str, form: str) -> HttpResponse:
+    """A purchase order as PDF."""
+    made = open_paper(kind=Kind.PURCHASE_ORDER, about=order_or_404(number))
+    return download(made.data, f"{number}.{form}", "application/pdf", inline=True)

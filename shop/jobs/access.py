@@ -9,8 +9,9 @@ from typing import Any
 from django.contrib.auth.decorators import login_required
 from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
+from django.shortcuts import get_object_or_404
 
 from .models import Job
 from .roles import roles_of
@@ -59,3 +60,17 @@ def visible_jobs(user: Any) -> QuerySet[Job]:
 def sees_customer(user: Any) -> bool:
     """Whether contact and price are shown to them."""
     return bool(roles_of(user) & SEES_CUSTOMER)
+
+
+def job_or_404(request: HttpRequest, number: str) -> Job:
+    """Return a job that this person sees, or answer that there is none."""
+    found = visible_jobs(request.user).select_related("revision", "spec", "reviewer", "agreed_revision")
+    return get_object_or_404(found, number=number)
+
+
+def download(data: bytes, name: str, content_type: str, *, inline: bool = False) -> HttpResponse:
+    """Return a private file to keep, or to look at."""
+    response = HttpResponse(data, content_type=content_type)
+    response["Content-Disposition"] = f'{"inline" if inline else "attachment"}; filename="{name}"'
+    response["Cache-Control"] = "private, no-cache"
+    return response

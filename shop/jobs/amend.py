@@ -11,7 +11,6 @@ from configurator.builds.service import Contact, freeze
 from configurator.catalogue import snapshot
 from configurator.models import Spec, SpecRevision
 
-from . import neighbours
 from .errors import UnmetError, WrongStateError
 from .models import Job
 from .opening import write_operations
@@ -68,7 +67,6 @@ def _store(job: Job, evaluation: Evaluation, who: Actor, why: str) -> None:
     job.version += 1
     job.save(update_fields=["revision", "version"])
     write_operations(job, evaluation)
-    neighbours.make_papers(job, evaluation)
     record(job, who, "job.amended", why=why, before=before.number, after=job.revision.number)
     job_amended.send(Job, job=job, evaluation=evaluation)
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from . import neighbours
 from .evaluations import evaluation_of, rows_to_measure
 from .models import Job
+from .signals import answers, parts_missing
 
 
 def both_agreed(job: Job) -> str:
@@ -20,7 +20,7 @@ def both_agreed(job: Job) -> str:
 
 def parts_complete(job: Job) -> str:
     """Every line of the parts list is here or on the shelf."""
-    missing = neighbours.missing_parts(job)
+    missing = [line for lines in answers(parts_missing, job) for line in lines]
     return f"Still missing: {'; '.join(missing)}." if missing else ""
 
 

@@ -5,17 +5,17 @@ from __future__ import annotations
 from typing import Any
 
 from django.db import transaction
-from django.urls import NoReverseMatch, reverse
 
 from configurator.builds.evaluation import Evaluation
 from configurator.models import Spec, SpecRevision
 
-from . import neighbours
 from .evaluations import evaluation_of
+from .links import tracking_path
 from .models import Job, JobOperation
 from .numbers import next_number
 from .roles import THE_CUSTOMER
 from .service import promise_mail, record
+from .signals import job_opened
 
 SERIES = "K"
 
@@ -38,7 +38,7 @@ def open_job(*, revision: SpecRevision) -> Job:
             customer_agreed_revision=revision,
         )
         write_operations(job, evaluation)
-        neighbours.make_papers(job, evaluation)
+        job_opened.send(Job, job=job, evaluation=evaluation)
         entry = record(job, THE_CUSTOMER, "job.opened", to=job.state, revision=revision.number)
         promise_mail(job, "confirmation", entry.pk)
     return job
@@ -63,14 +63,6 @@ def write_operations(job: Job, evaluation: Evaluation) -> None:
     )
 
 
-def tracking_address(job: Job) -> str:
-    """Return the path of the customer's private page."""
-    try:
-        return reverse("tracking:job", args=[job.token])
-    except NoReverseMatch:
-        return reverse("configurator:start")
-
-
 def when_spec_sent(sender: object, revision: SpecRevision, **kwargs: Any) -> str:
     """Open the job of a spec that is being sent; return where the customer goes next."""
-    return tracking_address(open_job(revision=revision))
+    return tracking_path(open_job(revision=revision))

@@ -14,7 +14,6 @@ from django.utils import timezone
 
 from configurator.outbox import service as outbox
 
-from . import neighbours
 from .errors import NotAllowedError, StaleError, UnmetError, WrongStateError
 from .holds import HOLDS
 from .models import HistoryEntry, Job
@@ -150,13 +149,8 @@ def cancel(*, job_id: int, by: By, why: str, version: int | None = None) -> bool
 
 
 def ask_for_deposit(*, job_id: int) -> bool:
-    """Go from agreed to deposit due, and on if the deposit is nothing or already covered."""
-    with transaction.atomic():
-        done = move(job_id=job_id, to=State.DEPOSIT_DUE, by=THE_SYSTEM, mail="deposit_request")
-        job = Job.objects.get(pk=job_id)
-        if done and neighbours.deposit_is_covered(job):
-            deposit_received(job_id=job_id, by=THE_SYSTEM)
-    return done
+    """Go from agreed to deposit due; money moves the job on when the deposit is covered already."""
+    return move(job_id=job_id, to=State.DEPOSIT_DUE, by=THE_SYSTEM, mail="deposit_request")
 
 
 def deposit_received(*, job_id: int, by: By, data: dict[str, Any] | None = None) -> bool:

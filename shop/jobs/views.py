@@ -7,16 +7,17 @@ from typing import Any
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.urls import NoReverseMatch, reverse
 from django.views.decorators.http import require_POST, require_safe
 
 from . import selectors
-from .access import sees_customer, staff, visible_jobs
+from .access import job_or_404, sees_customer, staff, visible_jobs
 from .actions import BY_NAME, offered
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
 from .forms import ActForm, FindForm
+from .links import tracking_path
 from .models import Job
 from .roles import roles_of
 from .states import ORDER, STAFF_ROLES, State
@@ -48,12 +49,6 @@ def jobs(request: HttpRequest) -> HttpResponse:
     return render(request, "shop/jobs/list.html", context, status=422 if form.errors else 200)
 
 
-def job_or_404(request: HttpRequest, number: str) -> Job:
-    """Return a job that this person sees, or answer that there is none."""
-    found = visible_jobs(request.user).select_related("revision", "spec", "reviewer", "agreed_revision")
-    return get_object_or_404(found, number=number)
-
-
 @staff()
 @require_safe
 def job(request: HttpRequest, number: str) -> HttpResponse:
@@ -73,7 +68,7 @@ def job_context(request: HttpRequest, found: Job) -> dict[str, Any]:
         "history": found.history.select_related("user").order_by("-pk"),
         "steps": steps(found),
         "sees_customer": sees_customer(request.user),
-        "tracking_url": tracking_url(request, found),
+        "tracking_url": request.build_absolute_uri(tracking_path(found)),
         "links": links(found, sees_customer(request.user)),
     }
 
@@ -88,14 +83,6 @@ def steps(found: Job) -> list[tuple[State, str]]:
         (state, "is-done" if ORDER.index(state) < here else "is-now" if state == found.state else "")
         for state in shown
     ]
-
-
-def tracking_url(request: HttpRequest, found: Job) -> str:
-    """Return the customer's private address, where that page exists."""
-    try:
-        return request.build_absolute_uri(reverse("tracking:job", args=[found.token]))
-    except NoReverseMatch:
-        return ""
 
 
 def links(found: Job, with_customer: bool) -> list[tuple[str, str]]:

@@ -17,14 +17,13 @@ from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
 from configurator.pages.forms import OWN, BuildForm
 
-from .access import staff
+from .access import job_or_404, staff
 from .amend import amend, what_stands_against
 from .difference import differences
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
 from .models import Job
 from .states import AMENDABLE, MANAGER, REVIEWER
-from .views import job_or_404
 
 AXLES = ("wheel", "tyre", "spacer", "rear_differs", "rear_wheel", "rear_tyre", "rear_spacer")
 

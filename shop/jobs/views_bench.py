@@ -18,13 +18,13 @@ from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
 
 from . import bench
-from .access import staff
+from .access import job_or_404, staff
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
 from .models import Job, JobOperation
 from .roles import roles_of
 from .states import State
-from .views import job_context, job_or_404
+from .views import job_context
 from .views_review import review_context
 
 

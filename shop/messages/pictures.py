@@ -5,7 +5,7 @@ from __future__ import annotations
 from email.mime.image import MIMEImage
 
 from configurator.models import SpecRevision
-from shop.tracking.vehicle import png_of
+from shop.jobs.vehicle import png_of
 
 CONTENT_ID = "vehicle"
 

@@ -9,11 +9,11 @@ from django.urls import reverse
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
-from shop.jobs.access import staff
+from shop.jobs.access import job_or_404, staff
 from shop.jobs.errors import UnmetError
 from shop.jobs.models import Job
 from shop.jobs.states import MANAGER, REVIEWER
-from shop.jobs.views import job_context, job_or_404
+from shop.jobs.views import job_context
 
 from . import conversation, delivery
 from .forms import StaffMessageForm

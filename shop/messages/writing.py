@@ -8,15 +8,15 @@ from typing import Any
 from django.conf import settings
 from django.db import transaction
 from django.template.loader import render_to_string
-from django.urls import reverse
 from django.utils import translation
 
 from configurator.models import Workshop
 from configurator.outbox.service import handles
 from shop.jobs.evaluations import evaluation_of
+from shop.jobs.links import tracking_url
 from shop.jobs.models import HistoryEntry, Job
 from shop.jobs.states import State
-from shop.tracking.vehicle import scene_of
+from shop.jobs.vehicle import scene_of
 
 from .hooks import is_offer
 from .letters import LETTERS, Letter, Occasion
@@ -26,11 +26,6 @@ from .sums import deposit_of, held_of, refund_of
 SUBJECT_MAX = 150
 FROM_MESSAGES = frozenset({"message", "customer_wrote"})
 FROM_LAST_QUESTION = frozenset({"answer_reminder"})
-
-
-def tracking_url(job: Job) -> str:
-    """Return the whole address of the customer's private page."""
-    return settings.SITE_URL.rstrip("/") + reverse("tracking:job", args=[job.token])
 
 
 def one_line(text: str, limit: int = SUBJECT_MAX) -> str:

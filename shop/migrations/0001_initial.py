@@ -6,7 +6,7 @@ import django.db.models.deletion
 import django.utils.timezone
 import shop.documents.models
 import shop.jobs.models
-import shop.parts.models
+import shop.jobs.press
 from decimal import Decimal
 from django.conf import settings
 from django.db import migrations, models
@@ -342,7 +342,7 @@ class Migration(migrations.Migration):
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
                 ('number', models.CharField(max_length=20, unique=True)),
-                ('press', models.CharField(default=shop.parts.models.new_key, max_length=40, unique=True)),
+                ('press', models.CharField(default=shop.jobs.press.new_key, max_length=40, unique=True)),
                 ('supplier', models.CharField(db_index=True, help_text='supplier code', max_length=60)),
                 ('supplier_name', models.CharField(max_length=120)),
                 ('supplier_address', models.JSONField(default=dict)),
@@ -367,7 +367,7 @@ class Migration(migrations.Migration):
             name='Receipt',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('press', models.CharField(default=shop.parts.models.new_key, max_length=40, unique=True)),
+                ('press', models.CharField(default=shop.jobs.press.new_key, max_length=40, unique=True)),
                 ('delivery_note', models.CharField(blank=True, max_length=60)),
                 ('at', models.DateTimeField(auto_now_add=True)),
                 ('by', models.ForeignKey(blank=True, null=True, on_delete=django.db.models.deletion.SET_NULL, related_name='+', to=settings.AUTH_USER_MODEL)),

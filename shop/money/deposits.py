@@ -3,19 +3,16 @@
 from __future__ import annotations
 
 from datetime import timedelta
-from typing import TYPE_CHECKING
 
 from django.db import transaction
 from django.utils import timezone
 
 from configurator.builds.evaluation import Evaluation
 from configurator.catalogue.models import Workshop
+from shop.jobs.models import Job
 
 from .models import DepositRequest
 from .references import make_reference
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
 
 
 class NoPriceError(ValueError):

@@ -9,7 +9,7 @@ from django import forms
 from django.utils import timezone
 
 from shop.jobs.models import Job
-from shop.parts.forms import PressForm
+from shop.jobs.press import PressForm
 
 from .models import Payment
 from .statements.entries import MAX_BYTES

@@ -5,15 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
-from .models import DepositRequest, Payment, Refund, StatementEntry
+from shop.jobs import service as jobs
+from shop.jobs.models import Job
+from shop.jobs.roles import THE_SYSTEM, actor
+from shop.jobs.states import ORDER, State
 
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
+from .models import DepositRequest, Payment, Refund, StatementEntry
 
 ZERO = Decimal("0.00")
 
@@ -105,9 +107,6 @@ def book_payment(
     ``press`` makes booking the same form twice one payment. Raises ``PaymentError`` for an amount that
     is not positive or a day to come.
     """
-    from shop.jobs import service as jobs
-    from shop.jobs.roles import actor
-
     if amount <= 0:
         raise PaymentError("Enter an amount above nothing.", "amount")
     if received_on > timezone.localdate():
@@ -133,10 +132,6 @@ def book_payment(
 
 def settle(*, job: Job) -> bool:
     """Tell the job that its deposit is covered, if it is; return whether that was news."""
-    from shop.jobs import service as jobs
-    from shop.jobs.roles import THE_SYSTEM
-    from shop.jobs.states import ORDER, State
-
     now = account(job)
     if not now.covered or job.state not in ORDER[: ORDER.index(State.DEPOSIT_IN)]:
         return False
@@ -149,9 +144,6 @@ def undo_payment(*, payment_id: int, by: Any, note: str) -> Payment:
 
     A job that has moved on stays where it is: parts may be on order, so a person decides what follows.
     """
-    from shop.jobs import service as jobs
-    from shop.jobs.roles import actor
-
     payment = Payment.objects.select_for_update().get(pk=payment_id)
     if payment.amount < 0:
         raise PaymentError("That row undoes another one already.")

@@ -10,19 +10,19 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
 from configurator.builds.money import rounded
+from shop.jobs import service as jobs
+from shop.jobs.models import Job
+from shop.jobs.roles import actor
 from shop.jobs.states import State
 
 from .ledger import ZERO, PaymentError, account
 from .models import Refund, StatementEntry
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
 
 
 @dataclass(frozen=True)
@@ -86,9 +86,6 @@ def decide_refund(*, job_id: int, amount: Decimal, why: str, by: Any, press: str
 
     Raises ``PaymentError`` when more is to go back than is held, or without a reason.
     """
-    from shop.jobs import service as jobs
-    from shop.jobs.roles import actor
-
     job = jobs.locked(job_id)
     before = Refund.objects.filter(press=press).first()
     if before:
@@ -113,9 +110,6 @@ def mark_refund_paid(
     *, refund_id: int, paid_on: date, by: Any, entry: StatementEntry | None = None
 ) -> Refund:
     """Record the day the money left; the first day stands."""
-    from shop.jobs import service as jobs
-    from shop.jobs.roles import actor
-
     refund = Refund.objects.select_for_update().get(pk=refund_id)
     if refund.paid_on:
         return refund

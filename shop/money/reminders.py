@@ -7,6 +7,8 @@ from datetime import date, timedelta
 from django.db import transaction
 from django.utils import timezone
 
+from shop.jobs import service as jobs
+from shop.jobs.roles import THE_SYSTEM
 from shop.jobs.states import State
 
 from .ledger import account
@@ -33,9 +35,6 @@ def remind_deposits(*, today: date | None = None) -> list[DepositReminder]:
 
 @transaction.atomic
 def _remind(request: DepositRequest, today: date) -> DepositReminder | None:
-    from shop.jobs import service as jobs
-    from shop.jobs.roles import THE_SYSTEM
-
     if account(request.job, today).covered:
         return None
     step = sum(today >= request.due_on + timedelta(days=days) for days in STEPS_DAYS)

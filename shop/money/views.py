@@ -12,17 +12,16 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
 from configurator.catalogue.models import Workshop
-from shop.documents.content.customer import payment_code
-from shop.jobs.access import sees_customer, staff
+from shop.jobs.access import job_or_404, sees_customer, staff
 from shop.jobs.models import Job
 from shop.jobs.roles import roles_of
 from shop.jobs.states import CLOSED, MANAGER, REVIEWER, State
-from shop.parts.views import job_or_404
 
 from . import selectors
 from .forms import PaidOutForm, PaymentForm, RefundForm
 from .ledger import PaymentError, account, book_payment, undo_payment, waiting_refunds
 from .models import Payment, Refund
+from .payment_code import payment_code
 from .refunds import decide_refund, mark_refund_paid, refund_due
 
 SEES = (MANAGER, REVIEWER)

@@ -13,13 +13,12 @@ from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any
+
+from shop.jobs.models import Job
 
 from .demand import job_parts, need_dates
 from .models import JobPart, PurchaseOrder
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
 
 PARTS_COLUMNS = (
     "supplier",

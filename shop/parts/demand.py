@@ -7,18 +7,15 @@ from collections.abc import Collection, Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from django.db.models import F, QuerySet
 from django.utils import timezone
 
+from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import State
 
 from .models import NOTHING, JobPart, PurchaseLine, Reservation
 from .netting import cover
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
 
 # From the deposit on, parts are bought; what an amendment or a mishap adds later is still wanted.
 WANTING = (State.DEPOSIT_IN, State.PARTS_ON_ORDER, State.PARTS_IN, State.BOOKED, State.IN_THE_BAY)
@@ -60,8 +57,6 @@ def need_dates(parts: Iterable[JobPart]) -> dict[int, date | None]:
     A line's steps are those that serve one of its choices; without such a step the job's first planned
     step counts, and without a plan the day is unknown.
     """
-    from shop.jobs.models import JobOperation
-
     parts = list(parts)
     planned = JobOperation.objects.filter(
         job__in={part.job_id for part in parts}, planned_start__isnull=False, is_skipped=False

@@ -7,22 +7,14 @@ from typing import Any
 
 from django import forms
 
-from .models import PurchaseLine, PurchaseOrder, new_key
+from shop.jobs.press import PressForm
+
+from .models import PurchaseLine, PurchaseOrder
 
 
 def quantity_input() -> forms.NumberInput:
     """Return a control that brings up the number keys on a phone."""
     return forms.NumberInput(attrs={"step": "any", "inputmode": "decimal", "min": "0"})
-
-
-class PressForm(forms.Form):
-    """A form with the key of one pressing: sent twice, it is one deed."""
-
-    press = forms.CharField(max_length=40, widget=forms.HiddenInput)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["press"].initial = new_key
 
 
 class PlaceForm(PressForm):

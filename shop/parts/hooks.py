@@ -4,12 +4,24 @@ from __future__ import annotations
 
 from typing import Any
 
+from configurator.builds.evaluation import Evaluation
 from shop.jobs.models import Job
 from shop.jobs.states import State
 
 from .demand import job_parts
-from .progress import promise_progress
+from .listing import make_parts_list
+from .progress import missing_parts, promise_progress
 from .stock import issue, release, reserve
+
+
+def when_job_built(sender: object, job: Job, evaluation: Evaluation, **kwargs: Any) -> None:
+    """Write the parts list of a job that was opened or amended."""
+    make_parts_list(job=job, evaluation=evaluation)
+
+
+def what_is_missing(sender: object, job: Job, **kwargs: Any) -> list[str]:
+    """Answer what of the job's parts is not here yet, in words, one a line of the list."""
+    return missing_parts(job=job)
 
 
 def when_job_moved(sender: object, job: Job, to: str, entry: Any, **kwargs: Any) -> None:

@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 import hashlib
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.db import transaction
 
 from configurator.builds.evaluation import Evaluation, PartLine
+from shop.jobs.models import Job
 
 from .models import JobPart, Reservation, sku_of
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
 
 
 @transaction.atomic

@@ -6,13 +6,14 @@ tax. What was agreed is copied onto the rows, so the live catalogue may change u
 
 from __future__ import annotations
 
-import secrets
 from decimal import Decimal
 from typing import Any
 
 from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
+
+from shop.jobs.press import new_key
 
 NOTHING = Decimal(0)
 
@@ -33,11 +34,6 @@ def sku_of(item: str, kind: str, facts: dict[str, Any]) -> str:
     """Return the stock key of a parts line: two colours of one paint never stand in for each other."""
     colour = str(facts.get("finish", "")) if kind == "paint" else ""
     return f"{item} · {colour}"[:160] if colour else item
-
-
-def new_key() -> str:
-    """Return a key that makes pressing a button twice one deed."""
-    return secrets.token_urlsafe(16)
 
 
 class JobPart(models.Model):

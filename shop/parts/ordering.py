@@ -6,7 +6,7 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
@@ -14,6 +14,7 @@ from django.utils import timezone
 from configurator.builds.money import rounded
 from configurator.catalogue.models import Supplier, Workshop
 from configurator.outbox import service as outbox
+from shop.jobs.models import Job
 from shop.jobs.numbers import next_number
 
 from .demand import Claim, Outlook, open_claims, open_lines, outlook
@@ -21,9 +22,6 @@ from .models import NOTHING, JobPart, OrderedFor, PurchaseLine, PurchaseOrder
 from .netting import share_out, to_order
 from .progress import promise_progress
 from .stock import free_stock, lock_levels
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
 
 
 class NothingToOrderError(ValueError):

@@ -7,20 +7,21 @@ waits for a job's row; doing it twice does it once.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 
 from configurator.outbox import service as outbox
+from shop.jobs import service as jobs
+from shop.jobs.models import Job
+from shop.jobs.roles import THE_SYSTEM
+from shop.jobs.states import State
 
-from .demand import Outlook, job_parts, open_claims, outlook
+from .demand import Outlook, job_parts, open_claims, outlook, wanting_parts
 from .models import NOTHING, JobPart, Reservation
 from .stock import free_stock, reserve
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
 
 KIND = "parts_progress"
 SHORT = "Parts short: "
@@ -90,10 +91,6 @@ def _amount(part: JobPart, quantity: Any) -> str:
 @transaction.atomic
 def advance(*, job_id: int) -> None:
     """Move the job to parts on order or parts in when that is so, and hold it or let it go on."""
-    from shop.jobs import service as jobs
-    from shop.jobs.roles import THE_SYSTEM
-    from shop.jobs.states import State
-
     job = jobs.locked(job_id)
     if job.state in (State.DEPOSIT_IN, State.PARTS_ON_ORDER):
         reserve(skus={part.sku for part, _ in lacking_parts(job)})
@@ -107,10 +104,6 @@ def advance(*, job_id: int) -> None:
 
 def _hold_or_release(job_id: int) -> None:
     """Hold the job for what is short, or lift our own hold; a person's hold is never touched."""
-    from shop.jobs import service as jobs
-    from shop.jobs.models import Job
-    from shop.jobs.roles import THE_SYSTEM
-
     job = Job.objects.get(pk=job_id)
     short = "; ".join(shortages(job))
     ours = job.on_hold_reason.startswith(SHORT)
@@ -122,8 +115,6 @@ def _hold_or_release(job_id: int) -> None:
 
 def look_at_all() -> int:
     """Look at every job that waits for parts, as a daily run does; return how many."""
-    from .demand import wanting_parts
-
     jobs = sorted(set(wanting_parts().values_list("job", flat=True)))
     for job_id in jobs:
         advance(job_id=job_id)

@@ -5,20 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import TYPE_CHECKING
 
 from django.db.models import QuerySet
 from django.utils import timezone
 
 from configurator.catalogue.models import Item
+from shop.jobs.models import Job
 
 from .demand import Outlook, job_parts, need_dates, open_claims, open_lines, outlook, wanting_parts
 from .models import NOTHING, JobPart, PurchaseLine, PurchaseOrder, Reservation, StockLevel
 from .progress import job_outlook
 from .stock import free_stock
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
 
 
 @dataclass(frozen=True)

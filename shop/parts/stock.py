@@ -10,16 +10,15 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Collection, Iterable
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.db import transaction
+
+from shop.jobs.models import Job
 
 from .demand import Claim, open_claims
 from .models import NOTHING, JobPart, Reservation, StockLevel, StockMovement
 from .netting import share_out
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
 
 Reason = StockMovement.Reason
 

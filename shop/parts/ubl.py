@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from typing import TYPE_CHECKING
+from decimal import Decimal
 
 from django.utils import timezone
 from lxml import etree
@@ -12,9 +12,6 @@ from configurator.catalogue.models import Workshop
 
 from .csv_export import details
 from .models import PurchaseLine, PurchaseOrder
-
-if TYPE_CHECKING:
-    from decimal import Decimal
 
 ORDER = "urn:oasis:names:specification:ubl:schema:xsd:Order-2"
 CAC = "urn:oasis:names:specification:ubl:schema:xsd:CommonAggregateComponents-2"

@@ -14,7 +14,7 @@ orders_patterns: list[URLPattern] = [
     path("<slug:number>/", views_orders.order, name="order"),
     path("<slug:number>/goods-in/", views_orders.goods_in, name="goods_in"),
     path("<slug:number>/not-coming/", views_orders.not_coming, name="not_coming"),
-    re_path(r"^(?P<number>[^/]+)/file\.(?P<form>pdf|csv|xml)$", views_orders.order_file, name="order_file"),
+    re_path(r"^(?P<number>[^/]+)/file\.(?P<form>csv|xml)$", views_orders.order_file, name="order_file"),
 ]
 job_patterns: list[URLPattern] = [
     path("jobs/<slug:number>/parts/", views.job_parts, name="job_parts"),

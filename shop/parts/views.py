@@ -11,8 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from configurator.catalogue.models import Workshop
-from shop.jobs.access import sees_customer, staff, visible_jobs
-from shop.jobs.models import Job
+from shop.jobs.access import download, job_or_404, sees_customer, staff
 from shop.jobs.roles import roles_of
 from shop.jobs.states import BUYER, MANAGER
 
@@ -121,11 +120,6 @@ def _count(request: HttpRequest) -> HttpResponse:
     return redirect(request.get_full_path())
 
 
-def job_or_404(request: HttpRequest, number: str) -> Job:
-    """Return a job that this person sees, or answer that there is none."""
-    return get_object_or_404(visible_jobs(request.user).select_related("revision", "spec"), number=number)
-
-
 @staff()
 @require_safe
 def job_parts(request: HttpRequest, number: str) -> HttpResponse:
@@ -159,11 +153,3 @@ def job_zip(request: HttpRequest, number: str) -> HttpResponse:
     """One job's lists, a CSV file for each supplier."""
     job = job_or_404(request, number)
     return download(parts_zip(job), f"{job.number}-parts.zip", "application/zip")
-
-
-def download(data: bytes, name: str, content_type: str, *, inline: bool = False) -> HttpResponse:
-    """Return a file to keep, or to look at."""
-    response = HttpResponse(data, content_type=content_type)
-    response["Content-Disposition"] = f'{"inline" if inline else "attachment"}; filename="{name}"'
-    response["Cache-Control"] = "private, no-cache"
-    return response

@@ -10,8 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from shop.documents.service import open_paper
-from shop.jobs.access import staff
+from shop.jobs.access import download, staff
 from shop.jobs.states import BUYER, MANAGER
 
 from . import selectors
@@ -20,7 +19,7 @@ from .forms import NotComingForm, ReceiveForm
 from .models import PurchaseOrder
 from .service import ReceiptError, close_line, receive
 from .ubl import order_ubl
-from .views import PAGE, download, may_buy
+from .views import PAGE, may_buy
 
 State = PurchaseOrder.State
 
@@ -114,11 +113,8 @@ def not_coming(request: HttpRequest, number: str) -> HttpResponse:
 @staff()
 @require_safe
 def order_file(request: HttpRequest, number: str, form: str) -> HttpResponse:
-    """The order as PDF, CSV or UBL."""
+    """The order as CSV or UBL; its PDF is a paper and stands with the papers."""
     found = order_or_404(number)
     if form == "csv":
         return download(order_csv(found), f"{number}.csv", "text/csv; charset=utf-8")
-    if form == "xml":
-        return download(order_ubl(found), f"{number}.xml", "application/xml")
-    paper = open_paper(kind="purchase order", about=found)
-    return download(paper.data, f"{number}.pdf", "application/pdf", inline=True)
+    return download(order_ubl(found), f"{number}.xml", "application/xml")

@@ -12,22 +12,22 @@ from typing import Any
 
 from django.db.models import F
 from django.utils import timezone
-from django.utils.translation import gettext as _
 
 from configurator.builds.evaluation import AxleFit, Evaluation, PartLine
 from configurator.models import Photo
+from shop.jobs import vehicle
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import HistoryEntry, Job, JobOperation
 from shop.jobs.states import BEFORE_THE_BAY, ORDER, State
 from shop.messages.hooks import is_offer
 from shop.messages.models import Message
-from shop.money.epc import EpcError, epc_payload, qr_svg
 from shop.money.models import Refund
+from shop.money.payment_code import payment_code
 from shop.money.references import printed
 from shop.money.service import Account, account
 from shop.parts.models import OrderedFor
 
-from . import changes, papers, steps, vehicle
+from . import changes, papers, steps
 
 # Told as one sum: a customer buys wheels and panels, not masking tape by the metre.
 USED_UP = frozenset({"paint", "material", "extra"})
@@ -155,21 +155,6 @@ def _deposit(job: Job) -> DepositView | None:
         return None
     qr = ""
     if job.state in ASKS_FOR_MONEY and now.outstanding > 0:
-        qr = _qr(request.payee, now.outstanding, request.currency, request.reference)
+        qr = payment_code(request, now.outstanding)[0] or ""
     rest = request.total - now.held if now.covered and job.state in AFTER_AGREEING else Decimal(0)
     return DepositView(now, printed(request.reference), qr, rest, list(job.refunds.all()))
-
-
-def _qr(payee: dict[str, str], amount: Decimal, currency: str, reference: str) -> str:
-    try:
-        payload = epc_payload(
-            name=payee.get("name", ""),
-            iban=payee.get("iban", ""),
-            bic=payee.get("bic", ""),
-            amount=amount,
-            currency=currency,
-            reference=reference,
-        )
-        return qr_svg(payload, title=_("Payment code for your bank's app"))
-    except EpcError:
-        return ""

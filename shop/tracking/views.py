@@ -17,9 +17,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.jobs.errors import JobError, UnmetError
+from shop.jobs.links import tracking_url
 from shop.jobs.models import Job
 from shop.messages import conversation
-from shop.messages.writing import tracking_url
 
 from . import actions
 from .access import by_link, private

@@ -2,21 +2,18 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from configurator.builds.evaluation import Evaluation
 from configurator.catalogue.models import Workshop
 from shop.jobs.evaluations import evaluation_of
-from shop.money.epc import EpcError, epc_payload, qr_svg
+from shop.jobs.models import Job
 from shop.money.ledger import account
+from shop.money.models import DepositRequest
+from shop.money.payment_code import payment_code
 from shop.money.references import printed
 
 from . import words
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
-    from shop.money.models import DepositRequest
 
 
 class NoPaperError(ValueError):
@@ -178,20 +175,3 @@ def _bank(request: DepositRequest) -> list[list[str]]:
         ["Reference", printed(request.reference)],
     ]
     return [row for row in rows if row[1]]
-
-
-def payment_code(request: DepositRequest, amount: Decimal) -> tuple[str | None, str]:
-    """Return the payment code for what is still to pay as SVG, or nothing and why there is none."""
-    payee = request.payee
-    try:
-        payload = epc_payload(
-            name=payee.get("name", ""),
-            iban=payee.get("iban", ""),
-            bic=payee.get("bic", ""),
-            amount=amount,
-            currency=request.currency,
-            reference=request.reference,
-        )
-        return qr_svg(payload, title="Payment code"), ""
-    except EpcError as error:
-        return None, f"No payment code: {error}"

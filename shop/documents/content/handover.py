@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from shop.jobs.evaluations import evaluation_of
+from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import State
 from shop.parts.demand import job_parts
+from shop.parts.models import JobPart
 
 from . import words
 from .customer import NoPaperError
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job, JobOperation
-    from shop.parts.models import JobPart
 
 FITTED_KINDS = ("wheel", "tyre", "spacer", "fastener", "ring", "panel", "extra")
 

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
+from configurator.builds.evaluation import Evaluation
 from shop.jobs.evaluations import evaluation_of, rows_to_measure
+from shop.jobs.models import Job, JobOperation
 from shop.parts.demand import job_parts
+from shop.parts.models import JobPart, PurchaseOrder
 
 from . import words
-
-if TYPE_CHECKING:
-    from configurator.builds.evaluation import Evaluation
-    from shop.jobs.models import Job, JobOperation
-    from shop.parts.models import JobPart, PurchaseOrder
 
 
 def job_sheet(job: Job) -> dict[str, Any]:

@@ -5,17 +5,15 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from django.db import transaction
 
+from shop.jobs.models import Job
 from shop.money.ledger import PaymentError, book_payment, undo_payment
 from shop.money.models import DepositRequest, Payment, Refund, StatementEntry
 from shop.money.references import find_references
 from shop.money.refunds import mark_refund_paid
-
-if TYPE_CHECKING:
-    from shop.jobs.models import Job
 
 State = StatementEntry.State
 

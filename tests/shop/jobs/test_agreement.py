@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 import pytest
+from django.utils import timezone
 
 from configurator.builds.evaluation import Evaluation
 from configurator.models import OutboxEntry
 from shop.jobs import service
 from shop.jobs.agreement import agree_as_customer, agree_as_workshop, answer_as_customer, ask_customer
 from shop.jobs.errors import NotAllowedError, StaleError, UnmetError, WrongStateError
+from shop.jobs.evaluations import evaluation_of
 from shop.models import Job
+from shop.money.service import book_payment, make_deposit_request
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db
@@ -148,11 +153,17 @@ def test_reopening_lets_both_agreements_lapse(reviewer) -> None:
     assert job.customer_agreed_revision is None
 
 
-def test_money_that_comes_early_is_noted_and_counts_later(reviewer, monkeypatch) -> None:
+def test_money_that_comes_early_is_noted_and_counts_later(reviewer) -> None:
     job = in_review(reviewer)
-    assert service.deposit_received(job_id=job.pk, by="system")
+    asked = make_deposit_request(job=job, evaluation=evaluation_of(job.revision))
+    pay = {"job_id": job.pk, "received_on": timezone.localdate(), "method": "cash", "by": reviewer}
+    book_payment(amount=asked.amount - 1, **pay)
+    job.refresh_from_db()
+    assert job.deposit_paid_at is None
+    book_payment(amount=Decimal(1), **pay)
+    job.refresh_from_db()
+    assert (job.state, job.deposit_paid_at is None) == ("in_review", False)
     assert not service.deposit_received(job_id=job.pk, by="system")
-    monkeypatch.setattr("shop.money.service.deposit_is_covered", lambda job: True)
     agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer)
     job.refresh_from_db()
     assert job.state == "deposit_in"

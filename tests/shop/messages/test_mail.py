@@ -18,11 +18,12 @@ from PIL import Image
 from configurator.builds.selection import Selection
 from configurator.models import OutboxEntry, Workshop
 from configurator.outbox import service as outbox
+from shop.jobs.links import tracking_url
 from shop.jobs.service import cancel, decline, take_into_review
 from shop.messages import delivery
 from shop.messages.letters import LETTERS
 from shop.messages.models import OutgoingMail
-from shop.messages.writing import one_line, tracking_url, write_job_mail
+from shop.messages.writing import one_line, write_job_mail
 from shop.money.refunds import decide_refund
 from shop.money.service import book_payment
 from tests.shop import factories

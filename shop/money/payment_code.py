@@ -1,0 +1,27 @@
+"""The payment code of one deposit request, as pages and papers show it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django.utils.translation import gettext as _
+
+from .epc import EpcError, epc_payload, qr_svg
+from .models import DepositRequest
+
+
+def payment_code(request: DepositRequest, amount: Decimal) -> tuple[str | None, str]:
+    """Return the payment code for what is still to pay as SVG, or nothing and why there is none."""
+    payee = request.payee
+    try:
+        payload = epc_payload(
+            name=payee.get("name", ""),
+            iban=payee.get("iban", ""),
+            bic=payee.get("bic", ""),
+            amount=amount,
+            currency=request.currency,
+            reference=request.reference,
+        )
+        return qr_svg(payload, title=_("Payment code for your bank's app")), ""
+    except EpcError as error:
+        return None, f"No payment code: {error}"

@@ -1,0 +1,47 @@
+"""Who listens to whom: every signal of the shop and its receivers, in the order they are told.
+
+Rooms below announce and ask, rooms above listen and answer. The order is that of the layers, from parts
+up; money comes last, since it may move a job on at once and everyone should hear of the first move first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from django.dispatch import Signal
+
+from configurator.builds.signals import spec_sent
+
+from .documents import hooks as documents
+from .jobs import signals as jobs
+from .jobs.opening import when_spec_sent
+from .messages import hooks as messages
+from .messages import writing  # noqa: F401 - registers the keeper of promised mail
+from .money import hooks as money
+from .parts import hooks as parts
+from .parts.fixtures import register_stock
+from .planning import hooks as planning
+from .tracking import actions  # noqa: F401 - registers the keeper of promised links
+
+RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
+    (spec_sent, when_spec_sent, "shop-opens-job"),
+    (jobs.job_opened, parts.when_job_built, "shop-parts-of-new-job"),
+    (jobs.job_opened, money.when_job_priced, "shop-money-of-new-job"),
+    (jobs.job_amended, parts.when_job_built, "shop-parts-of-amended-job"),
+    (jobs.job_amended, money.when_job_priced, "shop-money-of-amended-job"),
+    (jobs.parts_missing, parts.what_is_missing, "shop-parts-answer"),
+    (jobs.possible_dates, planning.when_possible, "shop-plan-answers"),
+    (jobs.job_moved, parts.when_job_moved, "shop-parts-follow-job"),
+    (jobs.job_moved, planning.when_job_moved, "shop-plan-follows-job"),
+    (jobs.job_moved, messages.when_job_moved, "shop-messages-follow-job"),
+    (jobs.job_moved, documents.when_job_moved, "shop-papers-follow-job"),
+    (jobs.job_moved, money.when_job_moved, "shop-money-follows-job"),
+)
+
+
+def connect() -> None:
+    """Connect every receiver once, and register what the shop adds to the catalogue's files."""
+    for signal, receiver, name in RECEIVERS:
+        signal.connect(receiver, dispatch_uid=name)
+    register_stock()
