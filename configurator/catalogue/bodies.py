@@ -1,14 +1,15 @@
-"""The drawn bodies, one JSON file per generation beside the catalogue folder."""
+"""The drawn bodies: one JSON file per generation in the catalogue's folder ``bodies``, named by its code."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from pathlib import Path
 from typing import Any
 
 from configurator.pictures import Body, BodyError
 
+from .models import Generation
 from .sources import Finding
 
 FOLDER = "bodies"
@@ -19,27 +20,51 @@ def read(catalogue: Path, codes: Iterable[str]) -> tuple[dict[str, Any], list[Fi
     shapes: dict[str, Any] = {}
     findings: list[Finding] = []
     for code in sorted(codes):
-        path = catalogue.parent / FOLDER / f"{code}.json"
+        path = catalogue / FOLDER / f"{code}.json"
         if not path.exists():
             continue
-        body, wrong = _body(path)
-        if wrong:
-            findings.append(Finding(f"{FOLDER}/{path.name}", 0, "", wrong))
-        else:
+        body, wrong = _body(path, code)
+        findings += [Finding(f"{FOLDER}/{path.name}", 0, place, message) for place, message in wrong]
+        if not wrong:
             shapes[code] = body
     return shapes, findings
 
 
-def _body(path: Path) -> tuple[Any, str]:
-    """Return a file's object, or what is wrong with it."""
+def notes(catalogue: Path, codes: Collection[str]) -> list[Finding]:
+    """Return what will be missed after a load: generations without a file, files without a generation.
+
+    A catalogue may be used without drawings, so this refuses nothing; but nobody should have to find out
+    from an empty page.
+    """
+    drawn = set(Generation.objects.exclude(body={}).values_list("code", flat=True))
+    files = {path.stem for path in (catalogue / FOLDER).glob("*.json")}
+    found = []
+    for code in sorted(set(codes) - files):
+        left = "the drawing loaded before stays" if code in drawn else "the vehicle has no picture"
+        found.append(Finding(f"{FOLDER}/{code}.json", 0, "", f"The drawing is missing: {left}."))
+    for code in sorted(files - set(codes)):
+        found.append(Finding(f"{FOLDER}/{code}.json", 0, "code", f"No generation has the code ‘{code}’."))
+    return found
+
+
+def _body(path: Path, code: str) -> tuple[Any, list[tuple[str, str]]]:
+    """Return a file's object, and each place in it that is wrong."""
     try:
         body = json.loads(path.read_bytes())
     except (OSError, ValueError, RecursionError) as error:
-        return None, f"The file is not proper JSON: {error}."
+        return None, [("", f"The file is not proper JSON: {error}.")]
     if not isinstance(body, dict):
-        return None, "The file must hold one JSON object."
+        return None, [("", "The file must hold one JSON object.")]
     try:
-        Body.from_dict(body)
+        drawn = Body.from_dict(body)
     except BodyError as error:
-        return None, f"The drawing is not whole: {error}."
-    return body, ""
+        return None, [(place, _sentence(message)) for place, message in error.problems]
+    if drawn.code != code:
+        return None, [("code", f"‘{drawn.code}’ stands in the drawing of ‘{code}’.")]
+    return body, []
+
+
+def _sentence(message: str) -> str:
+    """Return the schema's message as a sentence."""
+    message = message.removeprefix("Value error, ")
+    return message[:1].upper() + message[1:].removesuffix(".") + "."

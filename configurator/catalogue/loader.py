@@ -25,12 +25,16 @@ from .writing import Writer
 
 @dataclass(frozen=True)
 class Loaded:
-    """What a load did: rows per kind, the version, rows no longer in the files, and what happened to them."""
+    """What a load did: rows per kind, the version, rows no longer in the files, and what happened to them.
+
+    ``notes`` says what was loaded but will be missed: a generation without its drawing.
+    """
 
     counts: dict[str, int]
     version: CatalogueVersion
     changed: bool
     gone: tuple[str, ...]
+    notes: tuple[Finding, ...] = ()
 
 
 class CatalogueError(Exception):
@@ -62,7 +66,8 @@ def load(folder: Path, *, prune: bool = False) -> Loaded:
             raise CatalogueError(wrong)
         version = versions.bump(note=f"loaded from {folder.name}")
     counts = {kind.name: len(rows.get(kind.name, [])) for kind in kinds()}
-    return Loaded(counts, version, before is None or before.pk != version.pk, tuple(gone))
+    notes = bodies.notes(folder, writer.codes["generations"])
+    return Loaded(counts, version, before is None or before.pk != version.pk, tuple(gone), tuple(notes))
 
 
 def _models() -> dict[str, type[Model]]:

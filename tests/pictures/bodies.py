@@ -6,7 +6,7 @@ from pathlib import Path
 
 from configurator.pictures import FITTED, Body
 
-FOLDER = Path(__file__).parents[2] / "fixtures" / "bodies"
+FOLDER = Path(__file__).parents[2] / "fixtures" / "catalogue" / "bodies"
 BODIES = {
     path.stem: Body.from_dict(json.loads(path.read_text("utf-8"))) for path in sorted(FOLDER.glob("*.json"))
 }

@@ -69,7 +69,7 @@ def test_a_body_is_to_its_own_measure(body):
 @either_axle
 def test_the_drawing_agrees_with_the_catalogues_axle(body, position):
     """The same tyre must sit as far inside the arch in the picture as in the fitment's numbers."""
-    with (FOLDER.parent / "catalogue" / "axles.csv").open(encoding="utf-8") as file:
+    with (FOLDER.parent / "axles.csv").open(encoding="utf-8") as file:
         rows = {(row["generation"], row["position"]): row for row in csv.DictReader(file)}
     row, drawn = rows[body.code, position], body.axle(position)
     assert drawn.wheels == int(row["wheels"])

@@ -45,5 +45,7 @@ class Command(BaseCommand):
             self.stdout.write(line)
         if len(done.gone) > SHOWN:
             self.stdout.write(f"and {len(done.gone) - SHOWN} more rows that are no longer in the files.")
+        for note in done.notes:
+            self.stderr.write(str(note))
         state = "new" if done.changed else "unchanged"
         self.stdout.write(f"Catalogue version {done.version.number} ({state}).")
