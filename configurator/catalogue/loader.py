@@ -14,7 +14,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Model
 
-from . import lint, versions
+from . import bodies, lint, versions
 from .files import kinds
 from .judging import judge
 from .models import CatalogueVersion
