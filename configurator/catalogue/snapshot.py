@@ -17,6 +17,7 @@ from typing import Any
 from django.db.models import Model, QuerySet
 
 from . import models as m
+from . import workshop
 
 
 @dataclass(frozen=True)
@@ -80,7 +81,7 @@ def read(version: int, digest: str) -> Catalogue:
     return Catalogue(
         version=version,
         digest=digest,
-        workshop=m.Workshop.objects.first(),
+        workshop=workshop.current(),
         suppliers=_by_code(m.Supplier.objects.all()),
         items=_by_code(m.Item.objects.select_related("supplier")),
         finishes=_by_code(m.Finish.objects.select_related("same_colour_as")),

@@ -10,6 +10,7 @@ from configurator.builds.evaluation import Evaluation
 from configurator.builds.models import Spec
 from configurator.builds.vin import check_vin
 from configurator.catalogue.snapshot import Catalogue
+from configurator.catalogue.workshop import currency_of
 
 from . import drawing
 from .forms import BuildForm
@@ -48,7 +49,7 @@ def live_context(
         "generation": form.generation,
         "evaluation": evaluation,
         "catalogue_version": catalogue.version,
-        "currency": catalogue.workshop.currency if catalogue.workshop else "EUR",
+        "currency": currency_of(catalogue.workshop),
         "price_lines": {line.choice: line for line in price.lines} if price else {},
         "brought": [line for line in evaluation.parts if line.kind in PIECES],
         "materials": [line for line in evaluation.parts if line.kind in MATERIALS],

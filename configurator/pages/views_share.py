@@ -19,6 +19,7 @@ from configurator.builds.comparing import compare as compared
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.models import Spec
 from configurator.catalogue import snapshot
+from configurator.catalogue.workshop import currency_of
 
 from . import drawing
 from .forms_compare import CompareForm
@@ -37,7 +38,7 @@ def share(request: HttpRequest, token: str) -> HttpResponse:
     context = {
         "spec": spec,
         "evaluation": evaluation,
-        "currency": catalogue.workshop.currency if catalogue.workshop else "EUR",
+        "currency": currency_of(catalogue.workshop),
         "generation": catalogue.generations.get(evaluation.selection.generation),
         "fits": [(position, evaluation.fits.get(position)) for position in ("front", "rear")],
         "page_url": settings.SITE_URL + request.path,
@@ -129,5 +130,5 @@ def _compared(one: Spec, other: Spec) -> dict[str, object]:
             for name, (spec, evaluation) in zip(("one", "other"), sides, strict=True)
         ],
         "differences": compared(sides[0][1], sides[1][1], catalogue),
-        "currency": catalogue.workshop.currency if catalogue.workshop else "EUR",
+        "currency": currency_of(catalogue.workshop),
     }

@@ -10,6 +10,7 @@ from django.urls import NoReverseMatch, resolve, reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
+from configurator.catalogue import workshop as workshops
 from configurator.models import Workshop
 
 register = template.Library()
@@ -21,7 +22,7 @@ def workshop(context: template.Context) -> Workshop | None:
     """Return the workshop, asked for once a page."""
     known = context.render_context
     if "kerb_workshop" not in known:
-        known["kerb_workshop"] = Workshop.objects.first()
+        known["kerb_workshop"] = workshops.current()
     found: Workshop | None = known["kerb_workshop"]
     return found
 

@@ -9,7 +9,7 @@ from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 
-from configurator.models import Workshop
+from configurator.catalogue import workshop
 from shop.jobs.access import staff
 from shop.jobs.states import MANAGER
 
@@ -24,7 +24,6 @@ def numbers(request: HttpRequest) -> HttpResponse:
     states = figures.states()
     deposits = figures.deposits_outstanding(today)
     margins, total = figures.margins()
-    workshop = Workshop.objects.first()
     context = {
         "states": states,
         "most": max((n for _, n in states), default=0) or 1,
@@ -35,6 +34,6 @@ def numbers(request: HttpRequest) -> HttpResponse:
         "margins": margins[:20],
         "margins_total": total,
         "margins_count": len(margins),
-        "currency": workshop.currency if workshop else "EUR",
+        "currency": workshop.currency(),
     }
     return render(request, "shop/jobs/numbers.html", context)

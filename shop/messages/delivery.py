@@ -16,7 +16,7 @@ from django.db import transaction
 from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
-from configurator.models import Workshop
+from configurator.catalogue import workshop as workshops
 
 from .models import OutgoingMail
 from .pictures import inline_picture
@@ -65,7 +65,7 @@ def _put_off(mail: OutgoingMail, error: Exception) -> None:
 
 def as_message(mail: OutgoingMail) -> EmailMultiAlternatives:
     """Return the row as a mail of text and HTML, with the picture of the vehicle inside when it has one."""
-    workshop = Workshop.objects.first()
+    workshop = workshops.current()
     message = EmailMultiAlternatives(
         subject=mail.subject,
         body=mail.text,

@@ -16,8 +16,9 @@ from configurator.builds.evaluation import Evaluation
 from configurator.models import SpecRevision, Workshop
 from configurator.pages.told import told
 from shop.jobs.models import Job
+from shop.money.references import in_fours
 
-from .words import day, iban_in_fours, moment, money
+from .words import day, moment, money
 
 
 @dataclass(frozen=True)
@@ -191,7 +192,7 @@ def _bank(deposit: Deposit) -> tuple[tuple[str, str], ...]:
         (_("Due"), deposit.due),
         (_("Reference"), deposit.reference),
         (_("Payee"), deposit.payee),
-        (_("IBAN"), iban_in_fours(deposit.iban)),
+        (_("IBAN"), in_fours(deposit.iban)),
     ]
     return (*rows, (_("BIC"), deposit.bic)) if deposit.bic else tuple(rows)
 

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from configurator.catalogue import workshop
 from shop.jobs.models import Job
-from shop.money.references import printed
+from shop.money.references import in_fours
 from shop.money.service import account
 
 from .letters import Deposit
@@ -21,7 +22,7 @@ def deposit_of(job: Job) -> Deposit | None:
     return Deposit(
         amount=request.amount,
         currency=request.currency,
-        reference=printed(request.reference),
+        reference=in_fours(request.reference),
         due=day(request.due_on),
         payee=request.payee.get("name", ""),
         iban=request.payee.get("iban", ""),
@@ -41,4 +42,4 @@ def refund_of(job: Job, refund_id: int) -> tuple[Decimal, Decimal, str]:
     """Return what goes back by one decision, what is kept, and the currency."""
     refund = job.refunds.get(pk=refund_id)
     request = account(job).request
-    return refund.amount, refund.kept, request.currency if request else "EUR"
+    return refund.amount, refund.kept, request.currency if request else workshop.currency()

@@ -10,7 +10,7 @@ from django.utils.translation import get_language
 
 from configurator.templatetags.build import money
 
-__all__ = ["brief", "day", "iban_in_fours", "moment", "money"]
+__all__ = ["brief", "day", "moment", "money"]
 
 
 def day(value: date | datetime) -> str:
@@ -30,9 +30,3 @@ def brief(value: datetime) -> str:
     local = timezone.localtime(value)
     pattern = "j. M Y" if (get_language() or "").startswith("de") else "j M Y"
     return f"{date_format(local, pattern)}, {local:%H:%M}"
-
-
-def iban_in_fours(iban: str) -> str:
-    """Return an IBAN as ISO 13616 prints it: groups of four."""
-    plain = iban.replace(" ", "")
-    return " ".join(plain[i : i + 4] for i in range(0, len(plain), 4))

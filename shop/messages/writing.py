@@ -10,6 +10,7 @@ from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import translation
 
+from configurator.catalogue import workshop as workshops
 from configurator.models import Workshop
 from configurator.outbox.service import handles
 from shop.jobs.evaluations import evaluation_of
@@ -60,7 +61,7 @@ def _send_later(mail_id: int) -> None:
 
 
 def _occasion(job: Job, kind: str, occasion_id: int) -> Occasion:
-    workshop = Workshop.objects.first() or Workshop(name="Kerbline", email=settings.DEFAULT_FROM_EMAIL)
+    workshop = workshops.current() or Workshop(name="Kerbline", email=settings.DEFAULT_FROM_EMAIL)
     return Occasion(
         job=job,
         revision=job.revision,

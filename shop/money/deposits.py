@@ -8,6 +8,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from configurator.builds.evaluation import Evaluation
+from configurator.catalogue import workshop as workshops
 from configurator.catalogue.models import Workshop
 from shop.jobs.models import Job
 
@@ -36,7 +37,7 @@ def make_deposit_request(*, job: Job, evaluation: Evaluation) -> DepositRequest:
     if current:
         current.superseded_at = timezone.now()
         current.save(update_fields=["superseded_at"])
-    workshop = Workshop.objects.first()
+    workshop = workshops.current()
     days = workshop.deposit_due_days if workshop else 7
     return DepositRequest.objects.create(
         job=job,

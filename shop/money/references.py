@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass
 
 from stdnum.iso7064 import mod_97_10
 
 OWN_MARK = "KL"
 _SHAPE = re.compile(r"RF[0-9]{2}[0-9A-Z]{1,21}")
-_NOT_ALPHANUMERIC = re.compile(r"[^0-9A-Z]")
 
 
 def make_reference(job_id: int) -> str:
@@ -27,23 +27,92 @@ def is_valid_reference(text: str) -> bool:
     return bool(_SHAPE.fullmatch(reference)) and mod_97_10.is_valid(reference[4:] + reference[:4])
 
 
-def printed(reference: str) -> str:
-    """Return the reference in groups of four, as ISO 11649 asks for on paper."""
-    return " ".join(reference[i : i + 4] for i in range(0, len(reference), 4))
+def in_fours(number: str) -> str:
+    """Return a reference or IBAN in groups of four, as ISO 11649 and ISO 13616 ask for on paper."""
+    plain = number.replace(" ", "")
+    return " ".join(plain[i : i + 4] for i in range(0, len(plain), 4))
+
+
+@dataclass(frozen=True)
+class _Run:
+    """A text without what is no letter or digit, and where each character stood."""
+
+    chars: str
+    places: tuple[int, ...]
+
+    def runs_on(self, end: int) -> bool:
+        """Whether a digit follows ``end`` without anything between: the number is longer than that."""
+        return (
+            end < len(self.chars)
+            and self.chars[end].isdigit()
+            and self.places[end] == self.places[end - 1] + 1
+        )
+
+
+def _run(text: str) -> _Run:
+    # Only plain letters and digits: upper() can make several characters of one, which would move the rest.
+    kept = [(i, char.upper()) for i, char in enumerate(text) if char.isascii() and char.isalnum()]
+    return _Run("".join(char for _, char in kept), tuple(i for i, _ in kept))
 
 
 def find_references(text: str, known: Collection[str]) -> list[str]:
     """Return every known reference that occurs in ``text``, in order, each once.
 
-    Case, spaces and punctuation do not matter: banks fold, wrap and cut what payers type.
+    Case, spaces and punctuation do not matter: banks fold, wrap and cut what payers type. A reference
+    that a digit follows at once is left out, since it may be another, longer one.
     """
-    run = _NOT_ALPHANUMERIC.sub("", text.upper())
+    run = _run(text)
     wanted = set(known)
     lengths = sorted({len(reference) for reference in wanted}, reverse=True)
     found: dict[str, None] = {}
-    for match in re.finditer("RF", run):
-        candidates = (run[match.start() : match.start() + length] for length in lengths)
-        hit = next((candidate for candidate in candidates if candidate in wanted), None)
-        if hit:
+    for match in re.finditer("RF", run.chars):
+        start = match.start()
+        hit = next(
+            (run.chars[start : start + n] for n in lengths if run.chars[start : start + n] in wanted), ""
+        )
+        if hit and not run.runs_on(start + len(hit)):
             found[hit] = None
     return list(found)
+
+
+def nearly_named(text: str, known: Iterable[str]) -> list[str]:
+    """Return the known references that ``text`` names but for one slip of the pen.
+
+    A slip is one character wrong, missing, too many, or two side by side changed round. Such a
+    reference could as well be meant for another job, so a person has to look.
+    """
+    chars = _run(text).chars
+    starts = {
+        match.start() - back
+        for back, mark in ((0, "RF"), (4, OWN_MARK))
+        for match in re.finditer(mark, chars)
+    }
+    windows = {chars[max(0, start) : start + 26] for start in starts}
+    return [reference for reference in known if any(_one_slip(window, reference) for window in windows)]
+
+
+def _one_slip(window: str, reference: str) -> bool:
+    """Whether ``window`` starts with ``reference`` but for one slip."""
+    same = next((i for i, (a, b) in enumerate(zip(window, reference, strict=False)) if a != b), None)
+    if same is None:
+        return len(window) >= len(reference) - 1
+    rest, wanted = window[same:], reference[same:]
+    return (
+        rest[1:].startswith(wanted[1:])
+        or rest[1:].startswith(wanted)
+        or rest.startswith((wanted[1:], wanted[1::-1] + wanted[2:]))
+    )
+
+
+def leads(text: str) -> tuple[set[str], set[str]]:
+    """Return what to look for among the known references: how they may start, and which they may be.
+
+    Check digits leave about one reference in a hundred; the number behind the mark leaves one.
+    """
+    chars = _run(text).chars
+    starts = {match.group(0) for match in re.finditer("RF[0-9]{2}", chars)}
+    numbers = re.findall(f"(?={OWN_MARK}([0-9]{{6,9}}))", chars)
+    whole = {
+        make_reference(int(number[:length])) for number in numbers for length in range(6, len(number) + 1)
+    }
+    return starts, whole

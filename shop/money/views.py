@@ -11,7 +11,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST, require_safe
 
-from configurator.catalogue.models import Workshop
+from configurator.catalogue import workshop
 from shop.jobs.access import job_or_404, sees_customer, staff
 from shop.jobs.models import Job
 from shop.jobs.roles import roles_of
@@ -25,12 +25,6 @@ from .payment_code import payment_code
 from .refunds import decide_refund, mark_refund_paid, refund_due
 
 SEES = (MANAGER, REVIEWER)
-
-
-def currency() -> str:
-    """Return the workshop's currency."""
-    workshop = Workshop.objects.first()
-    return workshop.currency if workshop else "EUR"
 
 
 def is_manager(request: HttpRequest) -> bool:
@@ -53,7 +47,7 @@ def money(request: HttpRequest) -> HttpResponse:
         "totals": selectors.totals(rows),
         "refunds": waiting_refunds(),
         "unmatched": len(selectors.open_entries()),
-        "currency": currency(),
+        "currency": workshop.currency(),
         "is_manager": is_manager(request),
     }
     return render(request, "shop/money/deposits.html", context)
@@ -88,7 +82,7 @@ def _job_money(request: HttpRequest, job: Job, bound: dict[str, Any], status: in
         "closed": job.state in CLOSED - {State.HANDED_OVER},
         "code": code,
         "no_code": no_code,
-        "currency": now.request.currency if now.request else currency(),
+        "currency": now.request.currency if now.request else workshop.currency(),
         "is_manager": is_manager(request),
         "sees_money": sees_customer(request.user),
     }

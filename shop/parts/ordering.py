@@ -12,7 +12,8 @@ from django.db import transaction
 from django.utils import timezone
 
 from configurator.builds.money import rounded
-from configurator.catalogue.models import Supplier, Workshop
+from configurator.catalogue import workshop
+from configurator.catalogue.models import Supplier
 from configurator.outbox import service as outbox
 from shop.jobs.models import Job
 from shop.jobs.numbers import next_number
@@ -162,7 +163,6 @@ def place_order(*, supplier: str, by: Any, press: str = "", note: str = "") -> P
 
 
 def _write_order(group: SupplierNeed, needs: list[Need], *, by: Any, press: str, note: str) -> PurchaseOrder:
-    workshop = Workshop.objects.first()
     known = Supplier.objects.filter(code=group.code).first()
     options = {"press": press} if press else {}
     order = PurchaseOrder.objects.create(
@@ -171,7 +171,7 @@ def _write_order(group: SupplierNeed, needs: list[Need], *, by: Any, press: str,
         supplier_name=known.name if known else group.name,
         supplier_address=_address(known),
         customer_number=known.customer_number if known else "",
-        currency=workshop.currency if workshop else "EUR",
+        currency=workshop.currency(),
         total_net=sum((need.cost_net for need in needs), NOTHING),
         placed_by=by,
         note=note[:500],

@@ -8,7 +8,7 @@ from decimal import Decimal
 from django.utils import timezone
 from lxml import etree
 
-from configurator.catalogue.models import Workshop
+from configurator.catalogue import workshop as workshops
 
 from .csv_export import details
 from .models import PurchaseLine, PurchaseOrder
@@ -54,7 +54,7 @@ def _group(parent: etree._Element, *path: str) -> etree._Element:
 
 
 def _buyer(root: etree._Element, order: PurchaseOrder) -> None:
-    workshop = Workshop.objects.first()
+    workshop = workshops.current()
     group = _group(root, "BuyerCustomerParty")
     if order.customer_number:
         _put(group, "SupplierAssignedAccountID", order.customer_number)

@@ -10,7 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from configurator.catalogue.models import Workshop
+from configurator.catalogue import workshop
 from shop.jobs.access import download, job_or_404, sees_customer, staff
 from shop.jobs.roles import roles_of
 from shop.jobs.states import BUYER, MANAGER
@@ -41,12 +41,11 @@ def _parts(request: HttpRequest, bound: dict[str, PlaceForm], status: int = 200)
         (group, bound.get(group.code) or PlaceForm(initial={"supplier": group.code}, prefix=group.code))
         for group in plan_orders()
     ]
-    workshop = Workshop.objects.first()
     context = {
         "groups": groups,
         "waiting": selectors.waiting_jobs(),
         "may_buy": may_buy(request),
-        "currency": workshop.currency if workshop else "EUR",
+        "currency": workshop.currency(),
     }
     return render(request, "shop/parts/parts.html", context, status=status)
 

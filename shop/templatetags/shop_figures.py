@@ -10,6 +10,7 @@ from typing import Any
 from django import template
 from django.utils.html import format_html
 
+from configurator.catalogue.workshop import DEFAULT_CURRENCY
 from shop.documents.content import words
 from shop.messages.words import money
 
@@ -26,7 +27,7 @@ def quantity(value: Decimal, unit: str) -> str:
 @register.filter
 def cash(amount: Decimal, currency: str) -> str:
     """Return an amount of money in the reader's notation."""
-    return money(amount, currency or "EUR")
+    return money(amount, currency or DEFAULT_CURRENCY)
 
 
 @register.filter

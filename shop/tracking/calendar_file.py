@@ -8,7 +8,7 @@ from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from icalendar import Alarm, Calendar, Event, vText
 
-from configurator.models import Workshop
+from configurator.catalogue import workshop as workshops
 from shop.jobs.models import Job
 from shop.messages.letters import recheck_words
 
@@ -42,7 +42,7 @@ def _complete(event: Event, job: Job, link: str, stamp: datetime) -> None:
     event.add("status", "CONFIRMED")
     event.add("class", "PRIVATE")
     event.add("url", link)
-    workshop = Workshop.objects.first()
+    workshop = workshops.current()
     if workshop:
         place = f"{workshop.name}, {workshop.street}, {workshop.postcode} {workshop.town}"
         location = vText(place)

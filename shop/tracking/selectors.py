@@ -23,7 +23,7 @@ from shop.messages.hooks import is_offer
 from shop.messages.models import Message
 from shop.money.models import Refund
 from shop.money.payment_code import payment_code
-from shop.money.references import printed
+from shop.money.references import in_fours
 from shop.money.service import Account, account
 from shop.parts.models import OrderedFor
 
@@ -157,4 +157,4 @@ def _deposit(job: Job) -> DepositView | None:
     if job.state in ASKS_FOR_MONEY and now.outstanding > 0:
         qr = payment_code(request, now.outstanding)[0] or ""
     rest = request.total - now.held if now.covered and job.state in AFTER_AGREEING else Decimal(0)
-    return DepositView(now, printed(request.reference), qr, rest, list(job.refunds.all()))
+    return DepositView(now, in_fours(request.reference), qr, rest, list(job.refunds.all()))

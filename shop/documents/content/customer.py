@@ -5,13 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from configurator.builds.evaluation import Evaluation
-from configurator.catalogue.models import Workshop
+from configurator.catalogue import workshop as workshops
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.money.ledger import account
 from shop.money.models import DepositRequest
 from shop.money.payment_code import payment_code
-from shop.money.references import printed
+from shop.money.references import in_fours
 
 from . import words
 
@@ -36,7 +36,7 @@ def quote(job: Job) -> dict[str, Any]:
     evaluation = _priced(job)
     price, work = evaluation.price, evaluation.work
     assert price is not None  # noqa: S101 - _priced has seen to it
-    workshop = Workshop.objects.first()
+    workshop = workshops.current()
     cash = price.currency
     return {
         "title": "Quote",
@@ -120,7 +120,7 @@ def _colours(evaluation: Evaluation) -> list[list[str]]:
 
 
 def _local_codes() -> str:
-    workshop = Workshop.objects.first()
+    workshop = workshops.current()
     return workshop.local_codes if workshop else ""
 
 
@@ -170,8 +170,8 @@ def _bank(request: DepositRequest) -> list[list[str]]:
     iban = payee.get("iban", "")
     rows = [
         ["Payee", payee.get("name", "")],
-        ["IBAN", " ".join(iban[i : i + 4] for i in range(0, len(iban), 4))],
+        ["IBAN", in_fours(iban)],
         ["BIC", payee.get("bic", "")],
-        ["Reference", printed(request.reference)],
+        ["Reference", in_fours(request.reference)],
     ]
     return [row for row in rows if row[1]]

@@ -12,7 +12,7 @@ from django.utils.formats import date_format
 from configurator.builds.evaluation import Evaluation, FitRow
 from configurator.builds.looks import look_of
 from configurator.catalogue import snapshot
-from configurator.catalogue.models import Workshop
+from configurator.catalogue import workshop as workshops
 from configurator.models import SpecRevision
 from configurator.pictures.scene import scene
 from configurator.pictures.svg import to_svg
@@ -55,7 +55,7 @@ def paragraphs(text: str) -> list[str]:
 
 def workshop_words() -> dict[str, str]:
     """Return the workshop as the header and the foot of a paper show it."""
-    workshop = Workshop.objects.first()
+    workshop = workshops.current()
     if workshop is None:
         return {"name": "Workshop", "address": "", "contact": ""}
     place = f"{workshop.postcode} {workshop.town}".strip()

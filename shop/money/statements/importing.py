@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db import transaction
 
+from configurator.catalogue import workshop as workshops
 from configurator.catalogue.models import Workshop
 from shop.money.models import StatementEntry, StatementFile
 
@@ -44,16 +45,14 @@ def import_statement(*, name: str, data: bytes, by: Any = None) -> Imported:
 
 
 def _read(data: bytes) -> Statement:
-    workshop = Workshop.objects.first()
-    statement = read_camt(data) if looks_like_xml(data) else read_csv(data, currency=_currency(workshop))
+    workshop = workshops.current()
+    statement = (
+        read_camt(data) if looks_like_xml(data) else read_csv(data, currency=workshops.currency_of(workshop))
+    )
     own = workshop.iban.replace(" ", "").upper() if workshop else ""
     if statement.account and own and statement.account.replace(" ", "").upper() != own:
         raise refuse(f"The statement is of account {statement.account}; the workshop's is {own}.", "account")
     return statement
-
-
-def _currency(workshop: Workshop | None) -> str:
-    return workshop.currency if workshop else "EUR"
 
 
 @transaction.atomic

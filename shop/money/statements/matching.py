@@ -8,11 +8,12 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Q
 
 from shop.jobs.models import Job
 from shop.money.ledger import PaymentError, book_payment, undo_payment
 from shop.money.models import DepositRequest, Payment, Refund, StatementEntry
-from shop.money.references import find_references
+from shop.money.references import find_references, leads, nearly_named
 from shop.money.refunds import mark_refund_paid
 
 State = StatementEntry.State
@@ -24,35 +25,36 @@ def match_entry(*, entry_id: int) -> Payment | None:
     entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
     if entry.state != State.OPEN:
         return None
-    jobs = _named_jobs(entry)
+    jobs, near = _named_jobs(entry)
     if entry.amount < 0:
         _match_outgoing(entry, jobs)
         return None
-    note = _why_not(entry, jobs)
+    note = _why_not(entry, jobs, near)
     if note:
         _mark(entry, State.OPEN, note)
         return None
     return _book(entry, jobs[0], by=None, note="by reference")
 
 
-def _named_jobs(entry: StatementEntry) -> list[int]:
-    """Return the jobs whose reference the movement carries anywhere."""
+def _named_jobs(entry: StatementEntry) -> tuple[list[int], list[int]]:
+    """Return the jobs whose reference the movement carries anywhere, and those it names but for a slip."""
     said = f"{entry.reference}\n{entry.text}"
-    likely = {
-        match.group(0)[:4] for match in re.finditer("RF[0-9]{2}", re.sub(r"[^0-9A-Z]", "", said.upper()))
-    }
-    if not likely:
-        return []
-    # Check digits leave about one request in a hundred to compare with.
-    known: dict[str, int] = {}
-    for start in likely:
-        rows = DepositRequest.objects.filter(reference__startswith=start).values_list("reference", "job")
-        known.update(rows)
-    found = find_references(entry.reference, known) + find_references(entry.text, known)
-    return list(dict.fromkeys(known[reference] for reference in found))
+    starts, whole = leads(said)
+    if not starts and not whole:
+        return [], []
+    wanted = Q(reference__in=whole)
+    for start in starts:
+        wanted |= Q(reference__startswith=start)
+    known: dict[str, int] = dict(DepositRequest.objects.filter(wanted).values_list("reference", "job"))
+    found = [known[reference] for reference in find_references(said, known)]
+    near = [known[reference] for reference in nearly_named(said, known)]
+    return list(dict.fromkeys(found)), [job for job in dict.fromkeys(near) if job not in found]
 
 
-def _why_not(entry: StatementEntry, jobs: list[int]) -> str:
+def _why_not(entry: StatementEntry, jobs: list[int], near: list[int]) -> str:
+    if not jobs and near:
+        numbers = Job.objects.filter(pk__in=near[:3]).order_by("pk").values_list("number", flat=True)
+        return f"One character away from the reference of {', '.join(numbers)}: it may be another job's"
     if not jobs:
         return "No known reference"
     if len(jobs) > 1:

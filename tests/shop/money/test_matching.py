@@ -175,6 +175,20 @@ def test_what_does_not_match_waits_for_a_person_with_a_reason() -> None:
     assert Payment.objects.count() == 0
 
 
+def test_a_slip_in_the_reference_is_said_and_nothing_is_booked() -> None:
+    job, other = due(), due()
+    right = reference(job)
+    for wrong in (right[:-1] + "O", right + "7", right[:-1], right[:2] + right[3] + right[2] + right[4:]):
+        if wrong == right:
+            continue
+        file = import_statement(name="a", data=statement(transfer("300.00", text=wrong))).file
+        note = file.entries.get().note
+        assert job.number in note
+        assert other.number not in note
+        assert "One character away" in note
+    assert Payment.objects.count() == 0
+
+
 def test_matching_by_hand_and_undoing_it() -> None:
     job, clerk = due(), factories.staff("manager")
     entry = import_statement(name="a", data=statement(transfer("300.00", text="van"))).file.entries.get()
