@@ -15,6 +15,7 @@ from configurator.catalogue import fitting, selectors
 from configurator.catalogue.literals import part_code
 
 from . import suggest
+from .evaluation import Said
 from .hardware import Mounted, mounted
 from .resolve import AxleBuild, Build, resolve
 from .selection import POSITIONS, Selection
@@ -27,12 +28,16 @@ MOST = 4
 
 @dataclass(frozen=True)
 class Proposal:
-    """One part to take: ``token`` as rules write it, its name, why, and what the fit is then."""
+    """One part to take: ``token`` as rules write it, its name, why, and what the fit is then.
+
+    ``reason`` is English, ``reason_said`` the same as values.
+    """
 
     token: str
     name: str
     reason: str
     verdict: str
+    reason_said: tuple[Said, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -60,7 +65,8 @@ class Candidates:
         row = self._row.get(id(found.part))
         token = part_code(self.position, self.kind, row.code if row is not None else None)
         name = str(row) if row is not None else f"No {self.kind}"
-        return Proposal(token, name, found.reason, found.report.verdict)
+        said = tuple(Said(**one.as_dict()) for one in found.messages)
+        return Proposal(token, name, found.reason, found.report.verdict, said)
 
 
 def advice(selection: Selection, position: str, catalogue: Catalogue) -> Advice | None:

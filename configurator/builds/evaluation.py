@@ -28,8 +28,19 @@ class Problem(Frozen):
     message: str
 
 
+class Said(Frozen):
+    """One message as a value: an id of `configurator.fitment.messages` and its figures."""
+
+    message_id: str
+    figures: dict[str, Any] = {}
+
+
 class FitRow(Frozen):
-    """One fitment check, as the fitment package answers it."""
+    """One fitment check, as the fitment package answers it.
+
+    ``message`` is English. ``message_id``, ``figures`` and ``also`` are the same as values, to be worded in
+    any language; evaluations frozen before there were ids have none.
+    """
 
     id: str
     verdict: str
@@ -41,10 +52,26 @@ class FitRow(Frozen):
     axle: str
     message: str
     source: str
+    message_id: str = ""
+    figures: dict[str, Any] = {}
+    also: tuple[Said, ...] = ()
+
+
+class FitCaution(Frozen):
+    """One of the usual cautions of a fit: what it is, where it belongs, and its message as a value."""
+
+    id: str
+    where: str  # verdict, specification, assembly, handover
+    text: str
+    message_id: str
+    figures: dict[str, Any] = {}
 
 
 class AxleFit(Frozen):
-    """Everything about one axle: rows, needs, derived figures and one line for people."""
+    """Everything about one axle: rows, needs, derived figures and one line for people.
+
+    ``headline`` is English, ``headline_said`` the same as values; ``cautions`` are those of this axle.
+    """
 
     position: str
     verdict: str
@@ -52,6 +79,8 @@ class AxleFit(Frozen):
     checks: tuple[FitRow, ...]
     needs: tuple[dict[str, Any], ...]
     derived: dict[str, Any]
+    headline_said: tuple[Said, ...] = ()
+    cautions: tuple[FitCaution, ...] = ()
 
 
 class Change(Frozen):

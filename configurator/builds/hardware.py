@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from configurator import fitment
 from configurator.catalogue import fitting
 from configurator.catalogue.models import CentringRing, Fastener, Wheel
 from configurator.colour import delta_e_2000, hex_to_lab
+from configurator.fitment.said import message, told
 
-from .evaluation import AxleFit, FitRow
+from .evaluation import AxleFit, FitCaution, FitRow, Said
 from .resolve import AxleBuild
 
 if TYPE_CHECKING:
@@ -51,7 +52,11 @@ class AxleHardware:
 
     fit: AxleFit
     pieces: list[Piece] = field(default_factory=list)
-    cautions: tuple[str, ...] = ()
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """The axle's cautions in English."""
+        return tuple(caution.text for caution in self.fit.cautions)
 
     @property
     def rings(self) -> bool:
@@ -77,25 +82,25 @@ def fit_axle(row: AxleBuild, catalogue: Catalogue) -> AxleHardware:
     parts = mounted(row)
     if not row.wheel and not row.spacer:
         report = fitment.check_fit(*parts, _original_fastener(parts[0]))
-        return AxleHardware(_axle_fit(row, report, []), [], _cautions(report, parts[0], parts[3]))
+        return AxleHardware(_axle_fit(row, parts, report, []))
     report = fitment.check_fit(*parts, None)
     stocked = _fastener(row, _wanted(row, report), catalogue)
     pieces = _rings(row, report, catalogue)
     if stocked is not None:
         report = fitment.check_fit(*parts, fitting.fastener_data(stocked))
         pieces = _bolts(row, stocked, catalogue) + pieces
-    return AxleHardware(_axle_fit(row, report, pieces), pieces, _cautions(report, parts[0], parts[3]))
+    return AxleHardware(_axle_fit(row, parts, report, pieces), pieces)
 
 
-def section_svg(row: AxleBuild, catalogue: Catalogue) -> str:
-    """Return the axle's cross-section, with the hardware that ``fit_axle`` would choose."""
+def section_svg(row: AxleBuild, catalogue: Catalogue, say: fitment.Say) -> str:
+    """Return the axle's cross-section with the hardware that ``fit_axle`` would choose; ``say`` words it."""
     parts = mounted(row)
     fastener: fitment.Fastener | None = _original_fastener(parts[0])
     if row.wheel or row.spacer:
         wanted = _wanted(row, fitment.check_fit(*parts, None))
         stocked = _fastener(row, wanted, catalogue)
         fastener = fitting.fastener_data(stocked) if stocked else None
-    return fitment.cross_section_svg(*parts, fitment.check_fit(*parts, fastener))
+    return fitment.cross_section_svg(*parts, fitment.check_fit(*parts, fastener), say)
 
 
 def _original_fastener(axle: fitment.Axle) -> fitment.Fastener:
@@ -203,57 +208,71 @@ def _same(one: float, other: float | str) -> bool:
     return abs(one - float(other)) <= SAME_MM
 
 
-def _axle_fit(row: AxleBuild, report: fitment.FitReport, pieces: list[Piece]) -> AxleFit:
+def _axle_fit(row: AxleBuild, parts: Mounted, report: fitment.FitReport, pieces: list[Piece]) -> AxleFit:
     answer = report.as_dict()
+    said = headline(row, report, pieces)
     return AxleFit(
         position=row.position,
         verdict=report.verdict,
-        headline=headline(row, answer, pieces),
+        headline=told(said),
+        headline_said=tuple(Said(**one.as_dict()) for one in said),
         checks=tuple(FitRow.model_validate(check) for check in answer["checks"]),
         needs=tuple(answer["needs"]),
         derived=answer["derived"],
+        cautions=_cautions(report, parts[0], parts[3]),
     )
 
 
-def headline(row: AxleBuild, answer: dict[str, Any], pieces: list[Piece]) -> str:
+def headline(row: AxleBuild, report: fitment.FitReport, pieces: list[Piece]) -> fitment.Messages:
     """Return the fit in a line or two for people."""
-    worst = next((check for check in answer["checks"] if check["verdict"] == "no"), None)
+    worst = next((check for check in report.checks if check.verdict == "no"), None)
     if worst is not None:
-        return f"Does not fit: {worst['message']}"
-    said = [_stance(row, answer["derived"]), _adds(row, pieces), _to_measure(answer["checks"])]
-    return " ".join(part for part in said if part)
+        return (message("headline.no"), *worst.messages)
+    said = (_stance(row, report), _adds(pieces), _to_measure(report))
+    return tuple(one for one in said if one is not None)
 
 
-def _adds(row: AxleBuild, pieces: list[Piece]) -> str:
+def _adds(pieces: list[Piece]) -> fitment.Message | None:
     """Say which hardware comes along."""
-    adds = []
+    kinds: list[str] = []
+    figures: dict[str, float] = {}
     for piece in pieces:
         if isinstance(piece.part, CentringRing):
-            adds.append(f"centring rings to {piece.part.inner_mm:g} mm")
+            kinds.append("rings")
+            figures["inner_mm"] = piece.part.inner_mm
         elif not piece.part.locking:
-            length = f"{piece.part.shank_mm:g} mm " if piece.part.shank_mm else ""
-            adds.append(f"{length}{piece.part.kind}s")
-    return f"Needs {' and '.join(adds)}, which we add." if adds else ""
+            kinds.append(f"{piece.part.kind}s")
+            if piece.part.shank_mm:
+                figures["shank_mm"] = piece.part.shank_mm
+    return message(f"headline.{'_'.join(kinds)}", **figures) if kinds else None
 
 
-def _to_measure(checks: list[dict[str, Any]]) -> str:
-    number = sum(check["verdict"] in ("measure", "unknown") for check in checks)
+def _to_measure(report: fitment.FitReport) -> fitment.Message | None:
+    number = sum(check.verdict in ("measure", "unknown") for check in report.checks)
     if not number:
-        return ""
-    return f"We measure {number} {'point' if number == 1 else 'points'} at the vehicle first."
+        return None
+    return message("headline.measure_one") if number == 1 else message("headline.measure", point_count=number)
 
 
-def _stance(row: AxleBuild, derived: dict[str, Any]) -> str:
+def _stance(row: AxleBuild, report: fitment.FitReport) -> fitment.Message | None:
     """Say where the tyre's face stands against the arch, in whole millimetres."""
-    if row.axle.arch_lip_mm is None or derived.get("outer_face_mm") is None:
-        return ""
-    inside = round(row.axle.arch_lip_mm - derived["outer_face_mm"])
+    face = report.derived["outer_face_mm"]
+    if row.axle.arch_lip_mm is None or face is None:
+        return None
+    inside = round(row.axle.arch_lip_mm - face)
     if inside == 0:
-        return "Sits flush with the arch."
-    return f"Sits {inside} mm inside the arch." if inside > 0 else f"Stands {-inside} mm out of the arch."
+        return message("headline.flush")
+    return (
+        message("headline.inside", inside_mm=inside)
+        if inside > 0
+        else message("headline.out", out_mm=-inside)
+    )
 
 
 def _cautions(
     report: fitment.FitReport, axle: fitment.Axle, spacer: fitment.Spacer | None
-) -> tuple[str, ...]:
-    return tuple(caution.text for caution in fitment.cautions(report, axle, spacer))
+) -> tuple[FitCaution, ...]:
+    return tuple(
+        FitCaution(id=caution.id, where=caution.where, text=caution.text, **caution.message.as_dict())
+        for caution in fitment.cautions(report, axle, spacer)
+    )

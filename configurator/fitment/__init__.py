@@ -11,6 +11,7 @@ from .grid import Catalogue, GridResult, filter_catalogue, filter_grid, worst_of
 from .parts import Axle, Fastener, OriginalWheel, Spacer, Wheel
 from .reading import FitInput, InputErrors, read_input
 from .report import Check, FitReport, Need, check_fit
+from .said import Message, Messages, Say
 from .suggest import Suggestion, single_changes, suggest_spacers, suggest_tyres
 from .tyre_size import overall_diameter_mm, section_width_mm
 
@@ -24,8 +25,11 @@ __all__ = [
     "FitReport",
     "GridResult",
     "InputErrors",
+    "Message",
+    "Messages",
     "Need",
     "OriginalWheel",
+    "Say",
     "Spacer",
     "Suggestion",
     "Tyre",

@@ -19,31 +19,34 @@ from .drawing_shapes import (
 from .parts import Axle, Spacer, Wheel
 from .quantities import RIM_FLANGE_MM
 from .report import FitReport
+from .said import Say, english, message, told
 from .tyre_size import overall_diameter_mm, section_width_mm
-from .wording import plain
 
 _WIDTH = 560.0
-_VERDICT_TEXT = {
-    "fits": "it fits",
-    "measure": "measure on the vehicle",
-    "no": "it does not fit",
-    "unknown": "not decided, data is missing",
-}
 
 
-def cross_section_svg(axle: Axle, wheel: Wheel, tyre: Tyre, spacer: Spacer | None, report: FitReport) -> str:
+def cross_section_svg(
+    axle: Axle,
+    wheel: Wheel,
+    tyre: Tyre,
+    spacer: Spacer | None,
+    report: FitReport,
+    say: Say = english,
+) -> str:
     """Return the upper half of wheel and hub, cut along the axis, as one SVG; outboard is to the right.
 
     To scale, with dimension lines in mm whose colour and words follow the report's rows. No scripts and no
     style attributes; every part has a class (`fit-tyre`, `fit-brake`, ...) and works without a style sheet.
+    `say` words the labels (ids `section.*`) and the rows' messages; units of lengths are its own.
     """
-    return _Section(axle, wheel, tyre, spacer, report).draw()
+    return _Section(axle, wheel, tyre, spacer, report, say).draw()
 
 
 class _Section:
     def __init__(
-        self, axle: Axle, wheel: Wheel, tyre: Tyre, spacer: Spacer | None, report: FitReport
+        self, axle: Axle, wheel: Wheel, tyre: Tyre, spacer: Spacer | None, report: FitReport, say: Say
     ) -> None:
+        self.say_message = say
         self.axle, self.wheel, self.tyre, self.spacer, self.report = axle, wheel, tyre, spacer, report
         self.s = thickness_mm(spacer)
         self.rim = rim_of(wheel)
@@ -86,20 +89,22 @@ class _Section:
         self._heading()
         return c.markup()
 
+    def _say(self, label: str, **figures: Any) -> str:
+        found = message(f"section.{label}", **figures)
+        return self.say_message(found.id, found.figures)
+
     def _title(self) -> str:
-        return f"{self.axle.position.capitalize()} axle, cross-section: {_VERDICT_TEXT[self.report.verdict]}"
+        return self._say("title", position=self.axle.position, outcome=self.report.verdict)
 
     def _parts(self) -> str:
-        rim, spacer = self.rim, f"{plain(self.s)} mm spacer" if self.spacer else "no spacer"
-        text = "wheel size or offset not known"
-        if rim:
-            text = f"{plain(rim.width_in)} x {plain(rim.diameter_in)}, offset {plain(rim.offset_mm)}"
-        return f"{text}; {self.tyre.designation}; {spacer}"
+        size = self._say("wheel", **self.rim._asdict()) if self.rim else self._say("wheel_unknown")
+        spacer = self._say("with_spacer", spacer_mm=self.s) if self.spacer else self._say("no_spacer")
+        return f"{size}; {self.tyre.designation}; {spacer}"
 
     def _description(self) -> str:
         shown = ("outboard_position", "inboard_clearance", "brake_clearance", "arch_diameter")
-        rows = " ".join(self.report.check(name).message for name in shown)
-        return f"{self._parts()}. Drawn to scale, outboard to the right, the upper half from the axis. {rows}"
+        rows = " ".join(told(self.report.check(name).messages, self.say_message) for name in shown)
+        return f"{self._parts()}. {self._say('scale')} {rows}"
 
     def _heading(self) -> None:
         ink = VERDICT_INK[self.report.verdict]
@@ -114,7 +119,9 @@ class _Section:
         if strut is not None:
             foot = hub_radius_mm(axle) + 30
             c.shape("strut", [(strut - 40, foot), (strut, foot), (strut, top), (strut - 40, top)], **fill)
-            c.write(c.x(strut - 20), c.y(foot) - 12, "strut", text_anchor="middle", stroke="#e4e1d8")
+            c.write(
+                c.x(strut - 20), c.y(foot) - 12, self._say("strut"), text_anchor="middle", stroke="#e4e1d8"
+            )
         for y, r in ((y, r) for r, y in axle.inboard_points_mm or ()):
             c.shape("strut", [(y - 3, r), (y, r - 3), (y + 3, r), (y, r + 3)], **fill)
         if lip is not None:
@@ -126,7 +133,7 @@ class _Section:
                 (lip - 6, top),
             ]
             c.shape("arch", [*panel, (lip - 6, self.arch + 6)], **fill)
-            c.write(c.x(lip) + 6, c.y(self.arch) + 4, "arch", text_anchor="start")
+            c.write(c.x(lip) + 6, c.y(self.arch) + 4, self._say("arch"), text_anchor="start")
 
     def _wheel(self, rim: Rim) -> None:
         c, known = self.c, self.wheel.inside_profile_mm is not None
@@ -135,7 +142,7 @@ class _Section:
         c.shape("wheel", outline, fill="#c9d1d9", stroke_width="1.2", **line)
         if not known:
             y = c.y(rim.diameter_in * 12.7 - 58)
-            c.write(c.x(self.centre - rim.width_in * 12.7), y, "wheel's inside not known", fill=QUIET)
+            c.write(c.x(self.centre - rim.width_in * 12.7), y, self._say("inside_unknown"), fill=QUIET)
 
     def _tyre(self, rim: Rim) -> None:
         start, curves = tyre_curves(self.tyre, rim.width_in, self.centre)
@@ -172,7 +179,7 @@ class _Section:
                 stroke="#7a4d00",
                 stroke_width="1.2",
             )
-        c.write(c.x(-37), c.y(edge * 0.3) + 5, "hub", text_anchor="middle", stroke="#a7b4c2")
+        c.write(c.x(-37), c.y(edge * 0.3) + 5, self._say("hub"), text_anchor="middle", stroke="#a7b4c2")
         ends = (-75, 0), (min(self.centre + self.half, 110), 0)
         c.line("axis", *ends, stroke=QUIET, stroke_width="1", stroke_dasharray="14 4 3 4")
 
@@ -183,7 +190,9 @@ class _Section:
         c = self.c
         c.shape("brake", outline, fill="#f0c4bd", stroke="#8f2d20", stroke_width="1.2")
         y, z = (sum(p[i] for p in outline) / len(outline) for i in (0, 1))
-        c.write(c.x(y), c.y(z) + 5, "brake", text_anchor="middle", stroke="#f0c4bd", stroke_width="2")
+        c.write(
+            c.x(y), c.y(z) + 5, self._say("brake"), text_anchor="middle", stroke="#f0c4bd", stroke_width="2"
+        )
 
     def _original(self) -> None:
         before, tyre = rim_of(self.axle.original_wheel), self.axle.original_tyre
@@ -196,8 +205,8 @@ class _Section:
         self.c.shape("original", line, closed=False, **dashed)
         y = self.c.height - 16
         self.c.path("original", f"M20,{y - 5:.1f} h34", {k.replace("_", "-"): v for k, v in dashed.items()})
-        size = f"{plain(before.width_in)} x {plain(before.diameter_in)}, offset {plain(before.offset_mm)}"
-        self.c.write(62, y, f"original: {tyre.designation} on {size}", fill=QUIET)
+        text = self._say("original", tyre=tyre.designation, **before._asdict())
+        self.c.write(62, y, text, fill=QUIET)
 
     def _gap(self, name: str, a: float, b: float, what: str, anchor: str) -> None:
         """One gap of the top row, between two faces, with its verdict in words."""
@@ -206,25 +215,25 @@ class _Section:
         for y in (a, b):
             c.line("extension", (y, self.tread - 30), (y, level + 4), stroke=ink, stroke_width="0.8")
         c.arrows((min(a, b), level), (max(a, b), level), ink)
-        size = f"{plain(abs(a - b))} mm {what}"
+        text = self._say(what, gap_mm=abs(a - b), verdict=row.verdict)
         x = 20.0 if anchor == "start" else c.width - 20
-        c.write(x, c.y(level) - 9, f"{size}: {row.verdict}", text_anchor=anchor, fill=ink, font_weight="600")
+        c.write(x, c.y(level) - 9, text, text_anchor=anchor, fill=ink, font_weight="600")
 
     def _widths(self, rim: Rim) -> None:
         inner = self.centre - self.half, self.centre + self.half
         row = self.report.check("outboard_position")
         if self.axle.arch_lip_mm is not None and row.value is not None:
             past = row.value > self.axle.arch_lip_mm
-            what = "past the arch" if past else "to the arch"
+            what = "past_arch" if past else "to_arch"
             self._gap("outboard_position", row.value, self.axle.arch_lip_mm, what, "end")
         row = self.report.check("inboard_clearance")
         if self.axle.strut_face_mm is not None and row.value is not None:
             face = self.centre - max(self.half, rim.width_in * 12.7 + RIM_FLANGE_MM)
-            what = "to the strut" if face > self.axle.strut_face_mm else "into the strut"
+            what = "to_strut" if face > self.axle.strut_face_mm else "into_strut"
             self._gap("inboard_clearance", face, self.axle.strut_face_mm, what, "start")
         level = self.arch + 44 / self.c.scale
         self.c.arrows((inner[0], level), (inner[1], level), INK)
-        text = f"section width {plain(2 * self.half)} mm"
+        text = self._say("width", section_mm=2 * self.half)
         self.c.write(self.c.x(self.centre), self.c.y(level) - 6, text, text_anchor="middle")
 
     def _depths(self) -> None:
@@ -235,7 +244,7 @@ class _Section:
         if self.spacer:
             c.line("extension", (self.s, 0), (self.s, first - 3), stroke=INK, stroke_width="0.8")
             c.arrows((0, first), (self.s, first), INK)
-            c.write(c.x(self.s) + 22, c.y(first) + 5, f"spacer {plain(self.s)} mm")
+            c.write(c.x(self.s) + 22, c.y(first) + 5, self._say("spacer", spacer_mm=self.s))
         offset = -self.centre
         c.line(
             "centreline",
@@ -247,10 +256,11 @@ class _Section:
         )
         c.arrows((min(self.centre, 0), second), (max(self.centre, 0), second), INK)
         x = c.x(max(self.centre, 0)) + (10 if abs(offset) * c.scale >= 22 else 22)
-        c.write(x, c.y(second) + 5, f"effective offset {plain(offset)} mm")
+        c.write(x, c.y(second) + 5, self._say("offset", offset_mm=offset))
         change = self.report.derived["track_change_mm"]
         if change is not None:
-            text = f"track {change:+.0f} mm" if abs(change) >= 0.5 else "track unchanged"
+            grown = abs(change) >= 0.5
+            text = self._say("track", change_mm=change) if grown else self._say("track_same")
             c.write(20, c.y(second) + 5, text)
 
     def _brake_gap(self, rim: Rim) -> None:
@@ -262,7 +272,7 @@ class _Section:
             return
         c, ink = self.c, VERDICT_INK[row.verdict]
         c.line("gap", *pair, stroke=ink, stroke_width="2.4")
-        text = f"{plain(row.value)} mm to the brake: {row.verdict}"
+        text = self._say("to_brake", gap_mm=row.value, verdict=row.verdict)
         # Left of the brake and below the barrel nothing else is drawn.
         x, y = c.x(min(p[0] for p in envelope)) - 14, c.y(pair[0][1]) + 30
         c.path(
@@ -281,5 +291,5 @@ class _Section:
         c.arrows((at, 0), (at, self.tread), QUIET)
         c.line("extension", (self.centre, self.tread), (at + 4, self.tread), stroke=QUIET, stroke_width="0.8")
         x, y = c.x(at) - 6, c.y(self.tread * 0.3)
-        text = f"overall diameter {plain(2 * self.tread)} mm, half shown"
+        text = self._say("diameter", diameter_mm=2 * self.tread)
         c.write(x, y, text, text_anchor="middle", fill=QUIET, transform=f"rotate(-90 {x:.1f} {y:.1f})")

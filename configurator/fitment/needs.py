@@ -5,7 +5,8 @@ from typing import Any
 
 from .formulas_mounting import wheel_spigot
 from .rows import Check
-from .wording import Fit, length_sum, plain
+from .said import Messages, as_dict, message, told
+from .wording import Fit, length_sum
 
 # A gap that no ring could fill; below it the bore is hub-centric as it is.
 _RING_LEAST_GAP_MM = 0.1
@@ -16,13 +17,19 @@ class Need:
     """One thing needed. `numbers` holds its sizes with the unit in each name; `count` is per axle."""
 
     what: str
-    message: str
+    messages: Messages
     count: int | None = None
     numbers: tuple[tuple[str, float | str], ...] = ()
 
+    @property
+    def message(self) -> str:
+        """What is needed, in English."""
+        return told(self.messages)
+
     def as_dict(self) -> dict[str, Any]:
         """Return the need as plain data."""
-        return {"what": self.what, "count": self.count, **dict(self.numbers), "message": self.message}
+        need = {"what": self.what, "count": self.count, **dict(self.numbers), "message": self.message}
+        return need | as_dict(self.messages)
 
 
 def needs_of(fit: Fit, checks: tuple[Check, ...]) -> tuple[Need, ...]:
@@ -33,8 +40,12 @@ def needs_of(fit: Fit, checks: tuple[Check, ...]) -> tuple[Need, ...]:
     asked: dict[str, Need] = {}
     for row in checks:
         for name in row.missing:
-            asked.setdefault(name, Need("input", f"{name} is not known", numbers=(("field", name),)))
+            asked.setdefault(name, _input(name))
     return tuple(found + list(asked.values()))
+
+
+def _input(name: str) -> Need:
+    return Need("input", (message("need.input", field=name),), numbers=(("field", name),))
 
 
 def _count(fit: Fit) -> int | None:
@@ -75,7 +86,7 @@ def _fasteners(fit: Fit) -> Need | None:
     )
     return Need(
         "fastener",
-        f"needs {plain(needed)} mm bolts: {length_sum(fit)}; locking bolts of the same length",
+        (message("need.bolts", shank_mm=needed, sum_mm=length_sum(fit)),),
         _count(fit),
         numbers,
     )
@@ -87,7 +98,7 @@ def _nuts(fit: Fit) -> Need | None:
     if seat is None or have is None or have == seat:
         return None
     numbers = (("seat", seat), *_text("thread", fit.axle.thread), ("kind", "nut"))
-    return Need("fastener", f"needs nuts with seat {seat}", _count(fit), numbers)
+    return Need("fastener", (message("need.nuts", wheel_seat=seat),), _count(fit), numbers)
 
 
 def _studs(fit: Fit) -> Need | None:
@@ -100,7 +111,7 @@ def _studs(fit: Fit) -> Need | None:
         return None
     return Need(
         "stud",
-        f"needs studs of at least {plain(needed)} mm",
+        (message("need.studs", stud_mm=needed),),
         _count(fit),
         (("length_mm", round(float(needed), 3)),),
     )
@@ -114,7 +125,7 @@ def _rings(fit: Fit) -> list[Need]:
     return [
         Need(
             "centring_ring",
-            f"needs centring rings {plain(inner, 2)} to {plain(outer, 2)} mm in the {where}",
+            (message(f"need.ring_{where}", inner_mm=inner, outer_mm=outer),),
             fit.axle.wheels,
             (("inner_mm", inner), ("outer_mm", float(outer))),
         )
@@ -124,4 +135,4 @@ def _rings(fit: Fit) -> list[Need]:
 
 
 def _measure(row: Check) -> Need:
-    return Need("measure", f"settle before ordering: {row.message}", numbers=(("check", row.id),))
+    return Need("measure", (message("need.measure"), *row.messages), numbers=(("check", row.id),))

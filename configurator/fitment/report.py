@@ -21,6 +21,7 @@ from .quantities import (
     wheel_numbers,
 )
 from .rows import Check, known
+from .said import Message, Messages, message
 from .wording import Fit
 
 __all__ = ["Check", "FitReport", "Need", "check_fit"]
@@ -96,36 +97,43 @@ def _row(rule: Rule, fit: Fit) -> Check:
     if outcome and callable(outcome.value):
         outcome = outcome._replace(value=outcome.value())
     if outcome is None:
-        text = "Does not apply to this axle."
-        return _check(rule, fit, Outcome(math.nan, math.nan, math.nan, math.nan), "note", text)
+        nothing = Outcome(math.nan, math.nan, math.nan, math.nan)
+        return _check(rule, fit, nothing, "note", message("row.not_applicable"))
     if rule.note:
         return _check(rule, fit, outcome, "note", rule.words(fit, outcome, "note"))
     verdict = VERDICTS[verdict_code(outcome.margin, outcome.tolerance)]
     if verdict == "unknown":
         return _unknown(rule, fit, outcome)
-    text = rule.words(fit, outcome, verdict)
+    said = rule.words(fit, outcome, verdict)
     if verdict == "measure" and rule.id not in _OWN_ADVICE:
-        text += (
-            f" Only {outcome.margin:.1f} {rule.units[outcome.unit]} to spare against a tolerance of"
-            f" {outcome.tolerance:.1f}: measure on the vehicle before ordering."
-        )
-    return _check(rule, fit, outcome, verdict, text)
+        spare = message("row.spare", spare_mm=outcome.margin, tolerance_mm=outcome.tolerance)
+        said = (*_all(said), spare)
+    return _check(rule, fit, outcome, verdict, said)
+
+
+def _all(said: Message | Messages) -> Messages:
+    return (said,) if isinstance(said, Message) else said
 
 
 def _unknown(rule: Rule, fit: Fit, outcome: Outcome) -> Check:
     missing = missing_inputs(rule, fit)
     if missing:
-        text = f"Not known: {', '.join(missing)}. Measure it or look it up, then check again."
+        said = message("row.missing", fields=missing)
     elif rule.id == "brake_clearance":
         missing = ("wheel.inside_profile_mm",)
-        text = "The brake reaches further out than the wheel's inside profile is known: offer up the wheel."
+        said = message("brake_clearance.beyond")
     else:
-        text = "Not known: the inputs given do not decide it."
-    return _check(rule, fit, outcome, "unknown", text, missing)
+        said = message("row.undecided")
+    return _check(rule, fit, outcome, "unknown", said, missing)
 
 
 def _check(
-    rule: Rule, fit: Fit, outcome: Outcome, verdict: str, text: str, missing: tuple[str, ...] = ()
+    rule: Rule,
+    fit: Fit,
+    outcome: Outcome,
+    verdict: str,
+    said: Message | Messages,
+    missing: tuple[str, ...] = (),
 ) -> Check:
     return Check(
         id=rule.id,
@@ -136,7 +144,7 @@ def _check(
         tolerance=known(outcome.tolerance),
         unit=rule.units[outcome.unit],
         axle=fit.axle.position,
-        message=text,
+        messages=_all(said),
         source=rule.source,
         missing=missing,
     )

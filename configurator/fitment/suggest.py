@@ -10,7 +10,7 @@ from .grid import filter_grid
 from .needs import Need
 from .parts import Axle, Fastener, Spacer, Wheel
 from .report import FitReport, check_fit
-from .wording import plain
+from .said import Message, Messages, message, told
 
 _RANK = {"fits": 0, "measure": 0, "unknown": 1}
 
@@ -26,8 +26,13 @@ class Suggestion:
     kind: str
     part: Wheel | Tyre | Spacer | Fastener | None
     report: FitReport
-    reason: str
+    messages: Messages
     measure: float
+
+    @property
+    def reason(self) -> str:
+        """Why, in English."""
+        return "; ".join(told((one,)) for one in self.messages)
 
     @property
     def fasteners(self) -> tuple[Need, ...]:
@@ -53,10 +58,9 @@ def suggest_spacers(
     for spacer in (part for part, code in zip(spacers, codes, strict=True) if code < NO):
         report = check_fit(axle, wheel, tyre, spacer, fastener)
         gap = report.check("outboard_position").margin
-        name = f"{plain(spacer.thickness_mm)} mm spacer" if spacer else "no spacer"
-        reason = f"{name}: " + ("arch not known" if gap is None else f"{plain(gap)} mm left to the arch")
-        reason += "".join(f"; {need.message}" for need in report.needs if need.what in ("fastener", "stud"))
-        found.append(Suggestion("spacer", spacer, report, reason, float("inf") if gap is None else gap))
+        found.append(
+            Suggestion("spacer", spacer, report, _of_spacer(spacer, gap, report), _far_if_unknown(gap))
+        )
     return sorted(found, key=_order)[:most]
 
 
@@ -75,15 +79,30 @@ def suggest_tyres(
     for tyre in (part for part, code in zip(tyres, codes, strict=True) if code < NO):
         report = check_fit(axle, wheel, tyre, spacer, fastener)
         change = report.derived["circumference_change_pct"]
-        reason = (
-            f"{tyre.designation}: original circumference not known"
-            if change is None
-            else f"{tyre.designation}: circumference {change:+.1f} per cent"
-        )
-        found.append(
-            Suggestion("tyre", tyre, report, reason, float("inf") if change is None else abs(change))
-        )
+        away = None if change is None else abs(change)
+        found.append(Suggestion("tyre", tyre, report, _of_tyre(tyre, change), _far_if_unknown(away)))
     return sorted(found, key=_order)[:most]
+
+
+def _of_spacer(spacer: Spacer | None, gap: float | None, report: FitReport) -> Messages:
+    figures: dict[str, float] = {"spacer_mm": spacer.thickness_mm} if spacer else {}
+    found = "suggest.spacer" if spacer else "suggest.no_spacer"
+    if gap is None:
+        found += "_arch_unknown"
+    else:
+        figures["left_mm"] = gap
+    needs = [one for need in report.needs if need.what in ("fastener", "stud") for one in need.messages]
+    return (message(found, **figures), *needs)
+
+
+def _of_tyre(tyre: Tyre, change: float | None) -> Messages:
+    if change is None:
+        return (message("suggest.tyre_unknown", tyre=tyre.designation),)
+    return (message("suggest.tyre", tyre=tyre.designation, change_pct=change),)
+
+
+def _far_if_unknown(distance: float | None) -> float:
+    return float("inf") if distance is None else distance
 
 
 def _order(suggestion: Suggestion) -> tuple[int, float]:
@@ -157,17 +176,21 @@ def _distance(kind: str, before: Any, after: Any) -> float:
 def _change(axle: Axle, chosen: dict[str, Any], kind: str, part: Any, before: FitReport) -> Suggestion:
     report = check_fit(axle, **(chosen | {kind: part}))
     mended = [row.id for row in before.checks if row.verdict == "no"]
-    reason = f"{_name(kind, part)} instead mends {', '.join(mended)}"
-    return Suggestion(kind, part, report, reason, _distance(kind, chosen[kind], part))
+    return Suggestion(kind, part, report, (_mends(kind, part, mended),), _distance(kind, chosen[kind], part))
 
 
-def _name(kind: str, part: Any) -> str:
-    if part is None:
-        return "no spacer" if kind == "spacer" else "the fastener this fit needs"
-    if kind == "tyre":
-        return f"tyre {part.designation}"
+def _mends(kind: str, part: Any, checks: list[str]) -> Message:
     if kind == "spacer":
-        return f"a {plain(part.thickness_mm)} mm spacer"
+        if part is None:
+            return message("mends.no_spacer", checks=checks)
+        return message("mends.spacer", spacer_mm=part.thickness_mm, checks=checks)
+    if kind == "tyre":
+        return message("mends.tyre", tyre=part.designation, checks=checks)
     if kind == "fastener":
-        return f"a {plain(part.shank_mm)} mm shank" if part.shank_mm is not None else "another fastener"
-    return f"a wheel {part.width_in:g} x {part.diameter_in:g} offset {part.offset_mm:g}"
+        if part is None or part.shank_mm is None:
+            return message("mends.fastener_needed", checks=checks)
+        return message("mends.fastener", shank_mm=part.shank_mm, checks=checks)
+    sizes = {name: getattr(part, name) for name in ("width_in", "diameter_in", "offset_mm")}
+    if None in sizes.values():
+        return message("mends.wheel_unknown", checks=checks)
+    return message("mends.wheel", **sizes, checks=checks)

@@ -1,4 +1,4 @@
-"""What each row says: the finding in plain words, then what to do about it."""
+"""What each row says: the finding, then what to do about it, as messages with figures."""
 
 from collections.abc import Callable
 from dataclasses import dataclass
@@ -8,6 +8,7 @@ from .formulas_mounting import Outcome
 from .names import split_thread
 from .parts import Axle, Fastener, Spacer, Wheel
 from .quantities import RIM_FLANGE_MM, Quantities
+from .said import Message, Messages, message
 
 
 @dataclass(frozen=True)
@@ -22,227 +23,185 @@ class Fit:
     numbers: Quantities
 
 
-Words = Callable[[Fit, Outcome, str], str]
+Words = Callable[[Fit, Outcome, str], Message | Messages]
 
 
-def plain(value: float, places: int = 1) -> str:
-    """Write a number with at most `places` decimals and no trailing zeros."""
-    text = f"{value:.{places}f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text == "-0" else text
+def _no_or(verdict: str, otherwise: str = "fits") -> str:
+    return "no" if verdict == "no" else otherwise
 
 
-def _choose(verdict: str, fits: str, no: str) -> str:
-    return no if verdict == "no" else fits
-
-
-def bolt_circle(fit: Fit, row: Outcome, verdict: str) -> str:
+def bolt_circle(fit: Fit, row: Outcome, verdict: str) -> Message:
     if row.unit == 1:
-        return f"{plain(row.value)} holes against {plain(row.limit)}: this wheel cannot be bolted on."
-    pair = f"bolt circle {plain(row.value, 2)} mm on {plain(row.limit, 2)} mm"
-    return _choose(
-        verdict,
-        f"Hole count agrees, {pair}.",
-        f"Hole count agrees but {pair}: only a bolt-on spacer made for both would join them.",
-    )
+        return message("bolt_circle.holes", hole_count=int(row.value), wanted_count=int(row.limit))
+    return message(f"bolt_circle.{_no_or(verdict)}", circle_mm=row.value, wanted_mm=row.limit)
 
 
-def centre_bore(fit: Fit, row: Outcome, verdict: str) -> str:
-    pair = f"bore {plain(row.value, 2)} mm on a {plain(row.limit, 2)} mm spigot"
-    if verdict == "no":
-        return f"{pair.capitalize()}: it does not go over the spigot."
-    if row.margin > 0.1:
-        return (
-            f"{pair.capitalize()}: needs a centring ring {plain(row.limit, 2)} to {plain(row.value, 2)} mm."
-        )
-    return f"{pair.capitalize()}: centred by the hub."
+def centre_bore(fit: Fit, row: Outcome, verdict: str) -> Message:
+    found = _no_or(verdict, "ring" if row.margin > 0.1 else "fits")
+    return message(f"centre_bore.{found}", bore_mm=row.value, spigot_mm=row.limit)
 
 
-def spigot_engagement(fit: Fit, row: Outcome, verdict: str) -> str:
-    whose = "the spacer's own spigot" if fit.numbers.own_spigot > 0 else "the hub's spigot"
-    left = f"{plain(max(row.value, 0))} mm of {whose} centres the wheel, {plain(row.limit)} mm is wanted"
-    return _choose(verdict, f"{left}.", f"{left}: take a spacer with its own spigot.")
+def spigot_engagement(fit: Fit, row: Outcome, verdict: str) -> Message:
+    whose = "spacer" if fit.numbers.own_spigot > 0 else "hub"
+    found = f"{whose}_no" if verdict == "no" else whose
+    return message(f"spigot_engagement.{found}", left_mm=max(row.value, 0.0), wanted_mm=row.limit)
 
 
-def spacer_kind(fit: Fit, row: Outcome, verdict: str) -> str:
+def spacer_kind(fit: Fit, row: Outcome, verdict: str) -> Message:
     spacer = fit.spacer
     if spacer is None:
-        return "No spacer."
-    kind = "bolt-on" if spacer.kind == "bolt_on" else "slip-on"
+        return message("spacer_kind.none")
     if spacer.count > 1:
-        return f"{spacer.count} spacers on one side: fit one of the whole thickness instead."
-    text = f"A {kind} spacer of {plain(row.value)} mm; it needs {plain(row.limit)} mm here"
-    return _choose(verdict, f"{text}.", f"{text}: too thin for its kind, or for what stands out of the hub.")
+        return message("spacer_kind.several", spacer_count=spacer.count)
+    kind = "bolt_on" if spacer.kind == "bolt_on" else "slip_on"
+    found = f"{kind}_no" if verdict == "no" else kind
+    return message(f"spacer_kind.{found}", spacer_mm=row.value, wanted_mm=row.limit)
 
 
-def seat(fit: Fit, row: Outcome, verdict: str) -> str:
+def seat(fit: Fit, row: Outcome, verdict: str) -> Message:
     wheel, own = fit.wheel.seat, fit.fastener.seat if fit.fastener else fit.wheel.seat
     if verdict == "no":
-        return f"The wheel's seat is {wheel}, the fastener's {own}: get fasteners with {wheel}."
+        return message("seat.no", wheel_seat=wheel, fastener_seat=own)
     if fit.fastener is None and fit.axle.seat not in (None, wheel):
-        return f"The wheel's seat is {wheel}: the original fasteners ({fit.axle.seat}) must not be used."
-    return f"Wheel and fastener both have {wheel}."
+        return message("seat.original", wheel_seat=wheel, original_seat=fit.axle.seat)
+    return message("seat.fits", wheel_seat=wheel)
 
 
-def length_sum(fit: Fit) -> str:
-    """Write how the needed shank comes about: `27 + 15`."""
+def length_sum(fit: Fit) -> list[float]:
+    """Return what the needed shank is the sum of: original, spacer, change of seat thickness, mm."""
     a, q = fit.numbers.a, fit.numbers
     seat_change = q.w.seat_thickness - a.original_seat_thickness
-    parts = [plain(a.original_shank)]
+    parts = [a.original_shank]
     if q.through:
-        parts.append(f"+ {plain(q.through)}")
+        parts.append(q.through)
     if abs(seat_change) > 0.005:
-        parts.append(f"{'+' if seat_change > 0 else '-'} {plain(abs(seat_change))}")
-    return " ".join(parts)
+        parts.append(seat_change)
+    return parts
 
 
-def fastener_length(fit: Fit, row: Outcome, verdict: str) -> str:
+def fastener_length(fit: Fit, row: Outcome, verdict: str) -> Message:
     if fit.axle.fastener == "nut":
-        text = f"Studs of {plain(row.value)} mm; metal held and least thread take {plain(row.limit)} mm"
-        return _choose(verdict, f"{text}.", f"{text}: longer studs are needed.")
-    needs = f"needs {plain(row.limit)} mm bolts: {length_sum(fit)}"
+        found = "studs_no" if verdict == "no" else "studs"
+        return message(f"fastener_length.{found}", stud_mm=row.value, wanted_mm=row.limit)
+    parts = length_sum(fit)
     if fit.fastener is None:
-        unchanged = abs(row.limit - fit.numbers.a.original_shank) < 0.005
-        return f"Original length, {plain(row.limit)} mm." if unchanged else f"This fit {needs}."
-    if abs(row.value - row.limit) < 0.005:
-        return f"{plain(row.value)} mm bolts are right: {length_sum(fit)}."
-    gap = row.value - row.limit
-    fault = f"{plain(abs(gap))} mm too {'long' if gap > 0 else 'short'}"
-    text = f"{plain(row.value)} mm bolts are {fault}; it {needs}"
-    stocked = f"{text}; as the next stocked length they will do if thread and free depth agree."
-    return _choose(verdict, stocked, f"{text}.")
+        if abs(row.limit - fit.numbers.a.original_shank) < 0.005:
+            return message("fastener_length.original", shank_mm=row.limit)
+        return message("fastener_length.needed", wanted_mm=row.limit, sum_mm=parts)
+    off = row.value - row.limit
+    if abs(off) < 0.005:
+        return message("fastener_length.right", shank_mm=row.value, sum_mm=parts)
+    found = ("long" if off > 0 else "short") + ("" if verdict == "no" else "_near")
+    figures = {"shank_mm": row.value, "off_mm": abs(off), "wanted_mm": row.limit, "sum_mm": parts}
+    return message(f"fastener_length.{found}", **figures)
 
 
-def thread_engagement(fit: Fit, row: Outcome, verdict: str) -> str:
-    thread = (fit.fastener or fit.axle).thread or "this thread"
-    if fit.fastener and fit.fastener.thread != fit.axle.thread and fit.numbers.f.given and row.value == 0:
-        return (
-            f"The fastener's thread is {fit.fastener.thread}, the hub's {fit.axle.thread}: never force them."
-        )
+def thread_engagement(fit: Fit, row: Outcome, verdict: str) -> Message:
+    thread = (fit.fastener or fit.axle).thread or ""
+    if fit.fastener and thread != fit.axle.thread and row.value == 0:
+        return message("thread_engagement.other", fastener_thread=thread, hub_thread=fit.axle.thread)
     pitch = split_thread(thread)[1]
-    text = (
-        f"{plain(row.value)} mm ({plain(row.value / pitch)} turns) of {thread} engaged, "
-        f"{plain(row.limit, 2)} mm ({plain(row.limit / pitch)} turns) wanted"
+    return message(
+        f"thread_engagement.{_no_or(verdict)}",
+        engaged_mm=row.value,
+        engaged_turns=row.value / pitch,
+        thread=thread,
+        wanted_mm=row.limit,
+        wanted_turns=row.limit / pitch,
     )
-    return _choose(verdict, f"{text}.", f"{text}: fit longer fasteners.")
 
 
-def fastener_protrusion(fit: Fit, row: Outcome, verdict: str) -> str:
-    where = "spacer" if fit.spacer and fit.spacer.kind == "bolt_on" else "hub"
+def fastener_protrusion(fit: Fit, row: Outcome, verdict: str) -> Message:
+    where = "_spacer" if fit.spacer and fit.spacer.kind == "bolt_on" else ""
     if row.value <= 0:
-        return f"The bolt ends {plain(-row.value)} mm before the back of the {where}'s thread."
-    text = f"The bolt stands {plain(row.value)} mm out behind the {where}, {plain(row.limit)} mm is free"
-    return _choose(verdict, f"{text}.", f"{text}: fit shorter bolts, they would strike what turns past.")
+        return message(f"fastener_protrusion.short{where}", short_mm=-row.value)
+    found = f"no{where}" if verdict == "no" else "fits"
+    return message(f"fastener_protrusion.{found}", out_mm=row.value, free_mm=row.limit)
 
 
-def brake_clearance(fit: Fit, row: Outcome, verdict: str) -> str:
+def brake_clearance(fit: Fit, row: Outcome, verdict: str) -> Message:
     if row.value < 0:
-        return f"The brake would stand {plain(-row.value)} mm into the wheel: another wheel, or a spacer."
-    text = f"{plain(row.value)} mm between brake and wheel, {plain(row.limit)} mm wanted everywhere"
-    return _choose(verdict, f"{text}.", f"{text}: a wheel with more room inside, or a thicker spacer.")
+        return message("brake_clearance.into", into_mm=-row.value)
+    return message(f"brake_clearance.{_no_or(verdict)}", gap_mm=row.value, wanted_mm=row.limit)
 
 
-def _wide(fit: Fit) -> str:
-    spare = fit.numbers.section_width * 0.02
-    return f" A tyre may be made up to {plain(spare)} mm wider per side (UN R30 6.1.4, from memory)."
+def _wider(fit: Fit, row: Outcome, verdict: str) -> Messages:
+    """Add how much wider a tyre may be made, where that could use up the room."""
+    wider = fit.numbers.section_width * 0.02
+    if verdict == "no" or row.margin >= wider:
+        return ()
+    return (message("row.wider", wider_mm=wider),)
 
 
-def inboard_clearance(fit: Fit, row: Outcome, verdict: str) -> str:
-    text = f"{plain(row.value)} mm between tyre or rim and the suspension, {plain(row.limit)} mm wanted"
-    if verdict == "no":
-        return f"{text}: less offset, a thicker spacer or a narrower tyre."
-    return f"{text}." + (_wide(fit) if row.margin < fit.numbers.section_width * 0.02 else "")
+def inboard_clearance(fit: Fit, row: Outcome, verdict: str) -> Messages:
+    found = message(f"inboard_clearance.{_no_or(verdict)}", gap_mm=row.value, wanted_mm=row.limit)
+    return (found, *_wider(fit, row, verdict))
 
 
-def outboard_position(fit: Fit, row: Outcome, verdict: str) -> str:
+def outboard_position(fit: Fit, row: Outcome, verdict: str) -> Messages:
     numbers = fit.numbers
-    rim = numbers.half_width > numbers.section_width * 0.5
-    what = (
-        f"The rim's outer flange ({plain(RIM_FLANGE_MM)} mm past its width)"
-        if rim
-        else "The tyre's outer face"
-    )
-    text = f"{what} stands {plain(row.value)} mm out, {plain(row.limit)} mm is allowed"
-    if verdict == "no":
-        return f"{text}: more offset, a thinner spacer or a narrower tyre."
-    return f"{text}." + (_wide(fit) if row.margin < numbers.section_width * 0.02 else "")
+    what = "rim" if numbers.half_width > numbers.section_width * 0.5 else "tyre"
+    figures = {"face_mm": row.value, "allowed_mm": row.limit}
+    if what == "rim":
+        figures["flange_mm"] = RIM_FLANGE_MM
+    found = message(f"outboard_position.{what}{'_no' if verdict == 'no' else ''}", **figures)
+    return (found, *_wider(fit, row, verdict))
 
 
-def wheel_cover(fit: Fit, row: Outcome, verdict: str) -> str:
+def wheel_cover(fit: Fit, row: Outcome, verdict: str) -> Messages:
     if row.unit == 1:
-        return f"The arch covers {plain(row.value)} degrees of {plain(row.limit)}: fit arch extensions."
+        return (message("wheel_cover.angle", cover_deg=row.value, wanted_deg=row.limit),)
     stated = fit.axle.guard_front_deg is not None and fit.axle.guard_rear_deg is not None
-    arch = "" if stated else " The arch is taken to run over that sector as the vehicle was made."
+    arch = () if stated else (message("wheel_cover.as_made"),)
     if verdict == "no":
-        return f"{plain(-row.margin)} mm of tyre uncovered: fit arch extensions or move the wheel in.{arch}"
-    return f"The tyre is covered with {plain(row.margin)} mm to spare.{arch} Local codes rule."
+        return (message("wheel_cover.no", uncovered_mm=-row.margin), *arch)
+    return (message("wheel_cover.fits", spare_mm=row.margin), *arch, message("wheel_cover.codes"))
 
 
-def arch_diameter(fit: Fit, row: Outcome, verdict: str) -> str:
-    text = f"Overall diameter {plain(row.value)} mm in an arch for {plain(row.limit)} mm"
-    return _choose(verdict, f"{text}.", f"{text}: a tyre of less height or a smaller rim.")
+def arch_diameter(fit: Fit, row: Outcome, verdict: str) -> Message:
+    return message(f"arch_diameter.{_no_or(verdict)}", diameter_mm=row.value, arch_mm=row.limit)
 
 
-def tyre_rim_width(fit: Fit, row: Outcome, verdict: str) -> str:
-    if fit.numbers.w.diameter_in != fit.numbers.t.rim_code:
-        return f"A {plain(row.limit)} inch tyre does not go on a {plain(row.value)} inch wheel."
-    low, high = plain(fit.numbers.t.rim_min), plain(fit.numbers.t.rim_max)
-    text = f"The tyre may go on rims of {low} to {high} inches, this one has {plain(row.value)}"
-    return _choose(verdict, f"{text}.", f"{text}: another size of tyre for this wheel.")
+def tyre_rim_width(fit: Fit, row: Outcome, verdict: str) -> Message:
+    q = fit.numbers
+    if q.w.diameter_in != q.t.rim_code:
+        return message("tyre_rim_width.diameter", tyre_in=row.limit, rim_in=row.value)
+    figures = {"narrowest_in": q.t.rim_min, "widest_in": q.t.rim_max, "rim_in": row.value}
+    return message(f"tyre_rim_width.{_no_or(verdict)}", **figures)
 
 
-def tyre_load(fit: Fit, row: Outcome, verdict: str) -> str:
-    text = f"The axle's tyres carry {plain(row.limit)} kg, the axle {plain(row.value)} kg"
-    return _choose(verdict, f"{text}.", f"{text}: a tyre with a higher load index.")
+def tyre_load(fit: Fit, row: Outcome, verdict: str) -> Message:
+    return message(f"tyre_load.{_no_or(verdict)}", capacity_kg=row.limit, load_kg=row.value)
 
 
-def tyre_speed(fit: Fit, row: Outcome, verdict: str) -> str:
-    text = f"Tyre for {plain(row.value)} km/h, vehicle reaches {plain(row.limit)} km/h"
-    return _choose(
-        verdict, f"{text}.", f"{text}: a tyre with a higher speed symbol (H stands between U and V)."
-    )
+def tyre_speed(fit: Fit, row: Outcome, verdict: str) -> Message:
+    return message(f"tyre_speed.{_no_or(verdict)}", tyre_kmh=row.value, vehicle_kmh=row.limit)
 
 
-def wheel_load(fit: Fit, row: Outcome, verdict: str) -> str:
-    text = f"{plain(row.value)} kg on a wheel rated {plain(row.limit)} kg"
-    return _choose(verdict, f"{text}.", f"{text}: a wheel with a higher rating.")
+def wheel_load(fit: Fit, row: Outcome, verdict: str) -> Message:
+    return message(f"wheel_load.{_no_or(verdict)}", load_kg=row.value, rating_kg=row.limit)
 
 
-def speedometer(fit: Fit, row: Outcome, verdict: str) -> str:
-    change = (fit.numbers.circumference_ratio - 1) * 100
-    text = f"Rolling circumference changes by {change:+.1f} per cent"
-    if verdict == "fits":
-        return f"{text}: the speedometer stays within UN R39."
-    if verdict == "measure":
-        return (
-            f"{text}: lawful only if the original read high enough, or not too high; measure it on the road."
-        )
-    return f"{text}: the speedometer would leave UN R39; a tyre nearer the original's circumference."
+def speedometer(fit: Fit, row: Outcome, verdict: str) -> Message:
+    return message(f"speedometer.{verdict}", change_pct=(fit.numbers.circumference_ratio - 1) * 100)
 
 
-def track_change(fit: Fit, row: Outcome, verdict: str) -> str:
-    text = f"The track changes by {row.value:+.2f} per cent"
-    if verdict == "no":
-        return f"{text}, more than {plain(row.limit, 2)}: a thinner spacer or more offset."
-    if verdict == "measure":
-        return f"{text}, more than is usual: ask whether the local code wants an approval before ordering."
-    return f"{text}; local codes rule."
+def track_change(fit: Fit, row: Outcome, verdict: str) -> Message:
+    limit = {"limit_pct": row.limit} if verdict == "no" else {}
+    return message(f"track_change.{verdict}", change_pct=row.value, **limit)
 
 
-def bearing_moment(fit: Fit, row: Outcome, verdict: str) -> str:
+def bearing_moment(fit: Fit, row: Outcome, verdict: str) -> Message:
     if row.value != row.value:
-        return (
-            "The change of moment about the bearing is not known: axle load and original offset are needed."
-        )
-    return f"The wheel load's moment about the bearing changes by {plain(row.value, 0)} N m."
+        return message("bearing_moment.unknown")
+    return message("bearing_moment.note", change_nm=row.value)
 
 
-def clamp_load(fit: Fit, row: Outcome, verdict: str) -> str:
-    share = 100 * row.value / row.limit
-    text = (
-        f"{plain(fit.numbers.a.torque)} N m gives about {plain(row.value / 1000)} kN, "
-        f"{plain(share, 0)} per cent of the proof load (K = {fit.axle.nut_factor:g}, dry and clean threads)"
-    )
-    return _choose(
-        verdict, f"{text}.", f"{text}: this fastener would yield; a higher property class is needed."
+def clamp_load(fit: Fit, row: Outcome, verdict: str) -> Message:
+    return message(
+        f"clamp_load.{_no_or(verdict)}",
+        torque_nm=fit.numbers.a.torque,
+        preload_kn=row.value / 1000,
+        share_pct=100 * row.value / row.limit,
+        nut_factor=fit.axle.nut_factor,
     )

@@ -5,9 +5,8 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from functools import lru_cache
-from html import unescape
 
-from django.utils.html import escape, format_html
+from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
@@ -17,6 +16,7 @@ from configurator.builds.looks import body_of, look_of
 from configurator.builds.resolve import resolve
 from configurator.builds.selection import Selection
 from configurator.catalogue.snapshot import Catalogue
+from configurator.fitment.said import english
 from configurator.pictures import DESIGNS, Scene, Shape, scene, share_card, to_svg
 from configurator.pictures.geometry import ellipse
 from configurator.pictures.png import CARD_SIZE as CARD_PX
@@ -85,8 +85,7 @@ def section(selection: Selection, position: str, catalogue: Catalogue) -> str | 
     rows = [] if isinstance(build, Problem) else [r for r in build.axles if r.position == position]
     if not rows or not rows[0].changed:
         return None
-    svg = section_svg(rows[0], catalogue)
-    return re.sub(r">([^<>]*\w[^<>]*)<", lambda match: f">{escape(told(unescape(match[1])))}<", svg)
+    return section_svg(rows[0], catalogue, lambda message_id, figures: told(english(message_id, figures)))
 
 
 def _marked(svg: str) -> SafeString:

@@ -90,6 +90,9 @@ def test_centre_bore_and_rings():
             "inner_mm": 66.6,
             "outer_mm": 72.6,
             "message": "needs centring rings 66.6 to 72.6 mm in the wheel",
+            "message_id": "need.ring_wheel",
+            "figures": {"inner_mm": 66.6, "outer_mm": 72.6},
+            "also": [],
         }
     ]
     assert row("centre_bore", spacer__spigot_diameter_mm=72.6, wheel__bore_mm=72.6).margin == 0
@@ -320,6 +323,9 @@ def test_needs_name_the_bolts_to_get():
             "property_class": "10.9",
             "kind": "bolt",
             "message": "needs 42 mm bolts: 27 + 15; locking bolts of the same length",
+            "message_id": "need.bolts",
+            "figures": {"shank_mm": 42.0, "sum_mm": [27.0, 15.0]},
+            "also": [],
         }
     ]
     assert report.check("thread_engagement").margin == pytest.approx(2.75)

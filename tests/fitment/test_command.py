@@ -27,6 +27,7 @@ def test_a_file_is_judged(tmp_path, capsys):
     assert list(found) == ["verdict", "checks", "needs", "derived"]
     assert found["verdict"] == "no"
     keys = ["id", "verdict", "value", "limit", "margin", "tolerance", "unit", "axle", "message", "source"]
+    keys += ["message_id", "figures", "also"]
     assert all(list(row) == keys for row in found["checks"])
     assert {row["axle"] for row in found["checks"]} == {"front"}
 

@@ -69,7 +69,7 @@ def test_it_is_drawn_to_scale():
 
 def test_words_tell_what_colours_show():
     texts = [e.text for e in draw(axle__arch_lip_mm=85.0).iter(f"{SVG}text")]
-    assert "10.2 mm past the arch: no" in texts
+    assert "10.2 mm past the arch: does not fit" in texts
     assert "9.8 mm to the strut: fits" in texts
     assert "spacer 15 mm" in texts
     assert "effective offset 30 mm" in texts
