@@ -10,6 +10,7 @@ from django.core.files.base import ContentFile
 from django.core.files.storage import Storage
 from django.db import transaction
 
+from configurator.outbox.handlers import PHOTOS
 from configurator.outbox.service import handles, promise
 from configurator.pictures.photos import PhotoRefused, process_photo, rotate
 
@@ -42,7 +43,7 @@ def add_photo(*, spec_id: int, file: BinaryIO, label: str = "") -> Photo:
     return photo
 
 
-@handles("photo")
+@handles("photo", queue=PHOTOS)
 def clean_photo(payload: dict[str, Any]) -> None:
     """Replace the raw upload by clean copies, or say why it cannot be used; safe to run twice."""
     photo = Photo.objects.filter(pk=payload["photo_id"], state=Photo.State.WAITING).first()

@@ -10,6 +10,7 @@ from django.core.files.base import ContentFile
 from django.db import transaction
 
 from configurator.outbox import service as outbox
+from configurator.outbox.handlers import PAPERS
 from shop.jobs.models import Job
 from shop.parts.models import PurchaseOrder
 
@@ -96,7 +97,7 @@ def promise_paper(*, kind: str, about: int, occasion: str) -> None:
     )
 
 
-@outbox.handles("paper")
+@outbox.handles("paper", queue=PAPERS)
 def keep_paper(payload: dict[str, Any]) -> None:
     """Make one promised paper; what is gone or has nothing to say needs none."""
     about = SORTS[payload["kind"]].about._default_manager.filter(pk=payload["about"]).first()

@@ -1,66 +1,54 @@
-"""Sending the rows: claimed and committed first, sent outside any transaction, then marked.
+"""Sending the rows, one promise of the outbox each: sent outside any transaction, then marked.
 
-What can still go wrong: a machine that dies between the mail server's yes and our mark leaves a row
+What can still go wrong: a machine that dies between the mail server's yes and our mark leaves the promise
 claimed. When the claim runs out it is sent again, so a mail may arrive twice, never not at all. Both
 copies carry one Message-ID, by which mail programs know them for the same.
 """
 
 from __future__ import annotations
 
-import logging
-from datetime import timedelta
+from typing import Any
 
 from django.conf import settings
 from django.core.mail import EmailMultiAlternatives
 from django.db import transaction
-from django.db.models import F, Q, QuerySet
 from django.utils import timezone
 
 from configurator.catalogue import workshop as workshops
+from configurator.outbox import service as outbox
+from configurator.outbox.handlers import MAIL
 
 from .models import OutgoingMail
 from .pictures import inline_picture
 
-logger = logging.getLogger(__name__)
+KIND = "mail"
 State = OutgoingMail.State
-CLAIM = timedelta(minutes=10)
-FIRST_DELAY = timedelta(minutes=1)
-MAX_ATTEMPTS = 8
 
 
-def deliver(mail_id: int) -> bool:
-    """Send one mail if it is due and nobody else is at it; return whether this call sent it."""
-    if not _claim(mail_id):
-        return False
-    mail = OutgoingMail.objects.select_related("job", "revision").get(pk=mail_id)
-    try:
-        as_message(mail).send()
-    except Exception as error:
-        logger.exception("mail %s was not sent", mail.key)
-        _put_off(mail, error)
-        return False
-    OutgoingMail.objects.filter(pk=mail_id).update(state=State.SENT, sent_at=timezone.now(), error="")
-    return True
+def key_of(mail_id: int) -> str:
+    """Return the key of the promise to send one mail."""
+    return f"{KIND}:{mail_id}"
 
 
-def _claim(mail_id: int) -> bool:
-    """Take a row that waits, or whose claim ran out, by one conditional update."""
-    now = timezone.now()
-    due = OutgoingMail.objects.filter(_due(now), pk=mail_id)
-    return bool(due.update(state=State.SENDING, attempts=F("attempts") + 1, next_attempt_at=now + CLAIM))
+def promise_delivery(mail: OutgoingMail) -> None:
+    """Have a mail sent once the transaction that wrote it commits."""
+    outbox.promise(kind=KIND, key=key_of(mail.pk), payload={"mail_id": mail.pk})
 
 
-def _due(now: object) -> Q:
-    return Q(state__in=[State.WAITING, State.SENDING], next_attempt_at__lte=now)
+def note_failure(payload: dict[str, Any], error: str, given_up: bool) -> None:
+    """Show beside the mail why it was not sent, and whether it will be tried again."""
+    waiting = OutgoingMail.objects.filter(pk=payload["mail_id"]).exclude(state=State.SENT)
+    waiting.update(state=State.FAILED if given_up else State.WAITING, error=error)
 
 
-def _put_off(mail: OutgoingMail, error: Exception) -> None:
-    given_up = mail.attempts >= MAX_ATTEMPTS
-    OutgoingMail.objects.filter(pk=mail.pk).update(
-        state=State.FAILED if given_up else State.WAITING,
-        next_attempt_at=timezone.now() + FIRST_DELAY * 2 ** (mail.attempts - 1),
-        error=f"{type(error).__name__}: {error}"[:2000],
-    )
+@outbox.handles(KIND, queue=MAIL, atomic=False, failed=note_failure)
+def deliver(payload: dict[str, Any]) -> None:
+    """Send one mail; one that was sent already is left alone."""
+    mail = OutgoingMail.objects.select_related("job", "revision").get(pk=payload["mail_id"])
+    if mail.state == State.SENT:
+        return
+    as_message(mail).send()
+    OutgoingMail.objects.filter(pk=mail.pk).update(state=State.SENT, sent_at=timezone.now(), error="")
 
 
 def as_message(mail: OutgoingMail) -> EmailMultiAlternatives:
@@ -92,32 +80,10 @@ def message_id(mail: OutgoingMail) -> str:
     return f"<{mail.pk}.{mail.key.replace(':', '.')}@{domain}>"
 
 
-def retry_failed() -> int:
-    """Give the mails that were given up another set of tries; return how many."""
-    return _again(OutgoingMail.objects.all())
-
-
+@transaction.atomic
 def try_again(mail_id: int) -> bool:
-    """Give one mail that was given up another set of tries, now; return whether it was one."""
-    from .tasks import deliver_mail
-
-    if not _again(OutgoingMail.objects.filter(pk=mail_id)):
+    """Give one mail that was given up another set of tries; return whether it was one."""
+    failed = OutgoingMail.objects.filter(pk=mail_id, state=State.FAILED)
+    if not failed.update(state=State.WAITING):
         return False
-    transaction.on_commit(lambda: deliver_mail.delay(mail_id), robust=True)
-    return True
-
-
-def _again(mails: QuerySet[OutgoingMail]) -> int:
-    failed = mails.filter(state=State.FAILED)
-    return failed.update(state=State.WAITING, attempts=0, next_attempt_at=timezone.now())
-
-
-def sweep(limit: int = 200) -> int:
-    """Hand over again every mail that is due; return how many."""
-    from .tasks import deliver_mail
-
-    due = OutgoingMail.objects.filter(_due(timezone.now())).order_by("next_attempt_at")
-    ids = list(due.values_list("pk", flat=True)[:limit])
-    for mail_id in ids:
-        deliver_mail.delay(mail_id)
-    return len(ids)
+    return bool(outbox.try_again([key_of(mail_id)]))

@@ -10,11 +10,10 @@ from django.utils import timezone
 
 
 class OutgoingMail(models.Model):
-    """One mail. ``key`` names the occasion, so that each is written once and sent once."""
+    """One mail. ``key`` names the occasion, written once each; a promise of the outbox sends it."""
 
     class State(models.TextChoices):
         WAITING = "waiting", "waiting"
-        SENDING = "sending", "being sent"
         SENT = "sent", "sent"
         FAILED = "failed", "given up"
 
@@ -35,8 +34,6 @@ class OutgoingMail(models.Model):
         help_text="whose picture of the vehicle travels with it",
     )
     state = models.CharField(max_length=7, choices=State.choices, default=State.WAITING, db_index=True)
-    attempts = models.PositiveSmallIntegerField(default=0)
-    next_attempt_at = models.DateTimeField(default=timezone.now)
     sent_at = models.DateTimeField(null=True, blank=True)
     error = models.TextField(blank=True)
     made_at = models.DateTimeField(auto_now_add=True)

@@ -2,19 +2,7 @@
 
 from celery import shared_task
 
-from . import delivery, reminders
-
-
-@shared_task
-def deliver_mail(mail_id: int) -> bool:
-    """Send one mail."""
-    return delivery.deliver(mail_id)
-
-
-@shared_task
-def sweep_mail() -> int:
-    """Hand over again what was lost on the way; run by beat every minute."""
-    return delivery.sweep()
+from . import reminders
 
 
 @shared_task

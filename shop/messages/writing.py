@@ -6,19 +6,19 @@ import unicodedata
 from typing import Any
 
 from django.conf import settings
-from django.db import transaction
 from django.template.loader import render_to_string
 from django.utils import translation
 
 from configurator.catalogue import workshop as workshops
 from configurator.models import Workshop
-from configurator.outbox.service import handles
+from configurator.outbox.handlers import MAIL, handles
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.links import tracking_url
 from shop.jobs.models import HistoryEntry, Job
 from shop.jobs.states import State
 from shop.jobs.vehicle import scene_of
 
+from .delivery import promise_delivery
 from .hooks import is_offer
 from .letters import LETTERS, Letter, Occasion
 from .models import OutgoingMail
@@ -35,7 +35,7 @@ def one_line(text: str, limit: int = SUBJECT_MAX) -> str:
     return " ".join(plain.split())[:limit]
 
 
-@handles("job_mail")
+@handles("job_mail", queue=MAIL)
 def write_job_mail(payload: dict[str, Any]) -> None:
     """Write the promised mail as a row, once, and have it sent after the commit."""
     kind, occasion_id = payload["template"], payload.get("occasion", 0)
@@ -51,13 +51,7 @@ def write_job_mail(payload: dict[str, Any]) -> None:
             key=key, defaults=_columns(job, kind, language, letter, occasion)
         )
     if made:
-        transaction.on_commit(lambda: _send_later(mail.pk), robust=True)
-
-
-def _send_later(mail_id: int) -> None:
-    from .tasks import deliver_mail
-
-    deliver_mail.delay(mail_id)
+        promise_delivery(mail)
 
 
 def _occasion(job: Job, kind: str, occasion_id: int) -> Occasion:

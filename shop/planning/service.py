@@ -10,6 +10,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from configurator.outbox import service as outbox
+from configurator.outbox.handlers import PLANS
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import State
 
@@ -213,7 +214,7 @@ def when_job_moved(sender: object, job: Job, to: str, entry: Any, **kwargs: Any)
         outbox.promise(kind=KIND, key=f"{KIND}:{entry.pk}", payload={"job_id": job.pk})
 
 
-@outbox.handles(KIND)
+@outbox.handles(KIND, queue=PLANS)
 def keep_replan(payload: dict[str, Any]) -> None:
     """Plan anew; what cannot be planned shows on the plan page and is no reason to try again."""
     try:

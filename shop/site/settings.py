@@ -11,6 +11,7 @@ from pathlib import Path
 import dj_database_url
 from celery.schedules import crontab
 from django.core.exceptions import ImproperlyConfigured
+from kombu.entity import Queue
 
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
 DATA_DIR = Path(os.environ.get("KERBLINE_DATA", BASE_DIR / ".kerbline"))
@@ -168,9 +169,12 @@ CELERY_WORKER_PREFETCH_MULTIPLIER = 1
 CELERY_TASK_IGNORE_RESULT = True
 CELERY_BROKER_CONNECTION_RETRY_ON_STARTUP = True
 CELERY_TIMEZONE = TIME_ZONE
+# A worker takes from every queue in turn, so a mail never waits behind a long plan. By urgency, as in
+# configurator/outbox/handlers.py; a worker started with -Q takes only some.
+CELERY_TASK_QUEUES = [Queue(name) for name in ("mail", "celery", "photos", "papers", "plans")]
+CELERY_TASK_DEFAULT_QUEUE = "celery"
 CELERY_BEAT_SCHEDULE = {
     "sweep-outbox": {"task": "configurator.outbox.tasks.sweep_outbox", "schedule": 60.0},
-    "sweep-mail": {"task": "shop.messages.tasks.sweep_mail", "schedule": 60.0},
     "send-reminders": {
         "task": "shop.messages.tasks.send_reminders",
         "schedule": crontab(hour="8", minute="0"),

@@ -8,7 +8,7 @@ from typing import Any
 from django.core.management import BaseCommand
 
 from configurator.outbox import service as outbox
-from shop.messages import delivery, reminders
+from shop.messages import reminders
 from shop.parts.service import look_at_all
 
 
@@ -19,13 +19,12 @@ class Command(BaseCommand):
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         """Take whether mails that were given up get another set of tries."""
-        parser.add_argument("--retry-failed", action="store_true", help="also mails that were given up")
+        parser.add_argument("--retry-failed", action="store_true", help="also what was given up")
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Do it; running it again the same day sends nothing twice."""
         look_at_all()
         made = reminders.remind_all()
-        again = delivery.retry_failed() if options["retry_failed"] else 0
-        outbox.sweep()
-        waiting = delivery.sweep()
-        self.stdout.write(f"{made} reminders; {waiting} waiting mails tried, {again} given up before.")
+        again = outbox.try_again() if options["retry_failed"] else 0
+        waiting = outbox.sweep()
+        self.stdout.write(f"{made} reminders; {waiting} waiting promises tried, {again} given up before.")

@@ -7,6 +7,7 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from configurator.models import OutboxEntry
 from shop.messages.conversation import write_as_customer
 from shop.messages.models import Message, OutgoingMail
 from tests.shop import factories
@@ -69,7 +70,8 @@ def test_a_mail_that_was_given_up_can_be_sent_from_the_page(
     with django_capture_on_commit_callbacks(execute=True):
         job = factories.job()
     mailoutbox.clear()
-    OutgoingMail.objects.update(state="failed", error="TimeoutError: ", attempts=8)
+    OutgoingMail.objects.update(state="failed", error="TimeoutError: ")
+    OutboxEntry.objects.filter(kind="mail").update(state="failed", attempts=8)
     mail = OutgoingMail.objects.get()
     page = f"/workshop/jobs/{job.number}/messages/"
     assert "TimeoutError" in desk.get(page).content.decode()

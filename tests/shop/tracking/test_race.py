@@ -12,6 +12,7 @@ import pytest
 from django.db import connection, connections
 
 from configurator.models import OutboxEntry
+from configurator.outbox import service as outbox
 from shop.jobs.errors import JobError
 from shop.jobs.states import State
 from shop.messages import delivery
@@ -96,8 +97,10 @@ def test_many_workers_at_one_mail_send_it_once(mailoutbox: Any) -> None:
     together(lambda: write_job_mail(entry.payload))
     mail = OutgoingMail.objects.get()
     mailoutbox.clear()
-    OutgoingMail.objects.update(state="waiting", next_attempt_at=entry.made_at)
-    seen = together(lambda: delivery.deliver(mail.pk))
+    OutgoingMail.objects.update(state="waiting")
+    promised = OutboxEntry.objects.get(key=delivery.key_of(mail.pk))
+    OutboxEntry.objects.update(state="waiting", next_attempt_at=entry.made_at)
+    seen = together(lambda: outbox.keep(promised.pk))
 
     assert seen == {True: 1, False: AT_ONCE - 1}
     assert len(mailoutbox) == 1

@@ -1,0 +1,81 @@
+"""Keeping one promise: claimed first, done, then marked; put off for longer each time it fails.
+
+The row is claimed by a conditional update, for as long as a handler may take, and no lock is held while
+the handler talks to a mail server or draws a picture. A second worker finds nothing to claim; a worker
+that dies leaves a claim that runs out, and the sweep finds the row again.
+"""
+
+from __future__ import annotations
+
+import logging
+from datetime import timedelta
+
+from django.db import models, transaction
+from django.utils import timezone
+
+from .handlers import handler_of
+from .models import OutboxEntry
+
+logger = logging.getLogger(__name__)
+MAX_ATTEMPTS = 8
+FIRST_DELAY_S = 30
+CLAIM = timedelta(minutes=5)
+State = OutboxEntry.State
+
+
+def keep(entry_id: int) -> bool:
+    """Do what was promised; return whether this call kept it."""
+    if not claim(entry_id):
+        return False
+    entry = OutboxEntry.objects.get(pk=entry_id)
+    try:
+        _do(entry)
+    except Exception as error:
+        logger.exception("promise %s was not kept", entry.key)
+        _put_off(entry, error)
+        return False
+    return True
+
+
+def claim(entry_id: int) -> bool:
+    """Take a waiting row that is due, if nobody else has; the claim runs out after ``CLAIM``."""
+    now = timezone.now()
+    due = OutboxEntry.objects.filter(pk=entry_id, state=State.WAITING, next_attempt_at__lte=now)
+    return bool(due.update(attempts=models.F("attempts") + 1, next_attempt_at=now + CLAIM))
+
+
+def _do(entry: OutboxEntry) -> None:
+    handler = handler_of(entry.kind)
+    if handler.atomic:
+        with transaction.atomic():
+            handler.keep(entry.payload)
+            _mark_kept(entry.pk)
+    else:
+        handler.keep(entry.payload)
+        _mark_kept(entry.pk)
+
+
+def _mark_kept(entry_id: int) -> None:
+    OutboxEntry.objects.filter(pk=entry_id).update(state=State.DONE, done_at=timezone.now(), last_error="")
+
+
+def _put_off(entry: OutboxEntry, error: Exception) -> None:
+    """Record the failure and when to try again, or give up; tell whoever wants to know."""
+    entry.last_error = f"{type(error).__name__}: {error}"[:2000]
+    entry.next_attempt_at = timezone.now() + timedelta(seconds=FIRST_DELAY_S * 2**entry.attempts)
+    given_up = entry.attempts >= MAX_ATTEMPTS
+    if given_up:
+        entry.state = State.FAILED
+    entry.save(update_fields=["last_error", "next_attempt_at", "state"])
+    try:
+        failed = handler_of(entry.kind).failed
+    except KeyError:
+        return
+    if failed:
+        failed(entry.payload, entry.last_error, given_up)
+
+
+def due_ids(limit: int) -> list[int]:
+    """Return the promises that are due and still waiting, longest due first."""
+    due = OutboxEntry.objects.filter(state=State.WAITING, next_attempt_at__lte=timezone.now())
+    return list(due.order_by("next_attempt_at").values_list("pk", flat=True)[:limit])
