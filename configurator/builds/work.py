@@ -10,11 +10,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
+from fractions import Fraction
 from typing import TYPE_CHECKING
 
 from configurator.catalogue.models import STAGES, Operation, PaintLayer, Recipe
 
 from .evaluation import Work, WorkStep
+from .hours import exact, worked
 from .resolve import Build, ChosenOption
 
 if TYPE_CHECKING:
@@ -214,41 +216,26 @@ def _finished(draft: Draft) -> WorkStep:
     )
 
 
-def worked(start_h: float, hands_on_h: float, hours_per_day: float) -> float:
-    """Return the clock hour at which work begun at ``start_h`` is done.
-
-    Clock hours count from the opening of the first working day; a day's work lasts
-    ``hours_per_day`` and goes on the next morning.
-    """
-    day, hour = divmod(start_h, 24.0)
-    if hour >= hours_per_day and hands_on_h > 0:
-        day, hour = day + 1, 0.0
-    while hands_on_h > hours_per_day - hour:
-        hands_on_h -= hours_per_day - hour
-        day, hour = day + 1, 0.0
-    return day * 24.0 + hour + hands_on_h
-
-
 def _measured(steps: list[WorkStep], hours_per_day: float) -> Work:
     """Find each step's earliest end with hands enough, and the chain that decides the last one."""
-    end: dict[str, float] = {}
+    end: dict[str, Fraction] = {}
     because: dict[str, str | None] = {}
     for step in steps:
         because[step.key] = max(step.after, key=lambda key: end[key], default=None)
-        start = max((end[key] for key in step.after), default=0.0)
-        end[step.key] = worked(start, step.hands_on_h, hours_per_day) + step.wait_h
+        start = max((end[key] for key in step.after), default=Fraction(0))
+        end[step.key] = worked(start, step.hands_on_h, hours_per_day) + exact(step.wait_h)
     last: str | None = max(end, key=lambda key: end[key], default=None)
-    critical_h = end[last] if last else 0.0
+    critical_h = end[last] if last else Fraction(0)
     path: list[str] = []
     while last is not None:
         path.append(last)
         last = because[last]
-    hands = sum(step.hands_on_h for step in steps)
-    days = max(math.ceil(critical_h / 24.0), math.ceil(round(hands / hours_per_day, 6)))
+    hands = sum((exact(step.hands_on_h) for step in steps), Fraction(0))
+    days = max(math.ceil(critical_h / 24), math.ceil(hands / exact(hours_per_day)))
     return Work(
         steps=tuple(steps),
-        hands_on_h=round(hands, 2),
-        critical_h=round(critical_h, 2),
+        hands_on_h=round(float(hands), 2),
+        critical_h=round(float(critical_h), 2),
         critical_path=tuple(reversed(path)),
         bay_days=days,
     )

@@ -1,5 +1,6 @@
 """Merging recipes into one plan, and how long it holds the workshop."""
 
+from fractions import Fraction
 from types import SimpleNamespace
 
 import pytest
@@ -7,7 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from configurator.builds import work
-from configurator.builds.work import Task, plan, worked
+from configurator.builds.hours import worked
+from configurator.builds.work import Task, plan
 from configurator.catalogue.models import STAGES
 
 DAY_H = 8.0
@@ -97,8 +99,23 @@ def _by_minutes(start_min, hands_min, day_min):
 
 @given(st.integers(0, 4000), st.integers(1, 2500), st.integers(60, 1440))
 def test_worked_agrees_with_counting_minutes(start, hands, day):
-    got = worked(start / 60, hands / 60, day / 60)
-    assert got * 60 == pytest.approx(_by_minutes(start, hands, day), abs=1e-6)
+    got = worked(Fraction(start, 60), Fraction(hands, 60), Fraction(day, 60))
+    assert got * 60 == _by_minutes(start, hands, day)
+
+
+@given(st.integers(0, 4000), st.integers(1, 500), st.integers(1, 240))
+def test_hours_in_tenths_agree_with_counting_six_minutes(start, hands, day):
+    got = worked(start / 10, hands / 10, day / 10)
+    assert got * 60 == _by_minutes(6 * start, 6 * hands, 6 * day)
+
+
+def test_three_full_days_are_over_in_the_third_evening():
+    """By hand: 22.8 h are three days of 7.6 h; the third begins at clock hour 48 and ends 7.6 h later."""
+    assert worked(0, 22.8, 7.6) == Fraction("55.6")
+    assert worked(48.5, 0.0, 7.6) == 48.5
+    long = plan([task("long", operation(1, "prep", hands=22.8, wait=0.1))], 7.6)
+    assert (long.critical_h, long.bay_days) == (55.7, 3)
+    assert plan([task("a", *(operation(n, "prep", hands=7.6) for n in range(3)))], 7.6).bay_days == 3
 
 
 RECIPES = st.lists(

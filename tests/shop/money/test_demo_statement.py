@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
+import time_machine
 from django.conf import settings
 
 from configurator.builds import service
@@ -12,9 +13,12 @@ from shop.models import DepositRequest
 from shop.money.statements.importing import import_statement
 from tests.builds.builds import harbour_van
 
+# The file's own days: money cannot come in on a day that is still to come.
+AFTER_ITS_DAYS = "2026-11-26T12:00:00+00:00"
 STATEMENT = settings.BASE_DIR / "fixtures" / "statements" / "demo.csv"
 
 
+@time_machine.travel(AFTER_ITS_DAYS)
 @pytest.mark.django_db
 def test_first_deposit_is_covered_to_the_cent(demo_catalogue):
     spec = service.start_build(generation="haldor-2")
