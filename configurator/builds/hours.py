@@ -9,7 +9,7 @@ Hours = float | Fraction
 
 
 def exact(hours: Hours) -> Fraction:
-    """Return hours as the decimal figure that a person wrote: 7.6 is 38/5, not the nearest binary fraction."""
+    """Return hours as the decimal figure that was written: 7.6 is 38/5, not the nearest binary fraction."""
     return Fraction(repr(hours)) if isinstance(hours, float) else Fraction(hours)
 
 
