@@ -24,7 +24,6 @@ __all__ = [
     "is_offered",
     "options_for",
     "original_wheel_data",
-    "recipes_covering",
     "spacer_data",
     "spacers_for",
     "tyre_data",
@@ -111,11 +110,6 @@ def heat_version(catalogue: Catalogue, finish: m.Finish) -> m.Finish | None:
     return next(
         (other for other in catalogue.finishes.values() if other.same_colour_as_id == finish.pk), None
     )
-
-
-def recipes_covering(catalogue: Catalogue, covers: str) -> list[m.Recipe]:
-    """Return the recipes for every job, new wheels, tyres, spacers or rings (``Recipe.Covers``)."""
-    return [recipe for recipe in catalogue.recipes.values() if recipe.covers == covers]
 
 
 Circle = tuple[int | None, float | None]

@@ -90,8 +90,3 @@ MOVES: dict[tuple[str, str], Move] = {(move.source.value, move.to.value): move f
 def roles_into(to: str) -> frozenset[str]:
     """Return everyone who may ever move a job into this state."""
     return frozenset().union(*(move.roles for move in MOVES.values() if move.to == to))
-
-
-def moves_from(state: str, roles: frozenset[str]) -> list[Move]:
-    """Return the moves that someone with these roles may make from a state."""
-    return [move for move in MOVES.values() if move.source == state and move.roles & roles]

@@ -77,11 +77,6 @@ class JobView:
         """Whether the customer can still call it off."""
         return self.job.state in BEFORE_THE_BAY
 
-    @property
-    def is_just_sent(self) -> bool:
-        """Whether this is the page after sending."""
-        return self.job.state == State.SENT
-
 
 def job_view(job: Job) -> JobView:
     """Read all of one job that its customer may see."""
