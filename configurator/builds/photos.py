@@ -12,10 +12,14 @@ from django.db import transaction
 
 from configurator.outbox.handlers import PHOTOS
 from configurator.outbox.service import handles, promise
-from configurator.pictures.photos import PhotoRefused, process_photo, rotate
+from configurator.pictures.photos import PhotoRefused, ProcessedPhoto, process_photo, rotate
 
 from .models import Photo, Spec
 from .service import AlreadySentError
+
+NOT_PREPARED = (
+    "This photo could not be prepared. Remove it and send it again, or show it to us at the workshop."
+)
 
 
 class TooManyPhotosError(Exception):
@@ -43,9 +47,20 @@ def add_photo(*, spec_id: int, file: BinaryIO, label: str = "") -> Photo:
     return photo
 
 
-@handles("photo", queue=PHOTOS)
+def give_up(payload: dict[str, Any], error: str, given_up: bool) -> None:
+    """Say at the photo that it could not be prepared, when no further try follows."""
+    if given_up:
+        waiting = Photo.objects.filter(pk=payload["photo_id"], state=Photo.State.WAITING)
+        waiting.update(state=Photo.State.REFUSED, message=NOT_PREPARED)
+
+
+@handles("photo", queue=PHOTOS, atomic=False, failed=give_up)
 def clean_photo(payload: dict[str, Any]) -> None:
-    """Replace the raw upload by clean copies, or say why it cannot be used; safe to run twice."""
+    """Replace the raw upload by clean copies, or say why it cannot be used; safe to run twice.
+
+    The raw upload goes only after the row that no longer needs it is committed. A photo that was removed
+    meanwhile stays removed.
+    """
     photo = Photo.objects.filter(pk=payload["photo_id"], state=Photo.State.WAITING).first()
     if photo is None:
         return
@@ -58,14 +73,30 @@ def clean_photo(payload: dict[str, Any]) -> None:
             max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
         )
     except PhotoRefused as refusal:
-        photo.state, photo.message = Photo.State.REFUSED, str(refusal)[:300]
+        _finish(photo.pk, None, str(refusal)[:300])
     else:
+        _finish(photo.pk, done, "")
+
+
+@transaction.atomic
+def _finish(photo_id: int, done: ProcessedPhoto | None, message: str) -> None:
+    waiting = Photo.objects.select_for_update().filter(pk=photo_id, state=Photo.State.WAITING)
+    photo = waiting.first()
+    if photo is None:
+        return
+    raw = photo.raw.name
+    photo.raw = ""
+    if done:
         _store(photo, done)
-    photo.raw.delete(save=False)
-    photo.save()
+    else:
+        photo.state, photo.message = Photo.State.REFUSED, message
+    photo.save(force_update=True)
+    storage = photo.image.storage
+    transaction.on_commit(lambda: _delete([raw], storage), robust=True)
 
 
-def _store(photo: Photo, done: Any) -> None:
+def _store(photo: Photo, done: ProcessedPhoto) -> None:
+    """Write the clean copies; when the transaction comes to nothing, they stay behind and nothing is lost."""
     photo.image.save("photo.jpg", ContentFile(done.jpeg), save=False)
     photo.thumbnail.save("small.jpg", ContentFile(done.thumbnail), save=False)
     photo.width_px, photo.height_px = done.width, done.height
@@ -84,19 +115,19 @@ def rotate_photo(*, photo_id: int, quarter_turns: int = 1) -> None:
     _store(photo, rotate(data, quarter_turns))
     photo.save()
     storage = photo.image.storage
-    transaction.on_commit(lambda: _delete(old, storage))
+    transaction.on_commit(lambda: _delete(old, storage), robust=True)
 
 
 @transaction.atomic
 def remove_photo(*, photo_id: int) -> None:
     """Remove a photo and its files from a build that has not been sent."""
-    photo = Photo.objects.select_related("spec").get(pk=photo_id)
+    photo = Photo.objects.select_for_update(of=("self",)).select_related("spec").get(pk=photo_id)
     if photo.spec.sent_at:
         raise AlreadySentError
     files = [field for field in (photo.raw, photo.image, photo.thumbnail) if field]
     names = [field.name for field in files]
     photo.delete()
-    transaction.on_commit(lambda: _delete(names, photo.image.storage))
+    transaction.on_commit(lambda: _delete(names, photo.image.storage), robust=True)
 
 
 def _delete(names: Iterable[str | None], storage: Storage) -> None:
