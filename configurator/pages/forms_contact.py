@@ -15,7 +15,7 @@ from configurator.builds.service import Contact
 from .forms import section
 
 PHONE = RegexValidator(
-    r"^[0-9+()/. -]{5,40}$", _("Write a telephone number in figures, such as +49 171 5550123.")
+    r"^[0-9+()/. -]{5,40}$", _("Write a telephone number in figures, such as +49 171 39200 23.")
 )
 KEPT = ("name", "email", "phone", "registration", "vin", "notes")
 LONGEST = {"notes": 4000}

@@ -22,7 +22,7 @@ SignIn = Callable[..., Page]
 
 def short_job() -> Job:
     """A job that waits for its deposit, with one line of four wheels and one of paint."""
-    paint = {"finish": "Harbour blue", "hex": "#204060", "system": "plastic panel", "coat": "colour"}
+    paint = {"finish": "Quay blue", "hex": "#204060", "system": "plastic panel", "coat": "colour"}
     parts = (
         factories.part(),
         factories.part(

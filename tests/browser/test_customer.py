@@ -43,7 +43,7 @@ def jpeg(name: str) -> dict[str, Any]:
 
 def build_one(page: Any) -> None:
     begin(page)
-    choose(page, 'input[name="body_finish"][value="pine-green"]')
+    choose(page, 'input[name="body_finish"][value="tarnside-green"]')
     choose(page, WHEEL)
     choose(page, SPACER)
     choose(page, 'input[name="accent"][value="ember-orange"]')
@@ -74,7 +74,7 @@ def test_from_the_first_page_to_the_job(visit: Any) -> None:
 def test_the_same_without_javascript(visit: Any) -> None:
     page = visit(java_script_enabled=False)
     begin(page)
-    page.locator('input[name="body_finish"][value="pine-green"]').check()
+    page.locator('input[name="body_finish"][value="tarnside-green"]').check()
     page.locator(WHEEL).check()
     page.locator(SPACER).check()
     page.locator(".talk button[value=update]").first.click()
@@ -191,12 +191,12 @@ def test_a_lost_connection_is_said_and_nothing_is_lost(visit: Any) -> None:
     page = visit()
     build_one(page)
     page.context.set_offline(True)
-    page.locator('input[name="body_finish"][value="harbour-blue"]').check()
+    page.locator('input[name="body_finish"][value="quay-blue"]').check()
     page.locator("#offline").wait_for(state="visible")
     page.context.set_offline(False)
     choose(page, 'input[name="spacer"][value=""]')
     page.locator("#offline").wait_for(state="hidden")
-    assert Spec.objects.get().selection["body_finish"] == "harbour-blue"
+    assert Spec.objects.get().selection["body_finish"] == "quay-blue"
 
 
 @pytest.mark.parametrize("width", [1280, 640, 360])

@@ -17,7 +17,7 @@ def build_van(page):
     page.goto("/")
     page.get_by_role("button", name="Build a Brannvik Haldor II").click()
     page.wait_for_url("**/build/**")
-    page.get_by_label("Harbour blue").check()
+    page.get_by_label("Quay blue").check()
     page.get_by_role("radio", name="Torvik 8×18 ET50 gloss black").first.check()
     page.get_by_role("radio", name="15 mm, slipped on").first.check()
     page.get_by_role("radio", name="Ember orange", exact=True).check()

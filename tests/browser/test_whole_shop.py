@@ -342,10 +342,12 @@ def test_two_customers_from_spec_to_handover(
     make_demo_bays()
     ida = send_build(
         visit(), "Brannvik Haldor II", IDA,
-        "Harbour blue", "Torvik 8×18 ET50 gloss black", "15 mm, slipped on", "Ember orange",
+        "Quay blue", "Torvik 8×18 ET50 gloss black", "15 mm, slipped on", "Ember orange",
         "Front badge in colour", "Front calipers in colour",
     )  # fmt: skip
-    otto = send_build(visit(viewport=PHONE), "Oustrel Vireo IV", OTTO, "Ice blue", "Front calipers in colour")
+    otto = send_build(
+        visit(viewport=PHONE), "Oustrel Vireo IV", OTTO, "Frostmere blue", "Front calipers in colour"
+    )
     mira, jonas = sign_in("mira"), sign_in("jonas")
     anke, petra, timo = sign_in("anke"), sign_in("petra"), sign_in("timo", viewport=PHONE)
 

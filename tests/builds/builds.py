@@ -22,9 +22,9 @@ def harbour_van() -> Selection:
 
 
 def van(**parts: Any) -> Selection:
-    """A Haldor II in harbour blue with the standard bumper and whatever is given."""
+    """A Haldor II in quay blue with the standard bumper and whatever is given."""
     options = ("standard-bumper", *parts.pop("options", ()))
-    return Selection(generation="haldor-2", body_finish="harbour-blue", options=options, **parts)
+    return Selection(generation="haldor-2", body_finish="quay-blue", options=options, **parts)
 
 
 def axles(**parts: str) -> dict[str, dict[str, str]]:

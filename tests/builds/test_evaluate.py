@@ -105,7 +105,7 @@ def test_bumper_comes_off_once_and_colour_is_mixed_once(catalogue):
     bumper = [step for step in evaluation.work.steps if step.key == "front-bumper-off"]
     assert len(bumper) == 1
     assert set(bumper[0].for_choices) >= {"haldor-grille", "haldor-splitter-l1"}
-    blue = [line for line in lines(evaluation, "paint") if line.facts.get("finish") == "Harbour blue"]
+    blue = [line for line in lines(evaluation, "paint") if line.facts.get("finish") == "Quay blue"]
     assert len(blue) == 1
 
 
@@ -155,7 +155,7 @@ def test_nothing_chosen_is_no_job(catalogue):
         (van(options=("vireo-grille",)), "options"),
         (van(**axles(wheel="no-such-wheel")), "front.wheel"),
         (van(**axles(tyre="lean-120-70r17-58w")), "front.tyre"),
-        (Selection(generation="plover-700", front={"spacer": SPACER_15}), "front.spacer"),
+        (Selection(generation="whinchat-680", front={"spacer": SPACER_15}), "front.spacer"),
         (van(options=("badge-front",)), "accent"),
         (van(accent="gloss-black"), "accent"),
         (van(finishes={"haldor-splitter-l1": "body"}), "finishes.haldor-splitter-l1"),
@@ -163,7 +163,7 @@ def test_nothing_chosen_is_no_job(catalogue):
             van(options=("haldor-splitter-l1",), finishes={"haldor-splitter-l1": "silver"}),
             "finishes.haldor-splitter-l1",
         ),
-        (Selection(generation="haldor-2", body_finish="lagoon"), "body_finish"),
+        (Selection(generation="haldor-2", body_finish="weir-teal"), "body_finish"),
         (
             Selection(generation="haldor-2", options=("standard-bumper", "haldor-skirts")),
             "body_finish",
@@ -186,7 +186,7 @@ def test_another_circles_wheel_does_not_fit_and_says_why(catalogue):
 
 def test_rules_are_told_in_their_own_words_with_a_change(catalogue):
     chosen = Selection(
-        generation="haldor-2", body_finish="harbour-blue", options=("standard-bumper", "haldor-splitter-l2")
+        generation="haldor-2", body_finish="quay-blue", options=("standard-bumper", "haldor-splitter-l2")
     )
     conflict = evaluate(chosen, catalogue).conflicts[0]
     assert conflict.choice_names == ("Standard bumper", "Lower splitter L2")

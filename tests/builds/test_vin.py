@@ -21,7 +21,7 @@ def test_published_vin(row):
 
 
 def test_spaces_dashes_and_small_letters_are_cleaned():
-    assert check_vin(" 5gzcz43d-13s8 12715 ").vin == "5GZCZ43D13S812715"
+    assert check_vin(" 0kbhr527-4v00 04278 ").vin == "0KBHR5274V0004278"
 
 
 @given(st.text(max_size=30))

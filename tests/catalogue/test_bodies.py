@@ -39,16 +39,16 @@ def test_a_missing_drawing_is_named_and_refuses_nothing(folder):
 
 def test_a_drawing_loaded_before_stays_and_that_is_said(folder):
     loader.load(folder)
-    (folder / "bodies" / "lumen-1.json").unlink()
+    (folder / "bodies" / "ambry-1.json").unlink()
     (note,) = loader.load(folder).notes
-    assert (note.file, "stays" in note.message) == ("bodies/lumen-1.json", True)
-    assert models.Generation.objects.get(code="lumen-1").body
+    assert (note.file, "stays" in note.message) == ("bodies/ambry-1.json", True)
+    assert models.Generation.objects.get(code="ambry-1").body
 
 
 def test_a_drawing_that_no_generation_has_is_named(folder):
-    (folder / "bodies" / "lumen-1.json").rename(folder / "bodies" / "lumen-11.json")
+    (folder / "bodies" / "ambry-1.json").rename(folder / "bodies" / "ambry-11.json")
     notes = {note.file: note.field for note in loader.load(folder).notes}
-    assert notes == {"bodies/lumen-1.json": "", "bodies/lumen-11.json": "code"}
+    assert notes == {"bodies/ambry-1.json": "", "bodies/ambry-11.json": "code"}
 
 
 def test_a_bad_drawing_is_refused_with_every_place(folder):

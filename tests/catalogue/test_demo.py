@@ -13,7 +13,7 @@ from configurator.fitment import check_fit
 from tests.tables import read_table
 
 DATA = Path(__file__).parent / "data"
-FOUR_WHEELS = ("haldor-2", "lumen-1", "skarn-3", "vireo-4", "merle-2")
+FOUR_WHEELS = ("haldor-2", "ambry-1", "skarn-3", "vireo-4", "merle-2")
 
 
 def fit(catalogue, generation, position, wheel, tyre, spacer=None):
@@ -44,7 +44,7 @@ def test_there_is_enough_of_everything(catalogue):
     assert kinds.count(Option.Kind.REMOVAL) >= 8
     assert len(catalogue.rules) >= 15
     assert len(catalogue.suppliers) >= 5
-    assert not catalogue.generations["plover-700"].takes_spacers
+    assert not catalogue.generations["whinchat-680"].takes_spacers
     sizes = {(spacer.kind, spacer.thickness_mm) for spacer in catalogue.spacers.values()}
     assert {("slip_on", 3), ("slip_on", 20), ("bolt_on", 20), ("bolt_on", 30)} <= sizes
 
@@ -149,7 +149,7 @@ def test_at_least_four_wheels_fit_both_axles(catalogue, generation):
     assert len(fitting) >= 4
 
 
-@pytest.mark.parametrize("generation", [*FOUR_WHEELS, "plover-700"])
+@pytest.mark.parametrize("generation", [*FOUR_WHEELS, "whinchat-680"])
 def test_the_original_fits_its_own_vehicle(catalogue, generation):
     for position in ("front", "rear"):
         assert fit(catalogue, generation, position, None, None).verdict == "fits"
@@ -286,7 +286,7 @@ def test_every_bolt_that_a_fitting_build_needs_is_stocked_in_black_and_silver_an
                 "front",
                 "granvik-8x17-6x1397-et30-gloss-black",
                 "trail-265-65r17-112t",
-                "sp-6x1397-1061-15",
+                "sp-6x1397-1034-15",
             ),
             "no",
             "thread_engagement",
@@ -297,7 +297,7 @@ def test_every_bolt_that_a_fitting_build_needs_is_stocked_in_black_and_silver_an
                 "front",
                 "granvik-8x17-6x1397-et30-gloss-black",
                 "trail-265-65r17-112t",
-                "sb-6x1397-1061-30",
+                "sb-6x1397-1034-30",
             ),
             "fits",
             None,
@@ -319,24 +319,24 @@ def test_every_bolt_that_a_fitting_build_needs_is_stocked_in_black_and_silver_an
             "outboard_position",
         ),
         (
-            ("merle-2", "front", "osmund-8x18-5x112-et45-bronze", "road-225-45r18-95w", "sp-5x112-571-10"),
+            ("merle-2", "front", "osmund-8x18-5x112-et45-bronze", "road-225-45r18-95w", "sp-5x112-604-10"),
             "fits",
             None,
         ),
         (
             (
-                "lumen-1",
+                "ambry-1",
                 "front",
                 "osmund-8.5x19-5x120-et48-gloss-black",
                 "road-245-45r19-102y",
-                "sp-5x120-651-12",
+                "sp-5x120-618-12",
             ),
             "fits",
             None,
         ),
-        (("plover-700", "rear", "skerry-5.5x17-rear-gloss-black", "lean-180-55r17-73w"), "fits", None),
+        (("whinchat-680", "rear", "skerry-5.5x17-rear-gloss-black", "lean-180-55r17-73w"), "fits", None),
         (
-            ("plover-700", "rear", "skerry-3.5x17-front-gloss-black", "lean-180-55r17-73w"),
+            ("whinchat-680", "rear", "skerry-3.5x17-front-gloss-black", "lean-180-55r17-73w"),
             "no",
             "tyre_rim_width",
         ),

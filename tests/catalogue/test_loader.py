@@ -77,7 +77,7 @@ def test_every_bad_row_is_reported_with_file_row_and_field(folder):
         change("axles.csv", "bolt_count", "haldor-2,front,2,bolted,5", "haldor-2,front,2,bolted,five"),
         change("items.csv", "code", "lacquer-heat,", "Lacquer heat,"),
         change("paint_layers.csv", "voc_g_per_l", "65,0.4,0.15,0.5,c,535", "65,0.4,0.15,0.5,c,541"),
-        change("finishes.csv", "same_colour_as", "gloss,,copper\n", "gloss,,\n"),
+        change("finishes.csv", "same_colour_as", "gloss,,kettle-copper\n", "gloss,,\n"),
     ]
     found = findings(folder)
     assert set(expected) <= set(found)

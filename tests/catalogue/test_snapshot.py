@@ -81,6 +81,6 @@ def test_the_digest_sees_every_table(demo):
 def test_the_digest_sees_which_vehicles_an_option_is_for(demo):
     before = versions.digest()
     models.Option.objects.get(code="haldor-grille").generations.add(
-        models.Generation.objects.get(code="lumen-1")
+        models.Generation.objects.get(code="ambry-1")
     )
     assert versions.digest() != before

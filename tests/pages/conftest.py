@@ -14,8 +14,8 @@ WHEEL, SPACER = "torvik-8x18-5x112-et50-gloss-black", "sp-5x112-666-15"
 CONTACT = {
     "name": "Ida Holm",
     "email": "ida@customer.example",
-    "phone": "+49 171 5550123",
-    "registration": "K XY 123",
+    "phone": "+49 171 39200 23",
+    "registration": "XQ XY 123",
     "notes": "Please ring before noon.",
     "consent": "on",
 }
@@ -43,7 +43,7 @@ class Visitor:
         values = {
             "catalogue_version": str(self.spec.catalogue_version),
             "terms_version": Workshop.objects.get().terms_version,
-            "body_finish": "pine-green",
+            "body_finish": "tarnside-green",
             "wheel": WHEEL,
             "tyre": "haul-225-50r18c-108-106t",
             "spacer": SPACER,

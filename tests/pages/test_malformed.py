@@ -23,7 +23,7 @@ NAMES = [
 ]  # fmt: skip
 VALUES = [
     "", "0", "-1", "9" * 400, "NaN", "true", "null", "[]", "{}", "torvik-8x18-5x112-et50-gloss-black",
-    "lean-120-70r17-58w", "sp-5x112-666-15", "harbour-blue", "ember-orange", "#e8601c", "#zzzzzz", "free",
+    "lean-120-70r17-58w", "sp-5x112-666-15", "quay-blue", "ember-orange", "#e8601c", "#zzzzzz", "free",
     "send", "update", "delete", "conflict:0", "conflict:99999999999", "conflict:-1", "take:front-wheel:x",
     "take:", "haldor-splitter-l2", "no-such", "../../etc/passwd", "<script>alert(1)</script>", "\x00",
     "\ud83d\ude00".encode("utf-16", "surrogatepass").decode("utf-16"), "Ω" * 5000, "a@b.example", "on",

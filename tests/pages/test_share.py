@@ -10,12 +10,12 @@ from .conftest import CONTACT, Visitor
 
 
 def test_a_shared_build_shows_the_vehicle_and_never_the_person(visitor: Visitor) -> None:
-    visitor.post(**CONTACT, vin="1M8GDM9AXKP042788", do="name", build_name="Harbour van")
+    visitor.post(**CONTACT, vin="0KBHR5274V0004278", do="name", build_name="Harbour van")
     html = visitor.client.get(f"/share/{visitor.spec.share_token}/").content.decode()
     assert "Harbour van" in html
     assert 'property="og:image"' in html
     assert visitor.spec.token not in html
-    for private in (*CONTACT.values(), "1M8GDM9AXKP042788"):
+    for private in (*CONTACT.values(), "0KBHR5274V0004278"):
         assert private == "on" or private not in html
 
 
@@ -31,18 +31,18 @@ def test_the_picture_card_is_a_png_that_follows_the_build(visitor: Visitor) -> N
     image = Image.open(BytesIO(first.content))
     assert (image.format, image.size) == ("PNG", (1200, 630))
     assert visitor.client.get(url, headers={"If-None-Match": first["ETag"]}).status_code == 304
-    visitor.post(body_finish="harbour-blue")
+    visitor.post(body_finish="quay-blue")
     assert visitor.client.get(url).content != first.content
 
 
 def test_two_builds_side_by_side_show_only_what_differs(visitor: Visitor) -> None:
     visitor.post(do="name", build_name="Green")
     other = Visitor(visitor.client)
-    other.post(body_finish="harbour-blue", **{"f-calipers": []})
+    other.post(body_finish="quay-blue", **{"f-calipers": []})
     html = visitor.client.get(f"{visitor.url}compare/", {"other": f"http://x/{other.url}"}).content.decode()
     table = html.split("<tbody>", 1)[1].split("</tbody>", 1)[0]
-    assert "Pine green" in table
-    assert "Harbour blue" in table
+    assert "Tarnside green" in table
+    assert "Quay blue" in table
     assert "Front calipers" in table
     assert "Torvik" not in table
     assert html.count("Total, tax included") == 2

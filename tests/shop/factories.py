@@ -170,7 +170,7 @@ def revision(found: Evaluation | None = None, spec: Spec | None = None, **change
         "catalogue_version": 1,
         "name": "Ida Sommer",
         "email": "ida@customer.example",
-        "registration": "KB 12 AB",
+        "registration": "XB AB 12",
     }
     return SpecRevision.objects.create(**(fields | changes))
 
@@ -200,7 +200,7 @@ def make_workshop(**changes: Any) -> Workshop:
         "postcode": "50667",
         "town": "Köln",
         "email": "desk@workshop.example",
-        "phone": "+49 221 000",
+        "phone": "+49 221 4710 000",
         "tax_rate_pct": 19,
         "labour_rate_per_h": 90,
         "iban": "DE89370400440532013000",

@@ -15,7 +15,7 @@ from django.core.management.base import BaseCommand, CommandError
 WIDTHS = (1280, 360)
 SCHEMES = ("light", "dark")
 CHOICES = (
-    'input[name="body_finish"][value="harbour-blue"]',
+    'input[name="body_finish"][value="quay-blue"]',
     'input[name="wheel"][value="torvik-8x18-5x112-et50-gloss-black"]',
     'input[name="spacer"][value="sp-5x112-666-15"]',
     'input[name="accent"][value="ember-orange"]',

@@ -27,7 +27,7 @@ from tests.shop import factories
 HOSTILE = '#panic("x") $x^2$ *bold* _it_ [box] `raw` \\ // /* <label> @ref #"quoted" = Heading'
 
 PAINT = {
-    "finish": "Harbour blue",
+    "finish": "Quay blue",
     "hex": "#204060",
     "paint_code": "BV-532",
     "system": "Plastic panel",
@@ -43,7 +43,7 @@ HANDED_OVER = (
     "BV-532",
     "12 June 2026",
     "Note for your insurer",
-    "registration KB 12 AB",
+    "registration XB AB 12",
     "customer paints it himself",
 )
 
@@ -55,9 +55,9 @@ def workshop(db: None) -> Workshop:
         street="Am Anger 1",
         postcode="12345",
         town="Anderswo",
-        phone="+49 30 5550100",
+        phone="+49 30 23125 100",
         tax_number="DE000",
-        iban="DE02120300000000202051",
+        iban="DE89370400440532013000",
         terms="First paragraph.\n\nSecond paragraph.",
         local_codes="Ask the examiner.",
     )
@@ -102,7 +102,7 @@ def test_deposit_request_has_amount_reference_and_bank(job: Job) -> None:
     for wanted in (
         "€357.00",
         grouped,
-        "DE02 1203 0000 0000 2020 51",
+        "DE89 3704 0044 0532 0130 00",
         "Werkhof & Söhne",
         "€1,190.00",
         job.number,
@@ -121,12 +121,12 @@ def test_the_payment_code_on_the_paper_is_read_back_by_another_library(job: Job)
     assert found.format == zxingcpp.BarcodeFormat.QRCode
     assert found.ec_level == "M"
     assert found.text == (
-        f"BCD\n002\n1\nSCT\n\nWerkhof & Söhne\nDE02120300000000202051\nEUR357.00\n\n{reference}"
+        f"BCD\n002\n1\nSCT\n\nWerkhof & Söhne\nDE89370400440532013000\nEUR357.00\n\n{reference}"
     )
 
 
 def test_deposit_request_without_a_valid_account_says_why_there_is_no_code(job: Job) -> None:
-    job.deposit_requests.update(payee={"name": "Werkhof", "iban": "DE02120300000000202052", "bic": ""})
+    job.deposit_requests.update(payee={"name": "Werkhof", "iban": "DE89370400440532013001", "bic": ""})
 
     assert "No payment code: The workshop's IBAN is not valid." in paper("deposit", job)
 
@@ -161,7 +161,7 @@ def test_quote_has_the_tax_split_and_the_terms(job: Job) -> None:
 def test_job_sheet_has_steps_torque_paint_and_what_to_measure(job: Job) -> None:
     text = paper("job sheet", job)
 
-    for wanted in ("160 N m", "Harbour blue", "BV-532", "0.35 l", "18 µm", "Measure the caliper.", "12 h",
+    for wanted in ("160 N m", "Quay blue", "BV-532", "0.35 l", "18 µm", "Measure the caliper.", "12 h",
                    "Wear air-fed breathing protection.", "Please mind the dog."):  # fmt: skip
         assert wanted in text
 
@@ -196,7 +196,7 @@ def test_purchase_order_has_lines_and_total(job: Job) -> None:
 
     text = paper("purchase order", order)
 
-    for wanted in (order.number, "NW-8018", "4 ×", "€440.00", "Ring at the gate.", "Harbour blue"):
+    for wanted in (order.number, "NW-8018", "4 ×", "€440.00", "Ring at the gate.", "Quay blue"):
         assert wanted in text
 
 

@@ -211,7 +211,7 @@ def test_a_refund_is_told_once_with_what_goes_back_and_why(kept: Any) -> None:
 
 def test_the_picture_of_the_vehicle_travels_inside_the_mail(kept: Any, demo_catalogue: Any) -> None:
     """RFC 2387 and RFC 2392: the HTML points at a part of the same related body by its Content-ID."""
-    selection = Selection(generation="haldor-2", body_finish="harbour-blue")
+    selection = Selection(generation="haldor-2", body_finish="quay-blue")
     with kept():
         factories.job(factories.evaluation(selection=selection))
 

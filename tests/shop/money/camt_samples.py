@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from xml.sax.saxutils import escape
 
-IBAN = "DE02120300000000202051"
+IBAN = "NL91ABNA0417164300"
 VERSIONS = tuple(range(2, 13))
 
 

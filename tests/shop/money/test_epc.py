@@ -14,8 +14,8 @@ from shop.money.references import make_reference
 
 GOOD = {
     "name": "Werkhof & Söhne",
-    "iban": "DE02 1203 0000 0000 2020 51",
-    "bic": "BYLADEM1001",
+    "iban": "DE89 3704 0044 0532 0130 00",
+    "bic": "COBADEFFXXX",
     "amount": Decimal("357.5"),
     "reference": make_reference(42),
 }
@@ -28,9 +28,9 @@ def test_lines_are_those_of_the_guideline() -> None:
         "002",
         "1",
         "SCT",
-        "BYLADEM1001",
+        "COBADEFFXXX",
         "Werkhof & Söhne",
-        "DE02120300000000202051",
+        "DE89370400440532013000",
         "EUR357.50",
         "",
         "RF58KL000042",
@@ -49,7 +49,7 @@ def test_free_text_stands_in_line_11_with_an_empty_reference() -> None:
         {"currency": "CHF"},
         {"amount": Decimal("0.00")},
         {"amount": Decimal("1000000000.00")},
-        {"iban": "DE02120300000000202052"},
+        {"iban": "DE89370400440532013001"},
         {"bic": "BYLA"},
         {"name": ""},
         {"name": "x" * 71},

@@ -150,9 +150,9 @@ def test_damaged_statements_never_give_a_traceback(place: int, put: bytes) -> No
 
 
 CSV = """date;amount;name;text;bank reference;account
-31.03.2026;300,00;Ida Sommer;"Deposit; RF58 KL00 0042";B1;DE02 1203 0000 0000 2020 51
+31.03.2026;300,00;Ida Sommer;"Deposit; RF58 KL00 0042";B1;NL91 ABNA 0417 1643 00
 
-01.04.2026;-1.012,50;Achs;Rechnung 7;B2;DE02120300000000202051
+01.04.2026;-1.012,50;Achs;Rechnung 7;B2;NL91ABNA0417164300
 """
 
 

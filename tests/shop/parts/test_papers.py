@@ -46,8 +46,8 @@ def workshop() -> Workshop:
         street="Am Anger 1",
         postcode="12345",
         town="Anderswo",
-        phone="+49 30 5550100",
-        iban="DE02120300000000202051",
+        phone="+49 30 23125 100",
+        iban="DE89370400440532013000",
     )
 
 
