@@ -11,16 +11,11 @@ from typing import TYPE_CHECKING
 
 from configurator.catalogue.models import Axle, Tyre, Wheel
 
-from .offers import size_of, tyres_of_rim, wheel_offers
+from .offers import rim_diameter_in, size_of, tyres_of_rim, wheel_offers
 from .selection import POSITIONS, AxleSelection, Selection
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
-
-
-def rim_diameter_in(axle: Axle, wheel: Wheel | None) -> float:
-    """Return the rim diameter that the axle has with the wheel chosen, or with what it came with."""
-    return wheel.diameter_in if wheel else axle.original_wheel_diameter_in
 
 
 def tyres_for(axle: Axle, wheel: Wheel | None, catalogue: Catalogue) -> list[Tyre]:

@@ -7,29 +7,25 @@ vehicle and goes with the rest is the evaluation's word, put beside the field by
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
-from typing import Any, TypeVar
+from typing import Any
 
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Field, Layout
 from django import forms
 from django.core.validators import RegexValidator
 from django.http import QueryDict
-from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from configurator.builds import offers
 from configurator.builds.evaluation import Problem
 from configurator.builds.selection import POSITIONS, AxleSelection, Selection
 from configurator.catalogue import selectors
-from configurator.catalogue.models import Axle, Family, Generation, Spacer, Tyre, Wheel
+from configurator.catalogue.models import Family, Generation
 from configurator.catalogue.snapshot import Catalogue
 
 from . import forms_cards as cards
 
 PARTS = ("wheel", "tyre", "spacer")
 OWN = "own"
-MOST_LISTED = 40
-Listed = TypeVar("Listed", Wheel, Tyre, Spacer)
 CODE = RegexValidator(r"^[a-z0-9][a-z0-9.+-]{0,59}$", _("We do not know this choice. Choose from the list."))
 HEX = RegexValidator(r"^#[0-9a-fA-F]{6}$", _("Write a colour as # and six digits, such as #2f6f8f."))
 Nearest = Callable[[str], str | None]
@@ -120,31 +116,12 @@ class BuildForm(forms.Form):
         self.fields["accent"] = CodeField(label=_("Accent colour"), choices=[none, *accents, own])
 
     def _add_axle(self, position: str, prefix: str) -> None:
+        """Add the fields of one axle; what they list is not the form's to know."""
         axle = self.catalogue.axles.get((self.generation.code, position))
-        keep_wheel = cards.Card("", str(_("Keep the wheels it has")))
-        wheels = cards.wheel_cards(self._wheels(axle)) if axle else []
-        self.fields[f"{prefix}wheel"] = CodeField(label=_("Wheels"), choices=[("", keep_wheel), *wheels])
-        self.fields[f"{prefix}tyre"] = CodeField(label=_("Tyres"), widget=forms.Select)
-        no_spacer = cards.Card("", str(_("No spacers")))
-        chosen = self.chosen.axle(position).spacer if self.chosen else None
-        listed_spacers = selectors.spacers_for(self.catalogue, axle) if axle else []
-        spacers = cards.spacer_cards(self._few(listed_spacers, chosen))
-        if spacers:
-            listed = [("", no_spacer), *spacers]
-            self.fields[f"{prefix}spacer"] = CodeField(label=_("Spacers"), choices=listed)
-
-    def _wheels(self, axle: Axle) -> list[Wheel]:
-        """Return the wheels for an axle: what fits first, small before large."""
-        chosen = self.chosen.axle(axle.position).spacer if self.chosen else None
-        judged = offers.wheel_offers(axle, chosen, self.catalogue)
-        wheels = selectors.wheels_for(self.catalogue, axle)
-        wheels.sort(key=lambda w: (judged[w.code].verdict == "no", w.diameter_in, w.width_in, w.item.name))
-        return self._few(wheels, self.chosen.axle(axle.position).wheel if self.chosen else None)
-
-    @staticmethod
-    def _few(parts: list[Listed], chosen: str | None) -> list[Listed]:
-        """Keep the list short enough for a page: the first ones, and whatever is chosen."""
-        return parts[:MOST_LISTED] + [part for part in parts[MOST_LISTED:] if part.code == chosen]
+        self.fields[f"{prefix}wheel"] = CodeField(label=_("Wheels"))
+        self.fields[f"{prefix}tyre"] = CodeField(label=_("Tyres"))
+        if axle and selectors.spacers_for(self.catalogue, axle):
+            self.fields[f"{prefix}spacer"] = CodeField(label=_("Spacers"))
 
     def _add_family(self, family: Family, listed: cards.Choices) -> None:
         single = len(listed) > 1 and (family.kind == Family.Kind.ONE or family.limit == 1)
@@ -177,10 +154,6 @@ class BuildForm(forms.Form):
             for code in card.finishes
         ]
 
-    def codes(self, name: str) -> list[str]:
-        """Return the codes that the field lists."""
-        return [code for code, _card in self.fields[name].widget.choices if code]
-
     @property
     def is_motorcycle(self) -> bool:
         """Whether front and rear always have wheels of their own."""
@@ -195,14 +168,6 @@ class BuildForm(forms.Form):
     def rear_is_own(self) -> bool:
         """Whether the rear axle has fields of its own."""
         return bool(self["rear_differs"].value())
-
-    def list_tyres(self, name: str, tyres: list[Tyre], *, keeps: str) -> None:
-        """List the tyres that go on the wheel; ``keeps`` is the original one when that may stay."""
-        listed = cards.tyre_cards(self._few(tyres, self[name].value()))
-        if keeps or not listed:
-            stays = cards.Card("", gettext("Keep the tyres it has: %(size)s") % {"size": keeps})
-            listed = [("", stays), *listed]
-        self.fields[name].widget.choices = listed
 
     # what the page draws, section by section
 
@@ -227,11 +192,10 @@ class BuildForm(forms.Form):
         }
 
     def _axle_fields(self, prefix: str) -> list[Field]:
-        drawn = [Field(f"{prefix}wheel", template="configurator/fields/wheels.html")]
-        drawn.append(Field(f"{prefix}tyre", template="configurator/fields/tyre.html"))
-        if f"{prefix}spacer" in self.fields:
-            drawn.append(Field(f"{prefix}spacer", template="configurator/fields/spacers.html"))
-        return drawn
+        names = [f"{prefix}{part}" for part in PARTS]
+        return [
+            Field(name, template="configurator/fields/parts.html") for name in names if name in self.fields
+        ]
 
     # from the post to a selection
 

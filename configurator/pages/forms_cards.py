@@ -12,7 +12,7 @@ from decimal import Decimal
 from django.utils.translation import gettext
 
 from configurator.catalogue import selectors
-from configurator.catalogue.models import Family, Finish, Option, Spacer, Tyre, Wheel
+from configurator.catalogue.models import Axle, Family, Finish, Option, Spacer, Tyre, Wheel
 from configurator.catalogue.snapshot import Catalogue
 
 SECTIONS = ("vehicle", "accent", "panels", "removals", "care")
@@ -49,39 +49,39 @@ def accent_cards(catalogue: Catalogue) -> Choices:
     return finish_cards(selectors.accents(catalogue))
 
 
-def wheel_cards(wheels: Iterable[Wheel]) -> Choices:
-    """Return wheels as cards."""
-    return [
-        (
-            w.code,
-            Card(
-                w.code,
-                w.item.name,
-                wheel_size(w),
-                w.item.unit_price,
-                hex=w.finish.hex,
-                sheen=w.finish.name,
-                design=w.design,
-            ),
+def part_card(kind: str, part: Wheel | Tyre | Spacer) -> Card:
+    """Return a wheel, tyre or spacer as a card, priced by the piece."""
+    price = part.item.unit_price
+    if isinstance(part, Wheel):
+        return Card(
+            part.code,
+            part.item.name,
+            wheel_size(part),
+            price,
+            hex=part.finish.hex,
+            sheen=part.finish.name,
+            design=part.design,
         )
-        for w in wheels
-    ]
+    if isinstance(part, Tyre):
+        return Card(part.code, f"{part.maker} {part.designation}", price=price)
+    return Card(part.code, _spacer_name(part), price=price)
+
+
+def stays_card(kind: str, axle: Axle) -> Card:
+    """Return the card of an axle that keeps what it has."""
+    if kind == "wheel":
+        return Card("", gettext("Keep the wheels it has"))
+    if kind == "tyre":
+        return Card("", gettext("Keep the tyres it has: %(size)s") % {"size": axle.original_tyre})
+    return Card("", gettext("No spacers"))
 
 
 def wheel_size(wheel: Wheel) -> str:
-    """Return the size as the trade writes it: ``8 × 18 ET 45`` (inches, inches, millimetres)."""
+    """Return the size as the trade writes it, ``8 × 18 ET 45``, unless the name says it."""
+    if f"{wheel.width_in:g}×{wheel.diameter_in:g}" in wheel.item.name:
+        return ""
     offset = "" if wheel.offset_mm is None else f" ET {wheel.offset_mm:g}"
     return f"{wheel.width_in:g} × {wheel.diameter_in:g}{offset}"
-
-
-def tyre_cards(tyres: Iterable[Tyre]) -> Choices:
-    """Return tyres as cards."""
-    return [(t.code, Card(t.code, f"{t.designation} {t.maker}", price=t.item.unit_price)) for t in tyres]
-
-
-def spacer_cards(spacers: Iterable[Spacer]) -> Choices:
-    """Return spacers as cards, priced by the pair."""
-    return [(s.code, Card(s.code, _spacer_name(s), price=s.item.unit_price * 2)) for s in spacers]
 
 
 def _spacer_name(spacer: Spacer) -> str:

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from . import views, views_advice, views_build, views_photos, views_share
+from . import views, views_advice, views_build, views_lists, views_photos, views_share
 
 app_name = "configurator"
 urlpatterns: list[URLPattern] = [
@@ -12,6 +12,7 @@ urlpatterns: list[URLPattern] = [
     path("build/<slug:token>/", views_build.build, name="build"),
     path("build/<slug:token>/compare/", views_share.compare, name="compare"),
     path("build/<slug:token>/advice/<str:position>/", views_advice.axle_advice, name="advice"),
+    path("build/<slug:token>/list/<slug:name>/", views_lists.part_list, name="list"),
     path("build/<slug:token>/section/<str:position>.svg", views_share.section, name="section"),
     path("build/<slug:token>/photos/", views_photos.add, name="photos"),
     path("build/<slug:token>/photos/<slug:photo>/", views_photos.item, name="photo"),

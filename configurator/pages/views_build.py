@@ -23,7 +23,7 @@ from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
 from configurator.catalogue.snapshot import Catalogue
 
-from . import drawing
+from . import drawing, lists
 from .forms import BuildForm
 from .forms_contact import ConsentForm, ContactForm, kept
 from .told import told
@@ -149,7 +149,10 @@ def back_to(page: Page) -> HttpResponse:
     """Show the build by a fresh request, so that reloading it sends nothing twice."""
     for note in page.notes:
         messages.info(page.request, told(note))
-    return HttpResponseRedirect(reverse("configurator:build", args=[page.spec.token]))
+    address = reverse("configurator:build", args=[page.spec.token])
+    asked, pressed = lists.query(page.request.POST), lists.pressed(page.request.POST)
+    query, place = f"?{asked}" if asked else "", f"#list-{pressed}" if pressed else ""
+    return HttpResponseRedirect(address + query + place)
 
 
 def save(page: Page, selection: Selection) -> Evaluation:
@@ -252,8 +255,10 @@ def onwards(page: Page, address: str) -> HttpResponse:
 
 def show(page: Page, evaluation: Evaluation, *, whole: bool = False) -> HttpResponse:
     """Render the page, or for an update in place only what changes."""
-    context = live_context(page.spec, evaluation, page.catalogue, page.form, page.notes)
+    asked = page.request.POST or page.request.GET
+    context = live_context(page.spec, evaluation, page.catalogue, page.form, asked, page.notes)
     context |= {
+        "changed_lists": lists.changed(context["part_lists"], asked),
         "contact": page.contact,
         "consent": page.consent,
         "changes": page.changes,

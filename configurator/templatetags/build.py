@@ -8,10 +8,10 @@ from typing import Any
 
 from django import template
 from django.utils.formats import number_format
-from django.utils.translation import get_language
+from django.utils.translation import get_language, gettext
 
 from configurator.builds.evaluation import PartLine
-from configurator.pages import drawing
+from configurator.pages import drawing, forms_lists
 from configurator.pages import told as telling
 
 register = template.Library()
@@ -106,7 +106,26 @@ def wheel_picture(design: str, hex_: str) -> str:
     return drawing.wheel_picture(design, hex_)
 
 
-@register.inclusion_tag("configurator/fields/wheel_state.html", takes_context=True)
-def wheel_state(context: template.Context, field: str, code: str) -> dict[str, Any]:
-    """Say whether the wheel would fit and go with the rest."""
-    return {**(context["wheel_states"].get((field, code)) or {}), "request": context.get("request")}
+@register.simple_tag
+def wheel_design(design: str) -> str:
+    """Return a wheel's design in words."""
+    return forms_lists.design_word(design)
+
+
+@register.inclusion_tag("configurator/lists/list.html", takes_context=True)
+def part_list(context: template.Context, name: str, out_of_band: bool = False) -> dict[str, Any]:
+    """Draw one list of wheels, tyres or spacers."""
+    return {
+        "list": context["part_lists"][name],
+        "field": context["form"][name],
+        "out_of_band": out_of_band,
+        **{key: context.get(key) for key in ("spec", "currency", "request")},
+    }
+
+
+@register.simple_tag
+def bolt_circle(count: int | None, circle_mm: float | None) -> str:
+    """Return a bolt circle as the trade writes it, such as ``5 × 112``; a centre axle has none."""
+    if count is None or circle_mm is None:
+        return gettext("centre axle")
+    return f"{count} × {number_format(circle_mm, 0 if float(circle_mm).is_integer() else 1)}"

@@ -39,7 +39,7 @@ def best_ms(call: Callable[[], Any], runs: int = 15) -> float:
     return min(times) * 1000
 
 
-@pytest.mark.parametrize("times", [1, 100])
+@pytest.mark.parametrize("times", [1, 143])
 def test_update_against_a_plain_view(demo_catalogue: Any, monkeypatch, times: int, capsys) -> None:
     if times > 1:
         grow(times)
