@@ -60,11 +60,6 @@ class Asking:
         """Return the names of choices."""
         return tuple(self.rules.names[option] for option in options)
 
-    @property
-    def fixed(self) -> list[str]:
-        """The facts of the vehicle, which no change gives up."""
-        return [option for option in self.chosen if option in self.rules.facts]
-
 
 def judge(build: Build, catalogue: Catalogue) -> Judged:
     """Answer everything that a page or a parts list asks of the rules."""
@@ -92,7 +87,7 @@ def _conflicts(ask: Asking) -> Iterable[Conflict]:
     engine = ask.rules.engine
     why = engine.explain(ask.chosen)
     if why is not None:
-        change = engine.smallest_change(ask.chosen, costs=ask.rules.costs, fixed=ask.fixed)
+        change = engine.smallest_change(ask.chosen, costs=ask.rules.costs, facts=ask.rules.facts)
         yield _conflict(ask, why, change)
         return
     have = set(ask.chosen)
@@ -127,33 +122,44 @@ def _reasons(ask: Asking, why: Why) -> tuple[str, ...]:
 def _unmet(ask: Asking, ways: list[Rule]) -> Conflict:
     """Return what a rule still asks for, with the first option that is open as the change.
 
-    ``ways`` are the same rule met in several ways, such as by the front and by the rear wheels.
+    ``ways`` are the same rule met in several ways, such as by the front and by the rear wheels. Where only
+    a fact of the vehicle would meet it, the change gives up what asks for it: nobody is told to claim one.
     """
-    is_open = set(ask.rules.engine.answer(ask.chosen).open)
+    is_open = set(ask.rules.engine.answer(ask.chosen).open) - ask.rules.facts
     wanted = next((text for text in ways[0].then_any if text in is_open), None)
     asked = dict.fromkeys(text for way in ways for text in way.if_all if not text.startswith("!"))
     choices = ask.told(asked)
+    change = EngineChange((), (wanted,)) if wanted else _without(ask, ways)
     return Conflict(
         choices=choices,
         choice_names=ask.names(choices),
         reasons=(ways[0].reason,),
-        change=_change(ask, EngineChange((), (wanted,))) if wanted else None,
+        change=_change(ask, change) if change else None,
     )
 
 
+def _without(ask: Asking, ways: list[Rule]) -> EngineChange | None:
+    """Return the change that gives up the cheapest wish of each way; None where facts alone ask."""
+    drop: dict[str, None] = {}
+    for way in ways:
+        wishes = [text for text in way.if_all if not text.startswith("!") and text not in ask.rules.facts]
+        if not wishes:
+            return None
+        if drop.keys().isdisjoint(wishes):
+            drop[min(wishes, key=lambda wish: ask.rules.costs.get(wish, 0))] = None
+    return EngineChange(tuple(drop), ())
+
+
 def _change(ask: Asking, change: EngineChange, want: str = "") -> Change:
-    """Put a change into words; a fact of the vehicle is said, not taken.
+    """Put a change into words; no fact of the vehicle is part of one.
 
     ``want`` is the part that was asked for where another one stood for it.
     """
     drop = ask.told(change.drop)
     add = (want,) if want and change.add else change.add
-    taken = ask.names(option for option in add if option not in ask.rules.facts)
-    facts = ask.names(option for option in add if option in ask.rules.facts)
     said = [
         f"give up {', '.join(ask.names(drop))}" if drop else "",
-        f"take {', '.join(taken)}" if taken else "",
-        f"say that your vehicle has: {', '.join(facts)}" if facts else "",
+        f"take {', '.join(ask.names(add))}" if add else "",
     ]
     text = " and ".join(part for part in said if part)
     return Change(drop=drop, add=add, text=text[:1].upper() + text[1:])
@@ -161,7 +167,7 @@ def _change(ask: Asking, change: EngineChange, want: str = "") -> Change:
 
 def _states(build: Build, ask: Asking, catalogue: Catalogue) -> dict[str, OptionState]:
     """Return the state of every option offered for this vehicle; a closed one says why."""
-    answer = ask.rules.engine.page_answer(ask.chosen)
+    answer = ask.rules.engine.page_answer(ask.chosen, ask.rules.facts)
     have, is_open, forced = set(ask.chosen), set(answer.open), set(answer.forced)
     states = {}
     for option in selectors.options_for(catalogue, build.generation):
@@ -195,11 +201,12 @@ def _closed(ask: Asking, option: str) -> OptionState:
 
 
 def _why_closed(ask: Asking, option: str) -> tuple[tuple[str, ...], EngineChange | None]:
-    """Return the reasons against an option and the smallest change that opens it."""
-    engine, fixed = ask.rules.engine, [] if option in ask.rules.facts else ask.fixed
+    """Return the reasons against an option and the smallest change that opens it, without any fact."""
+    engine, facts = ask.rules.engine, ask.rules.facts
     # Picking it would replace its family's present choice, which is therefore no reason against it.
-    why = engine.explain(engine.set_aside(ask.chosen, option), option)
-    change = engine.smallest_change(ask.chosen, option, costs=ask.rules.costs, fixed=fixed)
+    why = engine.explain(engine.set_aside(ask.chosen, option, facts), option)
+    is_fact = option in facts
+    change = None if is_fact else engine.smallest_change(ask.chosen, option, ask.rules.costs, facts)
     return _reasons(ask, why) if why else (), change
 
 

@@ -109,7 +109,7 @@ def _is_told(catalogue: Catalogue, family: str) -> bool:
 
 
 def _message(one: engine.Finding, rules: Ruleset, generation: m.Generation) -> str:
-    """Say it with names; the engine's own message speaks in codes."""
+    """Say it with names; the engine speaks in codes."""
     reasons = dict.fromkeys(rules.reasons.get(rules.rule_code(rule), "") for rule in one.rules)
     said = " ".join(reason for reason in reasons if reason)
     if one.kind == "never_chosen":
@@ -119,7 +119,11 @@ def _message(one: engine.Finding, rules: Ruleset, generation: m.Generation) -> s
         return f"Other rules say the same already: {said}"
     if one.kind == "never_matters":
         return "Nothing that can be chosen ever breaks it."
-    return f"{one.message} ({generation})"
+    if one.kind == "one_possible_option":
+        family = next(family for family in rules.engine.problem.families if family.id == one.subject)
+        only = ", ".join(rules.names.get(option, option) for option in one.choices)
+        return f"{family.name or family.id} leaves no choice: only {only} is possible. ({generation})"
+    return f"{one.subject}: {one.detail} ({generation})"
 
 
 Answers = dict[str, list[LintRow]]

@@ -3,7 +3,7 @@
 Option number i (in the order of the families) is variable i + 1; selector variables for the rules
 and helper variables of the cardinality encodings come after the options.
 
-Solver, chosen by measurement (`python -m tests.benchmarks.bench_rules`): MiniSat (GitHub version) of
+Solver, chosen by measurement (`python -m tests.benchmarks.rules.bench`): MiniSat (GitHub version) of
 python-sat. Of the solvers there that offer `propagate`, it is the one that keeps the phases it is
 given, and the sweep over all open options lives on that: it is four to ten times faster than with
 the others, which overwrite the phases while searching.
@@ -57,6 +57,9 @@ class Encoding:
         self.family_clauses: list[Clause] = []
         # The families that take a limited number: their variables and the limit.
         self.limits: list[tuple[list[int], int]] = []
+        # Options that every build has as its one-of family has no other, and whether one has none at all.
+        self.always: set[int] = set()
+        self.impossible = False
         for family in problem.families:
             self._encode_family(family)
 
@@ -66,6 +69,8 @@ class Encoding:
             return
         if family.kind == "one":
             self.family_clauses.append(variables)
+            self.impossible |= not variables
+            self.always |= set(variables) if len(variables) == 1 else set()
         limit = 1 if family.kind == "one" else family.limit or 0
         self.limits.append((variables, limit))
         clauses, self.top = at_most_clauses(variables, limit, self.top)

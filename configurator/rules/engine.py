@@ -24,7 +24,11 @@ class Engine:
 
     One engine may be used from many threads: questions are answered one after the other under a
     lock. Pickling sends the problem alone, and a forked process builds its own solvers. No answer
-    depends on what was asked before.
+    depends on what was asked before, but for the parts of an answer that are marked as cut off.
+
+    Among the options may be *facts*: what a vehicle is, not what its owner wishes. The questions that take
+    `facts` (every option that is one, chosen or not) never propose to drop a fact or to add one that was
+    not asked for, and no wish closes a fact.
 
     Raises InputErrors when the problem is not well formed.
     """
@@ -61,7 +65,7 @@ class Engine:
         chosen: Ids,
         want: str | None = None,
         costs: Mapping[str, Cost] | None = None,
-        fixed: Collection[str] = (),
+        facts: Collection[str] = (),
     ) -> Answer:
         """Return the full answer to a selection in which every id stands.
 
@@ -82,38 +86,44 @@ class Engine:
             else:
                 closed, forced = set(range(1, self._encoding.size + 1)), set()
             opened = set(range(1, self._encoding.size + 1)) - closed
-            return self._finish(sweep.consistent, forced, opened, variables, want, costs, fixed)
+            return self._finish(sweep.consistent, forced, opened, variables, want, costs, facts)
 
-    def page_answer(
-        self, chosen: Ids, costs: Mapping[str, Cost] | None = None, fixed: Collection[str] = ()
-    ) -> Answer:
+    def page_answer(self, chosen: Ids, facts: Collection[str] = ()) -> Answer:
         """Return the answer for a page, where picking an option may replace another.
 
         As `answer`, but in a family that takes a single choice (one-of, or at most 1) an option is
-        judged with that family's present choice set aside. An inconsistent selection can therefore
-        still show open options: those whose picking repairs it. Options in `fixed` (facts of the
-        vehicle) are never set aside.
+        judged with that family's present choice set aside, unless that is a fact and the option is none.
+        An inconsistent selection can therefore still show open options: those whose picking repairs it.
+        A fact is judged beside the other facts alone: what is wished for never closes what is so.
+        `why` and `change` are None; ask for them where they are shown.
         """
         variables = self._variables(chosen)
-        kept = set(self._variables(fixed, "fixed"))
+        told = set(self._variables(facts, "facts"))
         with self._lock:
             sweep = Sweep(self._solver, self._encoding.size, variables)
             opened, forced = set(), set()
             if sweep.consistent:
                 opened = set(range(1, self._encoding.size + 1)) - sweep.find_closed()
                 forced = sweep.find_forced()
-            for members in self._replaceable(variables, kept):
-                rest = sorted(set(variables).difference(members))
-                others = [member for member in members if member not in opened]
-                opened.update(open_among(self._solver, rest, others))
-            return self._finish(sweep.consistent, forced, opened, variables, None, costs, fixed)
+            self._reopen(opened, variables, told)
+            opened -= told
+            opened |= self._open_facts(told, told.intersection(variables))
+            closed = set(range(1, self._encoding.size + 1)) - opened
+            ids = self._encoding.ids
+            return Answer(sweep.consistent, ids(forced), ids(opened), ids(closed))
 
-    def set_aside(self, chosen: Ids, want: str, fixed: Collection[str] = ()) -> tuple[str, ...]:
-        """Return `chosen` without what picking `want` replaces: its single-choice family's others."""
-        variables = self._variables(chosen)
+    def set_aside(self, chosen: Ids, want: str, facts: Collection[str] = ()) -> tuple[str, ...]:
+        """Return `chosen` without what picking `want` replaces: its single-choice family's others.
+
+        A wish replaces no fact; a fact replaces another, and no wish stands against it.
+        """
+        variables = set(self._variables(chosen))
+        told = set(self._variables(facts, "facts"))
         (wanted,) = self._variables([want], "want")
-        replaced = set(self._single.get(wanted, [])) - {wanted} - set(self._variables(fixed, "fixed"))
-        return self._encoding.ids(set(variables) - replaced)
+        replaced = set(self._single.get(wanted, [])) - {wanted}
+        if wanted in told:
+            return self._encoding.ids(variables & told - replaced)
+        return self._encoding.ids(variables - (replaced - told))
 
     def explain(self, chosen: Ids, want: str | None = None) -> Why | None:
         """Return why `chosen` is inconsistent, else why `want` is closed beside it, else None.
@@ -121,7 +131,8 @@ class Engine:
         The explanation is minimal, and of the minimal ones it has the fewest rules, then the fewest
         choices, then comes first in the order of the problem. `want` is never among its choices.
         Families always stand and are not listed: two choices of a one-of family explain by
-        themselves. See `explaining` for the one bound on the proof of "fewest".
+        themselves. A search for reasons of two rules or more may be cut off; the answer then says what
+        is not proved (see `explaining`).
         """
         variables = self._variables(chosen)
         base = self._variables([want], "want") if want is not None else []
@@ -133,7 +144,7 @@ class Engine:
         chosen: Ids,
         want: str | None = None,
         costs: Mapping[str, Cost] | None = None,
-        fixed: Collection[str] = (),
+        facts: Collection[str] = (),
     ) -> Change | None:
         """Return the smallest change after which the selection has `want` and is consistent.
 
@@ -141,26 +152,41 @@ class Engine:
         Minimised, in this order: the number of choices dropped and options added; the sum of `costs`
         over them (a missing option costs 0; negative is allowed); the sorted ids of what is dropped.
         To add more than `want` never makes a selection consistent, so `add` is `want` alone, or empty
-        when it is chosen already; the choices it then leaves stay with the customer, and `forced` of
-        the result names what is left without any.
+        when it is chosen already; the choices it then leaves stay with the customer. A search that is
+        cut off gives a change that helps, marked as perhaps not the smallest (see `changing`).
 
         With `want` None it is the smallest repair of an inconsistent selection. None when nothing
-        needs changing or no change helps. Options in `fixed` (facts of the vehicle) are not dropped.
+        needs changing or no change helps. Chosen `facts` are not dropped.
         """
         variables = self._variables(chosen)
         base = self._variables([want], "want") if want is not None else []
         with self._lock:
-            return self._change(variables, base, costs or {}, self._variables(fixed, "fixed"))
+            return self._change(variables, base, costs or {}, self._variables(facts, "facts"))
 
     # -- the same on variables, the lock being held -----------------------------------------------
 
     def _variables(self, ids: Ids, field: str = "chosen") -> list[int]:
         return self._encoding.variables(list(ids), field)
 
-    def _replaceable(self, variables: list[int], kept: set[int]) -> list[list[int]]:
-        """Return the single-choice families with choices that may be replaced, each once."""
+    def _reopen(self, opened: set[int], variables: list[int], told: set[int]) -> None:
+        """Add to `opened` the options that are open once their family's replaceable choice is set aside."""
         families = {members[0]: members for v in variables if (members := self._single.get(v))}
-        return [members for members in families.values() if kept.isdisjoint(members)]
+        for members in families.values():
+            if not told.intersection(variables).isdisjoint(members):
+                continue
+            rest = sorted(set(variables).difference(members))
+            opened.update(open_among(self._solver, rest, [one for one in members if one not in opened]))
+
+    def _open_facts(self, told: set[int], stated: set[int]) -> set[int]:
+        """Return the facts that are open beside the stated ones, each judged with its family's set aside."""
+        by_family: dict[int, list[int]] = {}
+        for fact in sorted(told):
+            by_family.setdefault(self._single.get(fact, [0])[0], []).append(fact)
+        opened: set[int] = set()
+        for facts in by_family.values():
+            rest = stated.difference(self._single.get(facts[0], ()))
+            opened.update(open_among(self._solver, sorted(rest), facts))
+        return opened
 
     def _finish(
         self,
@@ -170,13 +196,13 @@ class Engine:
         variables: list[int],
         want: str | None,
         costs: Mapping[str, Cost] | None,
-        fixed: Collection[str],
+        facts: Collection[str],
     ) -> Answer:
         why = change = None
         base = self._variables([want], "want") if want is not None else []
         if not consistent or (base and base[0] not in opened):
             why = self._explain(variables, base)
-            change = self._change(variables, base, costs or {}, self._variables(fixed, "fixed"))
+            change = self._change(variables, base, costs or {}, self._variables(facts, "facts"))
         ids = self._encoding.ids
         closed = set(range(1, self._encoding.size + 1)) - opened
         return Answer(consistent, ids(forced), ids(opened), ids(closed), why, change)
@@ -193,10 +219,10 @@ class Engine:
         found = self._explainer.explain(base, variables)
         if found is None:
             return None
-        members, proved = found
         first = self._encoding.first_selector
-        rules = tuple(self.problem.rules[member - first].id for member in members if member >= first)
-        return Why(self._encoding.ids([m for m in members if m < first]), rules, proved)
+        rules = tuple(self.problem.rules[member - first].id for member in found.members if member >= first)
+        choices = self._encoding.ids([member for member in found.members if member < first])
+        return Why(choices, rules, found.fewest_rules, found.minimal)
 
     def _change(
         self, variables: list[int], wanted: list[int], costs: Mapping[str, Cost], kept: list[int]
@@ -212,10 +238,7 @@ class Engine:
         if drop is None:
             return None
         add = set(wanted).difference(variables)
-        after = Sweep(self._solver, self._encoding.size, sorted(set(variables).difference(drop) | add))
-        return Change(
-            self._encoding.ids(drop), self._encoding.ids(add), self._encoding.ids(after.find_forced())
-        )
+        return Change(self._encoding.ids(drop.variables), self._encoding.ids(add), drop.smallest)
 
 
 _living: weakref.WeakSet[Engine] = weakref.WeakSet()

@@ -1,26 +1,45 @@
 """Why a selection, or a wanted option beside it, leaves no valid build.
 
-Members of an explanation are choices and rules; the families always stand. It is found as a
-smallest unsatisfiable subset by implicit hitting sets (Ignatiev and others 2015): every explanation
-meets every correction set (a minimal set of members whose removal makes the rest satisfiable), so the
-cheapest set that meets all correction sets found so far is either an explanation, and then none is
-cheaper, or shows a further correction set. A rule costs more than all choices together: fewest
-rules come first, then fewest choices, then the order of the problem. So the answer does not depend
-on what the solver was asked before.
+Members of an explanation are choices and rules; the families always stand. A rule costs more than all
+choices together: fewest rules come first, then fewest choices, then the order of the problem. Reasons of
+no rule or of one are read off (see `short`). Longer ones are found as smallest unsatisfiable subsets by
+implicit hitting sets (Ignatiev and others 2015): every explanation meets every correction set (a minimal
+set of members whose removal makes the rest satisfiable), so the cheapest set that meets all correction
+sets found so far is either an explanation, and then none is cheaper, or shows a further correction set.
 
-The work is cut off after MAX_STEPS steps of the search for hitting sets or MAX_CALLS solver calls
-(counts, not a clock, so that a busy machine answers alike), about a second at most. What is then
-returned is still minimal, with `proved` False. Rule sets as workshops have them stay a thousand times
-below; contradictions made to be hard (Ramsey numbers, parity) reach it.
+The work is cut off after MAX_WORK steps (propagations of the solver and nodes of the search, see
+`metering`), under a second on a machine of today. What is known by then is given and marked: an
+explanation that is minimal but perhaps not the one with the fewest rules, or, where even leaving out
+took too long, one that may hold members it does not need. What is proved does not depend on what was
+asked before; where the work was cut off it may. Rule sets as workshops have them stay a thousand times
+below; selections of hundreds of choices that contradict everything, and contradictions made to be hard
+(Ramsey numbers, parity), reach it.
 """
 
 from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cached_property
+
+from pysat.solvers import MinisatGH
 
 from .encoding import Encoding
-from .hitting import Allowance, CutOff, Demand, cheapest_hitting_set
+from .hitting import Demand, cheapest_hitting_set
+from .metering import Allowance, CutOff, metered
+from .minimal import minimal
+from .short import ShortReasons
 
-MAX_CALLS = 4_000
-MAX_STEPS = 50_000
+MAX_WORK = 3_000_000
+# A node of the search for hitting sets takes about as long as so many propagations.
+NODE = 100
+
+
+@dataclass(frozen=True)
+class Explanation:
+    """Sorted members that contradict, and what is proved of them."""
+
+    members: list[int]
+    minimal: bool = True
+    fewest_rules: bool = True
 
 
 class Explainer:
@@ -30,89 +49,115 @@ class Explainer:
         self.first_selector = encoding.first_selector
         rules = len(encoding.rule_clauses)
         self.selectors = list(range(self.first_selector, self.first_selector + rules))
-        self.solver = encoding.solver_with_selectors()
-        self.calls = 0
+        self.short = ShortReasons(encoding)
+        self.encoding = encoding
+        self.allowance = Allowance(MAX_WORK)
 
-    def explain(self, base: list[int], choices: list[int]) -> tuple[list[int], bool] | None:
-        """Return the cheapest members, sorted, that contradict `base`, and whether that is proved.
+    @cached_property
+    def solver(self) -> MinisatGH:
+        """The solver, made when a first reason of two rules or more is sought."""
+        return self.encoding.solver_with_selectors()
 
-        `base` are literals that stand whatever happens and are no members. None when there is no
+    def explain(self, base: list[int], choices: list[int]) -> Explanation | None:
+        """Return the cheapest members that contradict `base`, or the best known when it takes too long.
+
+        `base` are options that stand whatever happens and are no members. None when there is no
         contradiction.
         """
-        self.calls = 0
+        short = self.short.find(base, choices)
+        if short is not None:
+            return Explanation(short)
         present = set(base)
         soft = [variable for variable in choices if variable not in present] + self.selectors
-        if self._holds(base, soft):
+        if self.solver.solve(base + soft):
             return None
-        known = self._minimal(base, self._core(base))
-        rule_cost = len(choices) + 1
+        self.allowance = Allowance(MAX_WORK)
+        return self._longer(base, soft, len(choices) + 1)
+
+    def _longer(self, base: list[int], soft: list[int], rule_cost: int) -> Explanation:
+        """Return an explanation of two rules or more; the solver has just refused `soft`."""
+        known = self._core(base)
+        try:
+            known = minimal(known, lambda some: None if self._holds(base, some) else self._core(base))
+        except CutOff:
+            return Explanation(sorted(known), minimal=False, fewest_rules=self._rules(known) <= 2)
 
         def cost(member: int) -> int:
             return rule_cost if member >= self.first_selector else 1
 
+        search = _Search(self, base, frozenset(soft), known, cost)
         try:
-            return self._cheapest(base, frozenset(soft), known, cost), True
+            return Explanation(search.cheapest())
         except CutOff:
-            return sorted(known), all(member < self.first_selector for member in known)
+            fewest = max(2, self._rules(search.least))
+            return Explanation(sorted(known), fewest_rules=self._rules(known) <= fewest)
+
+    def _rules(self, members: list[int]) -> int:
+        return sum(member >= self.first_selector for member in members)
 
     def _holds(self, base: list[int], members: list[int]) -> bool:
-        self.calls += 1
-        return bool(self.solver.solve(base + members))
+        return metered(self.solver, base + members, self.allowance)
 
     def _core(self, base: list[int]) -> list[int]:
         """Return members that were enough for the contradiction just found."""
         return [member for member in self.solver.get_core() or [] if member not in base]
 
-    def _minimal(self, base: list[int], core: list[int]) -> list[int]:
-        """Return a part of `core` from which nothing can be left out."""
-        i = 0
-        while i < len(core):
-            rest = core[:i] + core[i + 1 :]
-            if self._holds(base, rest):
-                i += 1
-            else:
-                still = set(self._core(base))
-                core = [member for member in rest if member in still]
-        return core
 
-    def _cheapest(
-        self, base: list[int], soft: frozenset[int], known: list[int], cost: Callable[[int], int]
-    ) -> list[int]:
+class _Search:
+    """The search for the cheapest explanation; `least` is the best lower bound found so far."""
+
+    def __init__(
+        self,
+        explainer: Explainer,
+        base: list[int],
+        soft: frozenset[int],
+        known: list[int],
+        cost: Callable[[int], int],
+    ) -> None:
+        self.explainer = explainer
+        self.base = base
+        self.soft = soft
+        self.known = known
+        self.cost = cost
+        self.least: list[int] = []
+
+    def _holds(self, members: list[int]) -> bool:
+        return self.explainer._holds(self.base, members)
+
+    def cheapest(self) -> list[int]:
         corrections: list[Demand] = []
-        target = sorted(known)
-        allowance = Allowance(MAX_STEPS)
+        target = sorted(self.known)
         while True:
-            hitting = cheapest_hitting_set(corrections, cost, allowance)
-            if hitting == target or not self._holds(base, hitting):
-                return hitting
-            if self.calls > MAX_CALLS:
-                raise CutOff
-            corrections.append((self._correction(base, hitting, soft, known), 1))
+            allowance = Allowance(self.explainer.allowance.steps // NODE)
+            before = allowance.steps
+            self.least = cheapest_hitting_set(corrections, self.cost, allowance)
+            self.explainer.allowance.take((before - allowance.steps) * NODE)
+            if self.least == target or not self._holds(self.least):
+                return self.least
+            corrections.append((self._correction(self.least), 1))
 
-    def _correction(
-        self, base: list[int], kept: list[int], soft: frozenset[int], known: list[int]
-    ) -> frozenset[int]:
+    def _correction(self, kept: list[int]) -> frozenset[int]:
         """Return a correction set that `kept`, which is satisfiable, does not meet.
 
         Sets aside one contradiction after the other until the rest is satisfiable, then takes back
-        all that the model found allows. `known` is a contradiction found earlier.
+        all that the model found allows.
         """
-        aside = [member for member in known if member not in kept]
-        rest = set(soft.difference(kept, aside))
-        while not self._holds(base, [*kept, *rest]):
-            core = rest.intersection(self._core(base))
+        aside = [member for member in self.known if member not in kept]
+        rest = set(self.soft.difference(kept, aside))
+        while not self._holds([*kept, *rest]):
+            core = rest.intersection(self.explainer._core(self.base))
             aside += sorted(core)
             rest -= core
-        return self._take_back(base, [*kept, *rest], aside)
+        return self._take_back([*kept, *rest], aside)
 
-    def _take_back(self, base: list[int], kept: list[int], aside: list[int]) -> frozenset[int]:
+    def _take_back(self, kept: list[int], aside: list[int]) -> frozenset[int]:
         correction: list[int] = []
         aside, kept = self._split_by_model(aside, kept)
         while aside:
             member = aside.pop()
             if not aside and not correction:
                 return frozenset([member])
-            if self._holds(base, [*kept, member]):
+            if self._holds([*kept, member]):
                 aside, kept = self._split_by_model(aside, [*kept, member])
             else:
                 correction.append(member)
@@ -120,6 +165,6 @@ class Explainer:
 
     def _split_by_model(self, aside: list[int], kept: list[int]) -> tuple[list[int], list[int]]:
         """Return `aside` without the members that the solver's model satisfies, and `kept` with them."""
-        model = self.solver.get_model()
+        model = self.explainer.solver.get_model()
         taken = [member for member in aside if model[member - 1] > 0]
         return [member for member in aside if model[member - 1] < 0], kept + taken

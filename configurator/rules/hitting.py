@@ -3,24 +3,10 @@
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from .metering import Allowance, CutOff
+
 # A set, and how many of its members are wanted at least.
 Demand = tuple[frozenset[int], int]
-
-
-class CutOff(Exception):  # noqa: N818 - not an error: the caller has another way
-    """The search needed more steps than it was given."""
-
-
-@dataclass
-class Allowance:
-    """How many steps may still be taken, over several searches; a count, so that it is the same anywhere."""
-
-    steps: int
-
-    def take(self) -> None:
-        self.steps -= 1
-        if self.steps < 0:
-            raise CutOff
 
 
 @dataclass

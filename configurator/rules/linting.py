@@ -5,6 +5,7 @@ from dataclasses import dataclass, replace
 
 from .encoding import Encoding
 from .engine import Engine
+from .minimal import minimal
 from .model import Problem, Rule, Why, bare
 from .reading import problem_errors
 
@@ -13,48 +14,41 @@ ANYWHERE = ""
 
 @dataclass(frozen=True)
 class Finding:
-    """One thing found. `blocking` ones are contradictions: such a catalogue must not go live.
+    """One thing found, in ids. `blocking` ones are contradictions: such a catalogue must not go live.
 
-    `kind` is one of: ``unknown_option`` (a rule or a generation names an option that no family has),
-    ``malformed`` (an id twice, a limit missing ...), ``no_valid_build`` (of the whole catalogue, or of
-    the generation `subject`), ``never_chosen`` (an option), ``never_matters`` (a rule; `rules` are those
-    that imply it, none when the families alone do), ``one_possible_option`` (a family). `subject` is the id
-    the finding is about; `choices` and `rules` are a minimal explanation in ids; `generation` says for
-    which generation's facts it holds, empty for the catalogue as a whole.
+    `kind` is one of: ``unknown_option`` (a rule or a generation names `choices`, an option that no family
+    has), ``malformed`` (an id twice, a limit missing ...: `detail` says it), ``no_valid_build`` (of the whole
+    catalogue, or of the generation `subject`), ``never_chosen`` (an option), ``never_matters`` (a rule;
+    `rules` are those that imply it, none when the families alone do), ``one_possible_option`` (a family, with
+    the one in `choices`). `subject` is the id the finding is about; else `choices` and `rules` are a minimal
+    explanation; `generation` says for which generation's facts it holds, empty for the catalogue as a whole.
     """
 
     kind: str
     subject: str
-    message: str
     blocking: bool = False
     choices: tuple[str, ...] = ()
     rules: tuple[str, ...] = ()
     generation: str = ANYWHERE
+    detail: str = ""
 
 
 class _Lint:
     def __init__(self, problem: Problem, generations: Mapping[str, tuple[str, ...]]) -> None:
         self.problem = problem
         self.engine = Engine(problem)
-        self.reason = {rule.id: rule.reason for rule in problem.rules}
         self.sound = {name: facts for name, facts in generations.items() if self.engine.consistent(facts)}
         self.unsound = {name: facts for name, facts in generations.items() if name not in self.sound}
         self.anything_valid = self.engine.consistent(())
 
-    def said(self, rules: Collection[str]) -> str:
-        """Return the reasons of rules, for a message."""
-        return " ".join(self.reason[rule] or f"(Rule {rule} gives no reason.)" for rule in rules)
-
     def contradictions(self) -> Iterator[Finding]:
         if not self.anything_valid:
             why = self.engine.explain(()) or Why((), ())
-            message = f"No build at all is valid. {self.said(why.rules)}".strip()
-            yield Finding("no_valid_build", ANYWHERE, message, True, why.choices, why.rules)
+            yield Finding("no_valid_build", ANYWHERE, True, why.choices, why.rules)
             return
         for name, facts in self.unsound.items():
             why = self.engine.explain(facts) or Why((), ())
-            message = f"{name} has no valid build. {self.said(why.rules)}".strip()
-            yield Finding("no_valid_build", name, message, True, why.choices, why.rules, name)
+            yield Finding("no_valid_build", name, True, why.choices, why.rules, name)
 
     def possible(self) -> set[str]:
         """Return the options of some valid build of some generation, or of any build without generations."""
@@ -70,20 +64,17 @@ class _Lint:
             why, where = self.engine.explain((), option), ANYWHERE
             if why is None:
                 why, where = self.engine.explain(facts, option) or Why((), ()), first
-            message = f"{option} can never be chosen. {self.said(why.rules)}".strip()
-            yield Finding("never_chosen", option, message, False, why.choices, why.rules, where)
+            yield Finding("never_chosen", option, False, why.choices, why.rules, where)
 
     def one_possible(self, possible: set[str]) -> Iterator[Finding]:
         for family in self.problem.families:
             left = [option for option in family.options if option in possible]
             if family.kind == "one" and len(left) == 1:
-                message = f"{family.name or family.id} leaves no choice: only {left[0]} is possible."
-                yield Finding("one_possible_option", family.id, message)
+                yield Finding("one_possible_option", family.id, choices=tuple(left))
 
     def never_matters(self) -> Iterator[Finding]:
         for rule, others in implied_rules(self.problem):
-            by = f"is already implied by: {self.said(others)}" if others else "is always satisfied."
-            yield Finding("never_matters", rule.id, f"Rule {rule.id} {by}", False, (), others)
+            yield Finding("never_matters", rule.id, rules=others)
 
 
 def implied_rules(problem: Problem) -> Iterator[tuple[Rule, tuple[str, ...]]]:
@@ -103,12 +94,13 @@ def implied_rules(problem: Problem) -> Iterator[tuple[Rule, tuple[str, ...]]]:
         needed = selectors[:j] + selectors[j + 1 :]
         if solver.solve(violated + needed):
             continue
-        core = set(solver.get_core() or [])
-        needed = [selector for selector in needed if selector in core]
-        for selector in list(needed):
-            rest = [other for other in needed if other != selector]
-            if not solver.solve(violated + rest):
-                needed = rest
+
+        def contradict(some: list[int], violated: list[int] = violated) -> list[int] | None:
+            if solver.solve(violated + some):
+                return None
+            return sorted(set(solver.get_core() or []).intersection(some))
+
+        needed = minimal(sorted(set(solver.get_core() or []).intersection(needed)), contradict)
         yield problem.rules[j], tuple(problem.rules[selector - first].id for selector in needed)
 
 
@@ -122,18 +114,12 @@ def _unknown_options(
     for rule in problem.rules:
         named = [bare(literal) for literal in rule.if_all + rule.then_any]
         unknown = [option for option in dict.fromkeys(named) if option not in options]
-        found += [
-            Finding("unknown_option", rule.id, f"Rule {rule.id} names an unknown option: {option!r}.", True)
-            for option in unknown
-        ]
+        found += [Finding("unknown_option", rule.id, True, (option,)) for option in unknown]
         rules += [] if unknown else [rule]
     known = {}
     for name, facts in generations.items():
         unknown = [fact for fact in facts if fact not in options]
-        found += [
-            Finding("unknown_option", name, f"{name} has an unknown fact: {fact!r}.", True, (), (), name)
-            for fact in unknown
-        ]
+        found += [Finding("unknown_option", name, True, (fact,), generation=name) for fact in unknown]
         known[name] = tuple(fact for fact in facts if fact in options)
     return found, replace(problem, rules=tuple(rules)), known
 
@@ -152,7 +138,7 @@ def lint(
     found, known, facts = _unknown_options(problem, facts)
     malformed = problem_errors(known)
     if malformed:
-        found += [Finding("malformed", e["field"], f"{e['field']}: {e['message']}", True) for e in malformed]
+        found += [Finding("malformed", e["field"], True, detail=e["message"]) for e in malformed]
         return found
     check = _Lint(known, facts)
     found += check.contradictions()

@@ -68,34 +68,41 @@ class Problem:
 
 @dataclass(frozen=True)
 class Why:
-    """A minimal contradiction: the choices and the rules that together leave no valid build.
+    """A contradiction: the choices and the rules that together leave no valid build.
 
-    Without any one member the contradiction is gone. `fewest_rules` is True when it is proved that no
-    explanation has fewer rules; False only when the search was cut off (see `explaining`).
+    Without any one member the contradiction is gone (``minimal``), and no explanation has fewer rules
+    (``fewest_rules``). Either is False only where the search was cut off before it was proved (see
+    `explaining`).
     """
 
     choices: tuple[str, ...]
     rules: tuple[str, ...]
     fewest_rules: bool = True
+    minimal: bool = True
 
     def as_dict(self) -> dict[str, Any]:
-        return {"choices": list(self.choices), "rules": list(self.rules)}
+        """Return it in ids; what is not proved is said, what is proved goes without saying."""
+        found: dict[str, Any] = {"choices": list(self.choices), "rules": list(self.rules)}
+        found |= {} if self.fewest_rules else {"fewest_rules": False}
+        return found | ({} if self.minimal else {"minimal": False})
 
 
 @dataclass(frozen=True)
 class Change:
-    """What to drop and what to add; `forced` names what every whole build then contains besides.
+    """What to drop and what to add.
 
-    `forced` is information for the page ("this also brings the sport bumper") and no part of the
-    change itself.
+    ``smallest`` is False only where the search was cut off: the change helps and nothing of the drop could
+    be kept, but another drop may be smaller (see `changing`).
     """
 
     drop: tuple[str, ...]
     add: tuple[str, ...]
-    forced: tuple[str, ...] = ()
+    smallest: bool = True
 
     def as_dict(self) -> dict[str, Any]:
-        return {"drop": list(self.drop), "add": list(self.add)}
+        """Return it in ids; where it is not proved to be the smallest, that is said."""
+        found: dict[str, Any] = {"drop": list(self.drop), "add": list(self.add)}
+        return found | ({} if self.smallest else {"smallest": False})
 
 
 @dataclass(frozen=True)

@@ -76,7 +76,7 @@ def open_among(solver: MinisatGH, chosen: list[int], options: list[int]) -> list
     For options of which a build has only one, where one model cannot settle several.
     """
     possible, implied = solver.propagate(chosen)
-    if not possible:
+    if not options or not possible or not solver.solve(chosen):
         return []
     implied = set(implied)
     return [option for option in options if -option not in implied and solver.solve([*chosen, option])]

@@ -203,11 +203,42 @@ def test_closed_option_names_the_change_that_opens_it(catalogue):
 
 
 def test_present_choice_of_its_own_family_is_no_reason_against_an_option(catalogue):
-    """A sport bumper would replace the standard one; what stands against it is the splitter."""
-    state = evaluate(van(options=("haldor-splitter-l1",)), catalogue).options["sport-bumper"]
+    """The middle splitter would replace the lower one; what stands against that is the bumper."""
+    state = evaluate(van(options=("haldor-splitter-l1",)), catalogue).options["haldor-splitter-l2"]
     assert state.state == "closed"
-    assert state.reasons == ("Lower splitter L1 follows the edge of the standard bumper.",)
-    assert set(state.change.drop) == {"standard-bumper", "haldor-splitter-l1"}
+    assert state.reasons == ("Lower splitter L2 needs the sport bumper: it is screwed to its deeper edge.",)
+    assert state.change is None, "no change may ask for another bumper than the vehicle has"
+
+
+def test_a_fact_of_the_vehicle_is_not_closed_by_a_later_wish(catalogue):
+    """The sport bumper stays open beside a splitter for the other; once it is said, the splitter goes."""
+    wish = "haldor-splitter-l1"
+    assert evaluate(van(options=(wish,)), catalogue).options["sport-bumper"].state == "open"
+    stated = Selection(generation="haldor-2", body_finish="harbour-blue", options=("sport-bumper", wish))
+    (conflict,) = evaluate(stated, catalogue).conflicts
+    assert (conflict.change.drop, conflict.change.add) == ((wish,), ())
+
+
+@pytest.mark.django_db
+def test_no_change_says_that_the_vehicle_has_what_it_has_not(demo_catalogue):
+    """A rule that only a fact could meet is met by giving up the wish; by facts alone, not at all."""
+    Rule.objects.create(
+        code="seal-needs-rails",
+        kind="needs",
+        if_all=["paint-seal"],
+        then_any=["tow-bar-fitted"],
+        reason="Why.",
+    )
+    Rule.objects.create(
+        code="rails-need-tow", kind="needs", if_all=["front-radar"], then_any=["tow-bar-fitted"], reason="So."
+    )
+    versions.bump(note="test")
+    now = snapshot.current()
+    (wish,) = evaluate(van(options=("paint-seal",)), now).conflicts
+    assert (wish.change.drop, wish.change.add) == (("paint-seal",), ())
+    (fact,) = evaluate(van(options=("front-radar",)), now).conflicts
+    assert fact.change is None
+    assert not evaluate(van(options=("paint-seal", "tow-bar-fitted")), now).conflicts
 
 
 def test_rule_met_by_both_axles_is_told_once(catalogue):

@@ -18,6 +18,7 @@ from configurator.rules import (
     Rule,
     Why,
     brought,
+    changing,
     excludes,
     explaining,
     needs,
@@ -36,7 +37,7 @@ def test_the_example_of_the_design():
         open=("standard bumper", "L1"),
         closed=("sport bumper", "L2"),
         why=Why(("standard bumper",), (NEEDS_SPORT.id,)),
-        change=Change(("standard bumper",), ("L2",), forced=("sport bumper",)),
+        change=Change(("standard bumper",), ("L2",)),
     )
 
 
@@ -46,7 +47,11 @@ def test_on_the_page_the_present_choice_is_set_aside():
     assert answer.open == ("standard bumper", "sport bumper", "L1")
     assert answer.closed == ("L2",)
     assert engine.set_aside(["standard bumper", "L1"], "L2") == ("standard bumper",)
-    assert engine.page_answer(["standard bumper"], fixed=["standard bumper"]).closed == ("sport bumper", "L2")
+    assert engine.page_answer(["standard bumper"], facts=["standard bumper"]).closed == ("sport bumper", "L2")
+    both = ["standard bumper", "sport bumper"]
+    assert engine.page_answer(["standard bumper", "L1"], facts=both).closed == ("L2",)
+    assert engine.set_aside(["standard bumper", "L1"], "sport bumper", facts=both) == ()
+    assert engine.set_aside(["standard bumper", "L1"], "L2", facts=both) == ("standard bumper",)
 
 
 def test_a_family_alone_explains_two_choices_of_which_it_takes_one():
@@ -66,8 +71,8 @@ def test_costs_decide_between_changes_of_the_same_size():
     chosen = ["standard bumper", "sport bumper"]
     costs = {"standard bumper": Decimal("0.10"), "sport bumper": Decimal("0.20")}
     assert engine.smallest_change(chosen, costs=costs).drop == ("standard bumper",)
-    assert engine.smallest_change(chosen, costs=costs, fixed=["standard bumper"]).drop == ("sport bumper",)
-    assert engine.smallest_change(chosen, fixed=chosen) is None
+    assert engine.smallest_change(chosen, costs=costs, facts=["standard bumper"]).drop == ("sport bumper",)
+    assert engine.smallest_change(chosen, facts=chosen) is None
 
 
 def test_a_selection_that_cannot_be_mended_has_no_change():
@@ -145,14 +150,48 @@ def test_an_explanation_cut_off_is_still_minimal_and_says_so(monkeypatch):
         (Family("f", "any", names),), (*chain, excludes("s0", "s11", "Ends"), needs("s3", "s9", "Skip"))
     )
     whole = Engine(problem).explain(["s0"])
-    monkeypatch.setattr(explaining, "MAX_CALLS", 0)
+    monkeypatch.setattr(explaining, "NODE", 10**9)
     cut = Engine(problem).explain(["s0"])
+    assert cut.minimal
+    assert cut.as_dict()["fewest_rules"] is False
     assert whole.fewest_rules
     assert not cut.fewest_rules
     assert len(whole.rules) <= len(cut.rules)
     for left_out in cut.rules:
         kept = tuple(rule for rule in problem.rules if rule.id in cut.rules and rule.id != left_out)
         assert Engine(Problem(problem.families, kept)).consistent(cut.choices)
+
+
+def test_an_explanation_cut_off_at_once_contradicts_and_says_that_it_may_hold_too_much(monkeypatch):
+    names = tuple(f"s{i}" for i in range(6))
+    chain = tuple(needs(a, b, "Next") for a, b in pairwise(names))
+    problem = Problem((Family("f", "any", names),), (*chain, excludes("s0", "s5", "Ends")))
+    monkeypatch.setattr(explaining, "MAX_WORK", 0)
+    cut = Engine(problem).explain(names[:1])
+    assert (cut.minimal, cut.as_dict()["minimal"]) == (False, False)
+    kept = tuple(rule for rule in problem.rules if rule.id in cut.rules)
+    assert not Engine(Problem(problem.families, kept)).consistent(cut.choices)
+
+
+def test_a_reason_of_one_rule_is_proved_the_fewest_whatever_the_allowance(monkeypatch):
+    problem = Problem(
+        (Family("f", "any", ("a", "b", "c")),),
+        (needs("a", "c", "Needs it."), excludes("b", "c", "Never both."), excludes("a", "b", "Nor these.")),
+    )
+    monkeypatch.setattr(explaining, "MAX_WORK", 0)
+    assert Engine(problem).explain(["a", "b"]) == Why(("a", "b"), (problem.rules[2].id,))
+
+
+def test_a_change_cut_off_may_be_larger_and_says_so(monkeypatch):
+    problem = Problem(
+        (Family("f", "any", ("a", "b", "c")),), (excludes("a", "b", "1"), excludes("a", "c", "2"))
+    )
+    chosen = ["a", "b", "c"]
+    assert Engine(problem).smallest_change(chosen) == Change(("a",), ())
+    monkeypatch.setattr(changing, "MAX_NODES", 0)
+    assert Engine(problem).smallest_change(chosen) == Change(("a",), ())
+    monkeypatch.setattr(changing, "MAX_MAXSAT_WORK", 0)
+    assert Engine(problem).smallest_change(chosen) == Change(("b", "c"), (), smallest=False)
 
 
 def test_helpers_write_plain_rules():

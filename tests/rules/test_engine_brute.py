@@ -64,7 +64,7 @@ def test_why_is_minimal_with_fewest_rules(block):
 
 
 def test_a_why_that_was_cut_off_is_minimal_all_the_same(monkeypatch):
-    monkeypatch.setattr(explaining, "MAX_CALLS", 0)
+    monkeypatch.setattr(explaining, "NODE", 10**9)
     cut = 0
     for _, _problem, engine, brute, chosen, want in cases(150, CASES, rules=40):
         why = engine.explain(chosen, want)
@@ -113,12 +113,12 @@ def test_change_is_minimum(block):
         assert change.add == ((want,) if want and want not in chosen else ()), case
         after = (set(chosen) - set(change.drop)) | set(change.add)
         assert brute.consistent(after), case
-        assert change.forced == brute.forced(after), case
+        assert change.smallest
     assert changed > CASES // 20
 
 
 def test_changes_by_maxsat_are_minimum_too(monkeypatch):
-    monkeypatch.setattr(changing, "MAX_STEPS", 0)
+    monkeypatch.setattr(changing, "MAX_NODES", 0)
     changed = 0
     for rng, problem, engine, brute, chosen, want in cases(350, CASES // 3):
         costs = {name: rng.choice([0, 1, 2, Fraction(1, 3), -1]) for name in chosen}
@@ -129,6 +129,26 @@ def test_changes_by_maxsat_are_minimum_too(monkeypatch):
             assert len(change.drop) == len(brute.drops(chosen, want)[0]), (problem, chosen, want)
             assert sum(costs[name] for name in change.drop) == min(found), (problem, chosen, want)
             assert brute.consistent((set(chosen) - set(change.drop)) | set(change.add))
+    assert changed > CASES // 20
+
+
+def test_changes_cut_off_help_and_keep_all_that_can_be_kept(monkeypatch):
+    monkeypatch.setattr(changing, "MAX_NODES", 0)
+    monkeypatch.setattr(changing, "MAX_MAXSAT_WORK", 0)
+    changed = 0
+    for rng, problem, engine, brute, chosen, want in cases(360, CASES // 3):
+        costs = {name: rng.choice([0, 1, 2]) for name in chosen}
+        change = engine.smallest_change(chosen, want, costs)
+        if change is None:
+            assert brute.consistent({*chosen, *({want} - {None})}) or not brute.consistent({want} - {None})
+            continue
+        changed += 1
+        case = (problem, chosen, want, costs)
+        assert not change.smallest
+        assert change.as_dict()["smallest"] is False
+        after = (set(chosen) - set(change.drop)) | set(change.add)
+        assert brute.consistent(after), case
+        assert not any(brute.consistent({*after, choice}) for choice in change.drop), case
     assert changed > CASES // 20
 
 
@@ -151,7 +171,7 @@ def test_adding_other_options_never_makes_a_smaller_change():
 def test_kept_facts_are_never_dropped():
     for rng, problem, engine, brute, chosen, want in cases(500, CASES // 3):
         keep = [name for name in chosen if rng.random() < 0.4]
-        change = engine.smallest_change(chosen, want, fixed=keep)
+        change = engine.smallest_change(chosen, want, facts=keep)
         must = {*keep, *([want] if want else [])}
         if change is None:
             open_already = brute.consistent({*chosen, *must})
@@ -171,15 +191,22 @@ def brute_drops(brute, chosen, must):
     return []
 
 
+def single_families(problem):
+    """Return each option's family where that takes one choice alone."""
+    return {
+        option: set(family.options)
+        for family in problem.families
+        for option in family.options
+        if family.kind == "one" or (family.kind, family.limit) == ("at_most", 1)
+    }
+
+
 def test_page_answer_sets_the_familys_present_choice_aside():
     repaired = 0
     for _, problem, engine, brute, chosen, _ in cases(600, CASES // 2):
         answer = engine.page_answer(chosen)
-        opened = set()
-        for family in problem.families:
-            single = family.kind == "one" or (family.kind, family.limit) == ("at_most", 1)
-            aside = set(family.options) if single else set()
-            opened |= {o for o in family.options if brute.consistent({*(set(chosen) - aside), o})}
+        single = single_families(problem)
+        opened = {o for o in brute.names if brute.consistent({*(set(chosen) - single.get(o, set())), o})}
         assert set(answer.open) == opened, (problem, chosen)
         assert set(answer.closed) == set(brute.names) - opened
         assert answer.forced == brute.forced(chosen)
@@ -187,6 +214,29 @@ def test_page_answer_sets_the_familys_present_choice_aside():
         for option in brute.names:
             assert (option in opened) == brute.consistent({*engine.set_aside(chosen, option), option})
     assert repaired, "no case in which picking another option repairs the selection"
+
+
+def test_wishes_never_close_a_fact_and_never_replace_one():
+    closed_by_a_wish = 0
+    for rng, problem, engine, brute, chosen, _ in cases(650, CASES // 2):
+        facts = {name for name in brute.names if rng.random() < 0.4}
+        stated = facts.intersection(chosen)
+        single = single_families(problem)
+        answer = engine.page_answer(chosen, facts)
+        for option in brute.names:
+            family = single.get(option, set())
+            if option in facts:
+                beside = stated - family
+                closed_by_a_wish += brute.consistent({*beside, option}) and not brute.consistent(
+                    {*(set(chosen) - family), option}
+                )
+            else:
+                beside = set(chosen) if family & stated else set(chosen) - family
+            case = (problem, chosen, facts, option)
+            assert (option in answer.open) == brute.consistent({*beside, option}), case
+            aside = set(engine.set_aside(chosen, option, facts))
+            assert (option in answer.open) == brute.consistent({*aside, option}), case
+    assert closed_by_a_wish, "no case in which the difference shows"
 
 
 def test_the_answer_does_not_depend_on_what_was_asked_before():
