@@ -13,9 +13,12 @@ from celery.schedules import crontab
 from django.core.exceptions import ImproperlyConfigured
 from kombu.entity import Queue
 
+from .logs import logging_config, report_errors
+from .storage import storages
+
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
 DATA_DIR = Path(os.environ.get("KERBLINE_DATA", BASE_DIR / ".kerbline"))
-DATA_DIR.mkdir(parents=True, exist_ok=True)
+DATA_DIR.mkdir(mode=0o700, parents=True, exist_ok=True)
 
 DEBUG = os.environ.get("KERBLINE_DEBUG", "0") == "1"
 REDIS_URL = os.environ.get("REDIS_URL", "")
@@ -23,11 +26,17 @@ REDIS_URL = os.environ.get("REDIS_URL", "")
 
 def _secret_key() -> str:
     """Return the key from the environment, or one kept in the data folder of a single machine."""
-    key = os.environ.get("KERBLINE_SECRET_KEY")
+    key = os.environ.get("KERBLINE_SECRET_KEY", "")
+    shared = not dj_database_url.parse(os.environ.get("DATABASE_URL") or "sqlite://")["ENGINE"].endswith(
+        "sqlite3"
+    )
+    if shared and (len(key) < 32 or len(set(key)) < 8):
+        raise ImproperlyConfigured(
+            "Set KERBLINE_SECRET_KEY to one long random text on all machines, for instance from "
+            "python -c 'import secrets; print(secrets.token_urlsafe(50))'."
+        )
     if key:
         return key
-    if os.environ.get("DATABASE_URL", "").startswith("postgres"):
-        raise ImproperlyConfigured("Set KERBLINE_SECRET_KEY: several machines must share one key.")
     path = DATA_DIR / "secret_key"
     try:
         with path.open("x") as file:
@@ -59,7 +68,9 @@ INSTALLED_APPS = [
 
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
+    "shop.site.logs.with_request_id",
     "shop.site.security.content_security_policy",
+    "shop.site.security.private_pages",
     "shop.site.security.no_null_characters",
     "whitenoise.middleware.WhiteNoiseMiddleware",
     "django.middleware.gzip.GZipMiddleware",
@@ -130,6 +141,7 @@ STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir(exist_ok=True)
 MEDIA_URL = "media/"
 MEDIA_ROOT = DATA_DIR / "media"
+STORAGES = storages(os.environ.get("KERBLINE_STORAGE", ""), media=MEDIA_ROOT, static=STATIC_ROOT)
 WHITENOISE_USE_FINDERS = True
 
 CRISPY_ALLOWED_TEMPLATE_PACKS = "kerb"
@@ -141,7 +153,8 @@ if os.environ.get("KERBLINE_SMTP_HOST"):
     EMAIL_PORT = int(os.environ.get("KERBLINE_SMTP_PORT", "587"))
     EMAIL_HOST_USER = os.environ.get("KERBLINE_SMTP_USER", "")
     EMAIL_HOST_PASSWORD = os.environ.get("KERBLINE_SMTP_PASSWORD", "")
-    EMAIL_USE_TLS = EMAIL_PORT != 25
+    EMAIL_USE_SSL = EMAIL_PORT == 465  # TLS from the first byte (RFC 8314)
+    EMAIL_USE_TLS = EMAIL_PORT not in (25, 465)
     EMAIL_TIMEOUT = 15
 else:
     EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
@@ -187,20 +200,18 @@ CELERY_BEAT_SCHEDULE = {
 if REDIS_URL:
     CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}
 
-# A refused page tells its visitor that the fault was written down: it is, with its traceback.
-LOGGING = {
-    "version": 1,
-    "disable_existing_loggers": False,
-    "formatters": {"plain": {"format": "%(asctime)s %(levelname)s %(name)s %(message)s"}},
-    "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "plain"}},
-    "loggers": {"django.request": {"handlers": ["console"], "level": "ERROR", "propagate": False}},
-    "root": {"handlers": ["console"], "level": "WARNING"},
-}
+LOGGING = logging_config(os.environ.get("KERBLINE_LOG", ""))
+METRICS_TOKEN = os.environ.get("KERBLINE_METRICS_TOKEN", "")
+if os.environ.get("KERBLINE_ERRORS_DSN"):
+    report_errors(os.environ["KERBLINE_ERRORS_DSN"])
 
 SECURE_CONTENT_TYPE_NOSNIFF = True
 X_FRAME_OPTIONS = "DENY"
 if os.environ.get("KERBLINE_HTTPS", "0") == "1":
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")
     SECURE_SSL_REDIRECT = True
-    SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = True
+    SESSION_COOKIE_SECURE = CSRF_COOKIE_SECURE = LANGUAGE_COOKIE_SECURE = True
+    # With this prefix browsers take the cookie only over HTTPS, from this very host, for all of it.
+    SESSION_COOKIE_NAME, CSRF_COOKIE_NAME = "__Host-session", "__Host-csrf"
     SECURE_HSTS_SECONDS = 31_536_000
+    SECURE_HSTS_INCLUDE_SUBDOMAINS = True
