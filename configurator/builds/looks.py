@@ -89,6 +89,7 @@ def _axle(row: AxleBuild, body: Body, painted: dict[str, str]) -> AxleLook:
         tyre_overall_diameter_mm=fitment.overall_diameter_mm(tyre),
         effective_offset_mm=offset_mm - spacer_mm,
         caliper_hex=caliper,
+        spacer_mm=spacer_mm,
     )
 
 

@@ -1,23 +1,25 @@
-"""Wheels from the side, tyres from the front and the rear: to scale, from a look's numbers."""
+"""Wheels from the side, in their openings: to scale, from a look's numbers."""
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
-from .body import Body
-from .geometry import Path, circle_above, ellipse, rounded
+from . import tyres
+from .brakes import brake
+from .geometry import Path, circle_above, ellipse, mapped
 from .look import AxleLook, Look
 from .shape_spec import Arch, AxleSpec
 from .shapes import Shape
 from .tones import Gradient, resolve
-from .wheels import DESIGNS, bolts, ridges, spokes
+from .wheels import DESIGNS, Design, bolts, ridges, spokes
 
 # ISO 4000-2: a passenger rim's flange stands 17.3 to 17.5 mm above its nominal diameter; from memory.
 FLANGE_MM = 17.5
-_RUBBER, _RUBBER_EDGE, _RUBBER_FAR = "#26282b", "#3a3d41", "#131416"
-_WELL, _BARREL = "#101214", "#1a1d20"
+# A flange is about this thick beyond the nominal width, which is measured between the flanges' insides.
+FLANGE_THICK_MM = 12.0
+_WELL = Gradient("#060708", "#17191b")
+Tone = Callable[[str], str | Gradient]
 
 
 def wheel(
@@ -31,7 +33,7 @@ def wheel(
         opening = circle_above(axle.x_mm, arch.centre_z_mm + rise, arch.radius_mm, *feet)
         yield Shape(f"well_{position}", opening, fill=_WELL)
         clip = _below_arch(axle.x_mm, arch, opening, feet)
-    for shape in _wheel_shapes(axle, look, whole, position):
+    for shape in _standing(axle, look, whole, position):
         yield replace(shape, clip=clip)
 
 
@@ -50,136 +52,91 @@ def _below_arch(x: float, arch: Arch, opening: Path, feet: list[float]) -> Path:
     )
 
 
-def _wheel_shapes(axle: AxleSpec, look: AxleLook, whole: Look, position: str) -> Iterator[Shape]:
-    x, tyre_radius = axle.x_mm, look.tyre_overall_diameter_mm / 2
+def dish_mm(look: AxleLook) -> float:
+    """Return how deep the mounting face lies behind the rim's outer edge; a spacer does not change it."""
+    return look.wheel_width_in * 25.4 / 2 + FLANGE_THICK_MM - look.effective_offset_mm - look.spacer_mm
+
+
+def _standing(axle: AxleSpec, look: AxleLook, whole: Look, position: str) -> Iterator[Shape]:
+    """Yield what stands on the road: tyre, rim, brake, spokes, hub."""
+    x, z = axle.x_mm, look.tyre_overall_diameter_mm / 2
     rim = look.wheel_diameter_in * 25.4 / 2
     # Numbers that no tyre has must still draw something.
-    edge = max(1.0, min(rim + FLANGE_MM, tyre_radius - 6))
-    yield from _tyre(f"tyre_{position}", x, tyre_radius, edge)
-    colour = whole.colour_of(f"wheel_{position}") or look.wheel_hex
-    design = DESIGNS.get(look.wheel_design, DESIGNS["split-five"])
+    edge = max(1.0, min(rim + FLANGE_MM, z - 6))
     part = f"wheel_{position}"
+    colour = whole.colour_of(part) or look.wheel_hex
+    design = DESIGNS.get(look.wheel_design, DESIGNS["split-five"])
+    deep = dish_mm(look) if axle.wheels == 2 else 40.0
+    inner = max(0.6 * edge, edge - 6 - design.lip * edge - _step(deep))
 
     def tone(text: str) -> str | Gradient:
         return resolve(text, colour)
 
-    inner = edge * (1 - design.lip)
-    yield Shape(part, ellipse(x, tyre_radius, edge), fill=tone("paint+12~-12"))
-    yield Shape(part, ellipse(x, tyre_radius, inner), fill=_BARREL)
-    yield from _brake(axle, look, whole, position, rim)
-    yield Shape(part, ellipse(x, tyre_radius, inner - 5), stroke=_flat(tone("paint-16")), stroke_mm=10)
-    metal = spokes(design, inner, x, tyre_radius)
-    yield Shape(part, metal, fill=tone("paint+7~-7"), even_odd=bool(design.disc))
-    if design.ridges:
-        yield Shape(part, ridges(design, inner, x, tyre_radius), fill=tone("paint+19~+6"))
-    yield from _middle(
-        part, design.hub * inner, design.cap * inner, x, tyre_radius, axle.bolt_count * design.bolts, tone
-    )
-    cap = resolve("paint+10~-4", whole.colour_of("wheel_caps") or colour)
-    yield Shape("wheel_caps", ellipse(x, tyre_radius, design.cap * inner * 0.72), fill=cap)
+    yield from tyres.side(f"tyre_{position}", x, z, edge)
+    yield from _rim(part, x, z, edge, inner, tone)
+    # The disc belongs to the vehicle, so it keeps its size on larger wheels.
+    disc = min(axle.original.wheel_diameter_in * 25.4 / 2 * axle.disc_share * 1.12, rim - 34)
+    caliper = whole.colour_of(f"caliper_{position}") or look.caliper_hex
+    yield from brake(position, x, z, disc, rim - 14, caliper)
+    yield from _face(part, design, inner, x, z, deep, tone)
+    yield from _middle(part, design, inner, x, z, axle.bolt_count, tone)
+    cap = resolve("paint+12~-4", whole.colour_of("wheel_caps") or colour)
+    yield Shape("wheel_caps", ellipse(x, z, design.cap * inner * 0.76), fill=cap)
     if "rim_stripe" in whole.fitted:
         stripe = whole.colour_of("rim_stripe") or whole.accent_hex
-        yield Shape("rim_stripe", ellipse(x, tyre_radius, edge - 7), stroke=stripe, stroke_mm=8)
+        yield Shape("rim_stripe", ellipse(x, z, edge - 7), stroke=stripe, stroke_mm=8)
+
+
+def _step(deep: float) -> float:
+    """Return how much of the barrel a dish lets be seen before the spokes begin, in mm."""
+    return min(max(deep - 34.0, 0.0) * 0.34, 46.0)
+
+
+def _rim(part: str, x: float, z: float, edge: float, inner: float, tone: Tone) -> Iterator[Shape]:
+    """Yield flange, lip and barrel: lit above outside and below inside, as a bowl is."""
+    yield Shape(part, ellipse(x, z, edge), fill=tone("paint+34~+6"))
+    yield Shape(part, ellipse(x, z, max(edge - 5, inner)), fill=tone("paint-14~+18"))
+    yield Shape(part, ellipse(x, z, inner + (edge - inner) * 0.25), fill=tone("paint-26~+6"))
+    yield Shape(part, ellipse(x, z, inner), fill=tone("paint-62~-34"))
+    yield Shape(part, ellipse(x, z, inner * 0.9), fill="#0b0c0d", opacity=0.72)
+    for start, end, by in ((32.0, 148.0, 46), (222.0, 318.0, 30)):
+        glint = tyres.arc(x, z, edge - 3, start, end)
+        yield Shape(part, glint, stroke=_flat(tone(f"paint+{by}")), stroke_mm=4.5, opacity=0.75)
+
+
+def _face(
+    part: str, design: Design, inner: float, x: float, z: float, deep: float, tone: Tone
+) -> Iterator[Shape]:
+    """Yield the spokes over their own shadow; a deep dish takes the light from their middle."""
+    reach = inner * 1.035  # the spokes run into the lip
+    metal = spokes(design, reach, x, z)
+    whole_disc = bool(design.disc)
+    if whole_disc:
+        yield Shape(part, ellipse(x, z, inner * 0.95), fill="#0b0c0d", opacity=0.6)
+    else:
+        under = mapped(metal, lambda px, pz: (px + inner * 0.012, pz - inner * 0.03))
+        yield Shape(part, under, fill="#050506", opacity=0.55)
+    yield Shape(part, metal, fill=tone("paint+12~-8"), even_odd=whole_disc)
+    if design.ridges:
+        yield Shape(part, ridges(design, reach, x, z), fill=tone("paint+27~+8"))
+    shade = min(max((deep - 20.0) / 260.0, 0.0), 0.3)
+    if shade:
+        for share in (0.7, 0.5):
+            yield Shape(part, ellipse(x, z, inner * share), fill="#000000", opacity=round(shade / 2, 3))
+
+
+def _middle(
+    part: str, design: Design, inner: float, x: float, z: float, bolt_count: int, tone: Tone
+) -> Iterator[Shape]:
+    """Yield hub, bolts in their pockets, and the seat of the cap."""
+    hub, cap = design.hub * inner, design.cap * inner
+    yield Shape(part, ellipse(x, z, hub), fill=tone("paint+10~-10"))
+    if design.bolts and bolt_count:
+        size, circle = max(8.0, hub * 0.15), (hub + cap) / 2
+        yield Shape(part, bolts(bolt_count, circle, size, x, z), fill=_flat(tone("paint-34")))
+        yield Shape(part, bolts(bolt_count, circle, size * 0.62, x, z), fill=_flat(tone("paint+16")))
+    yield Shape(part, ellipse(x, z, cap), fill=tone("paint-16~+8"))
 
 
 def _flat(colour: str | Gradient) -> str:
     return colour if isinstance(colour, str) else colour.top
-
-
-def _tyre(part: str, x: float, radius: float, edge: float) -> Iterator[Shape]:
-    """Yield the tyre; a light edge at the shoulder and one at the bead make the sidewall round."""
-    yield Shape(part, ellipse(x, radius, radius), fill=Gradient("#2c2f32", "#1a1b1d"))
-    wall = radius - edge
-    if wall > 40:
-        yield Shape(part, ellipse(x, radius, radius - wall * 0.24), stroke=_RUBBER_EDGE, stroke_mm=5)
-        yield Shape(part, ellipse(x, radius, edge + wall * 0.22), stroke="#101113", stroke_mm=6)
-
-
-def _brake(axle: AxleSpec, look: AxleLook, whole: Look, position: str, rim: float) -> Iterator[Shape]:
-    """Yield disc and caliper; the disc belongs to the vehicle, so it keeps its size on larger wheels."""
-    original_rim = axle.original.wheel_diameter_in * 25.4 / 2
-    radius = min(original_rim * axle.disc_share * 1.12, rim - 34)
-    if radius <= 0:
-        return
-    x, z = axle.x_mm, look.tyre_overall_diameter_mm / 2
-    part = f"disc_{position}"
-    yield Shape(part, ellipse(x, z, radius), fill=Gradient("#9aa0a5", "#6d7378"))
-    yield Shape(part, ellipse(x, z, radius * 0.62), fill="#4c5156")
-    caliper = f"caliper_{position}"
-    colour = whole.colour_of(caliper) or look.caliper_hex
-    # Calipers sit behind a front axle and before a rear one on most cars, out of the road's dirt.
-    middle = 20.0 if position == "front" else 160.0
-    outer = min(radius + 16, rim - 14)
-    yield Shape(caliper, _sector(x, z, radius * 0.58, outer, middle, 58), fill=resolve("paint+6~-8", colour))
-
-
-def _sector(x: float, z: float, inner: float, outer: float, middle: float, width: float) -> Path:
-    """Return a piece of a ring round ``middle`` degrees counter-clockwise from the right."""
-
-    def at(radius: float, degrees: float) -> tuple[float, float]:
-        angle = math.radians(degrees)
-        return x + radius * math.cos(angle), z + radius * math.sin(angle)
-
-    high, low = middle + width / 2, middle - width / 2
-    return (
-        ("M", *at(outer, high)),
-        ("A", outer, 0, 1, *at(outer, low)),
-        ("L", *at(inner, low)),
-        ("A", inner, 0, 0, *at(inner, high)),
-        ("Z",),
-    )
-
-
-def _middle(
-    part: str,
-    hub: float,
-    cap: float,
-    x: float,
-    z: float,
-    bolt_count: int,
-    tone: Callable[[str], str | Gradient],
-) -> Iterator[Shape]:
-    """Yield hub, bolt heads and the seat of the cap."""
-    yield Shape(part, ellipse(x, z, hub), fill=tone("paint+4~-8"))
-    if bolt_count:
-        yield Shape(
-            part, bolts(bolt_count, (hub + cap) / 2, max(7.0, hub * 0.12), x, z), fill=_flat(tone("paint-26"))
-        )
-    yield Shape(part, ellipse(x, z, cap), fill=tone("paint-12~+4"))
-
-
-def tyres(body: Body, look: Look, position: str, *, with_farther: bool) -> Iterator[Shape]:
-    """Yield an axle's tyres as seen along the vehicle, those of the farther axle first and darker."""
-    if with_farther:
-        farther = "rear" if position == "front" else "front"
-        yield from _tyres_of(body.axle(farther), look.axle(farther), farther, far=True)
-    yield from _tyres_of(body.axle(position), look.axle(position), position, far=False)
-
-
-def _tyres_of(axle: AxleSpec, look: AxleLook, position: str, *, far: bool) -> Iterator[Shape]:
-    outer = axle.hub_face_mm + look.face_mm
-    inner = outer - look.tyre_section_width_mm
-    sides = ((inner, outer), (-outer, -inner)) if axle.wheels == 2 else ((inner, outer),)
-    for left, right in sides:
-        yield from _tyre_along(f"tyre_{position}", left, right, look, axle.wheels == 1, far)
-
-
-def _tyre_along(
-    part: str, left: float, right: float, look: AxleLook, round_tread: bool, far: bool
-) -> Iterator[Shape]:
-    """Yield one tyre's tread; a motorcycle's is round across."""
-    height, width = look.tyre_overall_diameter_mm, right - left
-    cut = width * (0.5 if round_tread else 0.16)
-    deep = cut * (1.5 if round_tread else 1.3)
-    corners = [(left, 0, cut), (right, 0, cut), (right, height, cut), (left, height, cut)]
-    path = rounded([(*c[:2], deep if round_tread else cut) for c in corners])
-    if far:
-        yield Shape(part, path, fill=_RUBBER_FAR)
-        return
-    yield Shape(part, path, fill=Gradient("#1b1d1f", "#2d3033"))
-    if round_tread:
-        return
-    for share in (0.27, 0.5, 0.73):
-        groove = left + width * share
-        line = (("M", groove, 14.0), ("L", groove, height - 14.0))
-        yield Shape(part, line, stroke="#121315", stroke_mm=max(4.0, width * 0.035))

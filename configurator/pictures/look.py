@@ -13,7 +13,8 @@ class AxleLook:
 
     ``outer_face_mm`` is how far the tyre's outer face is outboard of the hub's mounting face; without it
     the face follows from ``effective_offset_mm`` (offset less spacer): half the section width less the
-    effective offset. On a motorcycle, both are measured from the vehicle's middle.
+    effective offset. On a motorcycle, both are measured from the vehicle's middle. ``spacer_mm`` is the
+    part of the effective offset that a spacer takes: it moves the wheel and leaves its dish alone.
     """
 
     wheel_diameter_in: float
@@ -25,6 +26,7 @@ class AxleLook:
     outer_face_mm: float | None = None
     effective_offset_mm: float = 0.0
     caliper_hex: str = "#6f757b"
+    spacer_mm: float = 0.0
 
     @property
     def face_mm(self) -> float:

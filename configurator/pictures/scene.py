@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from . import tones
-from .axles import tyres, wheel
+from . import tones, tyres
+from .axles import wheel
 from .body import Body
 from .geometry import Box, Path, bounds, ellipse, mapped, mirrored
 from .look import Look
@@ -98,7 +98,7 @@ def _drawn(spec: ShapeSpec, body: Body, look: Look, view: str) -> Iterator[Shape
         if kind == "wheel":
             yield from wheel(body.axle(position), look.axle(position), look, position, body_lift(body, look))
         else:
-            yield from tyres(body, look, position, with_farther=kind == "tyres")
+            yield from tyres.along(body, look, position, with_farther=kind == "tyres")
     elif spec.is_shown(look):
         for path in _placed(spec, body, look, view):
             yield _coloured(spec, body, look, path)
@@ -155,7 +155,21 @@ def paint_of(body: Body, look: Look, part: str) -> str:
 
 
 def _shadow(body: Body, look: Look, view: str) -> Iterator[Shape]:
-    """Yield a soft shadow on the ground as three flat ellipses."""
+    """Yield the soft shadow of the body on the ground, and a dark one where each tyre stands."""
     middle, half = (body.length_mm / 2, body.length_mm / 2) if view == "side" else (0.0, body.width_mm / 2)
-    for share, height in ((1.0, 46.0), (0.95, 34.0), (0.89, 22.0)):
-        yield Shape("shadow", ellipse(middle, 0.0, half * share, height), fill="#000000", opacity=0.11)
+    for share, height in ((1.0, 46.0), (0.97, 39.0), (0.93, 31.0), (0.88, 22.0)):
+        yield Shape("shadow", ellipse(middle, 0.0, half * share, height), fill="#000000", opacity=0.09)
+    for place, reach in _contacts(body, look, view):
+        for share, height in ((1.0, 20.0), (0.72, 12.0)):
+            yield Shape("shadow", ellipse(place, 0.0, reach * share, height), fill="#000000", opacity=0.3)
+
+
+def _contacts(body: Body, look: Look, view: str) -> Iterator[tuple[float, float]]:
+    """Yield where tyres touch the ground, and how far to each side their shadow reaches."""
+    if view == "side":
+        for position in ("front", "rear"):
+            reach = look.axle(position).tyre_overall_diameter_mm * 0.34
+            yield body.axle(position).x_mm, min(reach, body.axle(position).x_mm)
+    else:
+        for left, right in tyres.spans(body.axle(view), look.axle(view)):
+            yield (left + right) / 2, (right - left) * 0.62

@@ -116,12 +116,61 @@ def test_a_tyres_outer_face_is_where_the_fitment_puts_it(body, position):
 def test_a_spacer_moves_the_tyre_out_by_its_thickness_in_front_and_rear_view_only(body, position):
     look = body.original_look()
     offset = look.axle(position).effective_offset_mm
-    spaced = changed(look, position, effective_offset_mm=offset - 15)
+    spaced = changed(look, position, effective_offset_mm=offset - 15, spacer_mm=15)
     for view in ("front", "rear"):
         before, after = (scene(body, each, view).bounds(f"tyre_{position}") for each in (look, spaced))
         assert after[2] - before[2] == pytest.approx(15)
         assert before[0] - after[0] == pytest.approx(15)
     assert scene(body, look, "side") == scene(body, spaced, "side")
+
+
+def spokes_reach(body, look, position):
+    """Return how far the spokes reach from the hub: the first metal that is no whole circle."""
+    metal = next(
+        s for s in scene(body, look, "side").of(f"wheel_{position}") if s.fill and s.path[0][0] == "M"
+    )
+    return width(bounds(metal.path)) / 2
+
+
+@every_car
+@either_axle
+def test_a_wheels_dish_follows_its_offset_and_width(body, position):
+    """The less offset, the deeper the hub's face lies behind the rim: the spokes begin further inside."""
+    shallow = changed(body.original_look(), position, wheel_design="mesh", wheel_width_in=8.0)
+    offsets = [
+        spokes_reach(body, changed(shallow, position, effective_offset_mm=mm), position) for mm in (55, 35, 5)
+    ]
+    assert offsets[0] > offsets[1] + 4 > offsets[2] + 8
+    wider = changed(shallow, position, wheel_width_in=10.0)
+    assert spokes_reach(body, wider, position) < spokes_reach(body, shallow, position) - 4
+
+
+@every_car
+@either_axle
+def test_the_disc_keeps_its_size_and_the_caliper_stays_inside_the_rim(body, position):
+    small = scene(body, changed(body.original_look(), position, wheel_diameter_in=17), "side")
+    large = scene(body, changed(body.original_look(), position, wheel_diameter_in=20), "side")
+    assert width(small.bounds(f"disc_{position}")) == width(large.bounds(f"disc_{position}"))
+    axle = body.axle(position)
+    caliper = large.bounds(f"caliper_{position}")
+    # Behind a front axle, before a rear one; x grows towards the rear.
+    assert (caliper[0] > axle.x_mm) == (position == "front")
+    assert max(abs(caliper[0] - axle.x_mm), abs(caliper[2] - axle.x_mm)) < 17 * 25.4 / 2
+
+
+@every_car
+@either_axle
+def test_each_tyre_darkens_the_ground_where_it_stands(body, position):
+    look = body.original_look()
+    contacts = [bounds(s.path) for s in scene(body, look, "side").of("shadow") if s.opacity > 0.2]
+    middles = {round((box[0] + box[2]) / 2) for box in contacts}
+    assert middles == {round(body.axles.front.x_mm), round(body.axles.rear.x_mm)}
+    spaced = changed(look, position, effective_offset_mm=look.axle(position).effective_offset_mm - 20)
+    edges = [
+        max(bounds(s.path)[2] for s in scene(body, each, position).of("shadow") if s.opacity > 0.2)
+        for each in (look, spaced)
+    ]
+    assert edges[1] - edges[0] == pytest.approx(20)
 
 
 @every_body

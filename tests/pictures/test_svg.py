@@ -1,12 +1,14 @@
 """The SVG is well formed, small, and safe under a policy that forbids styles and scripts."""
 
 import re
+from dataclasses import replace
 from io import BytesIO
 
 import pytest
 from lxml import etree
 from PIL import Image
 
+from configurator.colour import hex_to_lab
 from configurator.pictures import (
     DESIGNS,
     VIEWS,
@@ -52,8 +54,8 @@ def test_elements_and_attributes_are_safe_and_references_resolve(code, view):
 
 @pytest.mark.parametrize(("code", "view"), VIEWED)
 def test_pictures_are_small(code, view):
-    assert len(written(code, view, full=False)) < 25_000
-    assert len(written(code, view)) < 28_000
+    assert len(written(code, view, full=False)) < 36_000
+    assert len(written(code, view)) < 40_000
 
 
 def test_screen_readers_get_title_and_description():
@@ -119,6 +121,26 @@ def test_every_wheel_design_keeps_inside_its_rim_and_reaches_from_hub_to_rim(nam
     assert max(map(abs, box)) <= radius * 1.03
     assert max(map(abs, box)) >= radius * 0.9
     assert DESIGNS[name].hub < 0.5
+
+
+@pytest.mark.parametrize("colour", ["#0b0b0d", "#1d1e20", "#f3f3ef"])
+def test_a_wheel_stands_out_from_its_tyre(colour):
+    """The flange's lit edge against the wall beside it, in L* (ISO/CIE 11664-4); 10 is seen at a glance."""
+    body = BODIES["merle-2"]
+    look = body.original_look()
+    front = replace(look.front, wheel_hex=colour)
+    picture = scene(body, replace(look, front=front), "side")
+    image = to_image(picture, 2400).convert("RGB")
+    scale = 2400 / picture.width_mm
+    hub = front.tyre_overall_diameter_mm / 2
+
+    def lightness(above_hub):
+        x, y = body.axles.front.x_mm - picture.frame[0], picture.frame[3] - hub - above_hub
+        red, green, blue = image.getpixel((round(x * scale), round(y * scale)))
+        return hex_to_lab(f"#{red:02x}{green:02x}{blue:02x}")[0]
+
+    flange = front.wheel_diameter_in * 25.4 / 2 + 17.5
+    assert lightness(flange - 3) - lightness(flange + 14) > 10
 
 
 def opened(data):
