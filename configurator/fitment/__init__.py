@@ -4,12 +4,14 @@ Pure Python and NumPy; no Django. The frame throughout: origin at the hub mounti
 axis, +y outboard, z up, millimetres. A verdict is advice to a competent fitter, never a certificate.
 """
 
+from configurator.json_input import InputErrors
+
 from .cautions import Caution, cautions
 from .designation import Tyre, TyreDesignationError, parse_tyre
 from .drawing import cross_section_svg
 from .grid import Catalogue, GridResult, filter_catalogue, filter_grid, worst_of
 from .parts import Axle, Fastener, OriginalWheel, Spacer, Wheel
-from .reading import FitInput, InputErrors, read_input
+from .reading import FitInput, read_input
 from .report import Check, FitReport, Need, check_fit
 from .said import Message, Messages, Say
 from .suggest import Suggestion, single_changes, suggest_spacers, suggest_tyres

@@ -6,16 +6,10 @@ from typing import Any
 
 from pydantic import TypeAdapter, ValidationError
 
+from configurator.json_input import InputErrors
+
 from .designation import Tyre, TyreDesignationError
 from .parts import Axle, Fastener, Spacer, TyreField, Wheel
-
-
-class InputErrors(ValueError):  # noqa: N818 - it carries all of them
-    """Input that was not understood; `errors` is a list of {"field": ..., "message": ...}."""
-
-    def __init__(self, errors: list[dict[str, str]]) -> None:
-        super().__init__("; ".join(f"{e['field']}: {e['message']}" for e in errors))
-        self.errors = errors
 
 
 @dataclass(frozen=True)
@@ -40,7 +34,6 @@ _READERS: dict[str, TypeAdapter[Any]] = {
     **{name: TypeAdapter(kind) for name, (kind, _) in _PARTS.items()},
     "tyre": TypeAdapter(TyreField),
 }
-_MOST_ERRORS = 100
 
 
 def read_input(obj: object) -> FitInput:
@@ -50,7 +43,7 @@ def read_input(obj: object) -> FitInput:
     errors: list[dict[str, str]] = []
     parts = {name: _read_part(name, obj, errors) for name in ("axle", "wheel", "tyre", "spacer", "fastener")}
     if errors:
-        raise InputErrors(errors[:_MOST_ERRORS])
+        raise InputErrors(errors)
     return FitInput(**parts, ignored=_ignored(obj))
 
 

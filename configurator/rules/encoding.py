@@ -15,7 +15,9 @@ from math import comb
 from pysat.card import CardEnc, EncType
 from pysat.solvers import MinisatGH
 
-from .model import Family, InputErrors, Problem, Rule
+from configurator.json_input import InputErrors
+
+from .model import Family, Problem, Rule
 from .reading import problem_errors
 
 Clause = list[int]

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 from typing import Any, Literal
 
 Kind = Literal["one", "any", "at_most"]
-KINDS: tuple[Kind, ...] = ("one", "any", "at_most")
 
 
 @dataclass(frozen=True)
@@ -129,17 +128,6 @@ class Answer:
             "why": self.why.as_dict() if self.why else None,
             "change": self.change.as_dict() if self.change else None,
         }
-
-
-class InputErrors(ValueError):  # noqa: N818 - it carries several errors
-    """Input that was not understood; `errors` holds {"field", "message"} for everything found."""
-
-    def __init__(self, errors: list[dict[str, str]]) -> None:
-        super().__init__(errors)
-        self.errors = errors
-
-    def __str__(self) -> str:
-        return "; ".join(f"{error['field']}: {error['message']}" for error in self.errors)
 
 
 def bare(literal: str) -> str:

@@ -7,6 +7,8 @@ from types import SimpleNamespace
 import pytest
 from django.core.management import call_command
 
+from configurator import json_input
+
 from .parts import INPUT, data
 
 
@@ -46,3 +48,11 @@ def test_what_cannot_be_read(tmp_path, capsys, name):
     code, found = run(capsys, str(tmp_path / name))
     assert code == 2
     assert found["errors"][0]["field"] == "file"
+
+
+def test_a_file_too_large_is_refused(tmp_path, capsys, monkeypatch):
+    monkeypatch.setattr(json_input, "MAX_BYTES", 10)
+    path = tmp_path / "fit.json"
+    path.write_text(json.dumps(INPUT))
+    code, found = run(capsys, str(path))
+    assert (code, found["errors"][0]["field"]) == (2, "file")

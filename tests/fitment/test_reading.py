@@ -7,9 +7,18 @@ from copy import deepcopy
 import pytest
 
 from configurator.fitment import InputErrors, read_input
-from configurator.management.commands.check_fit import answer, answer_bytes
+from configurator.json_input import answered, respond_to
+from configurator.management.commands import check_fit
 
 from .parts import INPUT, data
+
+
+def answer(obj):
+    return answered(obj, check_fit.answer)
+
+
+def answer_bytes(content):
+    return respond_to(content, check_fit.answer, "file")
 
 
 def errors(**changes):
@@ -82,7 +91,8 @@ def test_a_field_that_means_nothing_is_named():
         (b'{"a": NaN}', "NaN"),
         (b"\xff\xfe{", "UTF-8"),
         (b"[" * 200_000, "deep"),
-        (b"9" * 10_000, "JSON"),
+        (b"9" * 10_000, "digits"),
+        (b'{"axle": {}, "axle": {}}', "twice"),
     ],
 )
 def test_documents_that_are_not_json(content, part):

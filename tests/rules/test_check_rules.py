@@ -10,8 +10,9 @@ from pathlib import Path
 import pytest
 from django.core.management import call_command
 
+from configurator import json_input
 from configurator.management.commands import check_rules
-from configurator.rules import Engine, InputErrors, read_problem
+from configurator.rules import Engine, read_problem
 
 from .instances import random_problem, random_selection
 
@@ -112,7 +113,7 @@ def test_a_file_that_cannot_be_read_is_refused_in_words(capsys, name):
 
 
 def test_a_file_too_large_is_refused(tmp_path, capsys, monkeypatch):
-    monkeypatch.setattr(check_rules, "MAX_BYTES", 10)
+    monkeypatch.setattr(json_input, "MAX_BYTES", 10)
     status, answer = run(tmp_path, capsys, CASE)
     assert status == 2
     assert "larger than" in answer["errors"][0]["message"]
@@ -189,9 +190,7 @@ def test_thousands_of_malformed_inputs_get_answers_or_errors_in_words():
 def checked(data: bytes) -> bool:
     """Check that the answer to `data` is whole, and return whether it was refused."""
     try:
-        given, understood = check_rules.respond_to(data)
-    except InputErrors as refused:
-        given, understood = {"errors": refused.errors}, False
+        given, understood = json_input.respond_to(data, check_rules.answer)
     except Exception as error:
         raise AssertionError(f"{data!r} raised {error!r}") from error
     json.dumps(given, ensure_ascii=True)

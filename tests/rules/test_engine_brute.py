@@ -77,7 +77,7 @@ def test_a_why_that_was_cut_off_is_minimal_all_the_same(monkeypatch):
             assert not brute.contradicts({*why.choices, *base} - {choice}, why.rules)
         for rule in why.rules:
             assert not brute.contradicts({*why.choices, *base}, [r for r in why.rules if r != rule])
-    assert cut > CASES // 20
+    assert cut, "no case in which the search was cut off"
 
 
 def test_why_is_the_first_of_the_smallest():

@@ -104,9 +104,9 @@ def test_an_option_in_two_families_and_ids_used_twice_are_errors():
     twice["families"] = [*twice["families"], {"id": "trim", "kind": "any", "options": ["sport"]}]
     twice["rules"] = twice["rules"] * 2
     assert errors(twice) == {
-        "families[2].id": "'trim' is already used at families[1].id.",
-        "families[2].options[0]": "'sport' is already used at families[0].options[1].",
-        "rules[1].id": "'r' is already used at rules[0].id.",
+        "families[2].id": "'trim' is already used by another of the families.",
+        "families[2].options[0]": "'sport' is already used by another of the options.",
+        "rules[1].id": "'r' is already used by another of the rules.",
     }
 
 
