@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import TYPE_CHECKING
 
 from configurator import fitment
@@ -42,11 +42,14 @@ def look_of(selection: Selection, catalogue: Catalogue) -> tuple[Body, Look] | N
     if not isinstance(build, Build):
         return None
     body = body_of(selection.generation, catalogue)
-    return (body, look_at_build(build, body)) if body else None
+    return (body, look_at_build(build, body, catalogue)) if body else None
 
 
-def look_at_build(build: Build, body: Body) -> Look:
-    """Return the look; parts that the drawing does not have change nothing."""
+def look_at_build(build: Build, body: Body, catalogue: Catalogue) -> Look:
+    """Return the look; parts that the drawing does not have change nothing.
+
+    A fact of the vehicle shows too: the sport bumper it has is drawn, the roof rails it has not are gone.
+    """
     painted = {part: c.finish.hex for c in build.options if c.finish and (part := _part(c))}
     axles = {row.position: _axle(row, body, painted) for row in build.axles}
     originals = body.original_look()
@@ -56,9 +59,17 @@ def look_at_build(build: Build, body: Body) -> Look:
         rear=axles.get("rear", originals.rear),
         accent_hex=build.accent.hex if build.accent else originals.accent_hex,
         part_hex=painted,
-        fitted=frozenset(part for part in _parts(build, removed=False) if part in FITTED),
-        removed=frozenset(_parts(build, removed=True)),
+        fitted=frozenset(part for part in _parts(build, removed=False) if part in FITTED)
+        | _fact_parts(build.facts, catalogue),
+        removed=frozenset(_parts(build, removed=True))
+        | _fact_parts(set(build.generation.facts) - set(build.facts), catalogue),
     )
+
+
+def _fact_parts(facts: Iterable[str], catalogue: Catalogue) -> frozenset[str]:
+    """Return the shapes that these facts name."""
+    parts = (catalogue.options[code].picture_part.replace("-", "_") for code in facts)
+    return frozenset(part for part in parts if part)
 
 
 def _parts(build: Build, *, removed: bool) -> Iterator[str]:

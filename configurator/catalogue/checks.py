@@ -147,6 +147,8 @@ def family(row: Any, known: Known) -> Iterator[Blame]:
 
 def option(row: Any, known: Known) -> Iterator[Blame]:
     """An option must be doable: recipe, paint system, area and length agree with each other."""
+    if not literals.is_picture_part(row.picture_part):
+        yield "picture_part", f"The pictures know no part ‘{row.picture_part}’."
     if row.kind == "fact":
         if row.item or row.recipe or row.finish_choices:
             yield "kind", "A fact of the vehicle has no item, recipe or finish."
@@ -163,8 +165,6 @@ def option(row: Any, known: Known) -> Iterator[Blame]:
     if "area" in bases and not row.paint_area_m2:
         yield "paint_area_m2", f"The recipe ‘{row.recipe}’ counts by area, but there is no area."
     yield from _painting(row, made, known)
-    if not literals.is_picture_part(row.picture_part):
-        yield "picture_part", f"The pictures know no part ‘{row.picture_part}’."
 
 
 def _painting(row: Any, made: Any, known: Known) -> Iterator[Blame]:

@@ -57,6 +57,7 @@ COLOURED = {
 
 FITTED = {
     "splitter": "splitter under the front bumper",
+    "bumper_sport": "deeper front bumper of the sport trim",
     "roof_spoiler": "spoiler at the rear edge of the roof",
     "tailgate_spoiler": "lip on the tailgate",
     "side_skirts": "skirts along the sills",

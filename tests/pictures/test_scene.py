@@ -22,7 +22,7 @@ from configurator.pictures import (
     body_lift,
     scene,
 )
-from configurator.pictures.geometry import bounds
+from configurator.pictures.geometry import bounds, points_of
 
 from .bodies import BODIES, FOLDER, FOUR_WHEELED
 
@@ -234,8 +234,10 @@ def test_removed_parts_vanish_and_nothing_else_changes(body):
             continue
         gone = {view: scene(body, replace(look, removed=frozenset({part})), view) for view in VIEWS}
         assert any(whole[view].of(part) for view in VIEWS)
+        # The maker's lettering is taken off as one: what stands on the side goes with the rear's.
+        away = {part, "lettering_side"} if part == "lettering_rear" else {part}
         for view in VIEWS:
-            assert gone[view].shapes == tuple(s for s in whole[view].shapes if s.part != part)
+            assert gone[view].shapes == tuple(s for s in whole[view].shapes if s.part not in away)
 
 
 @every_body
@@ -245,6 +247,49 @@ def test_fitted_parts_appear_only_when_fitted(body):
     for part in sorted(body.parts & set(FITTED)):
         with_it = {view: scene(body, replace(look, fitted=frozenset({part})), view) for view in VIEWS}
         assert any(len(with_it[view].of(part)) > len(whole[view].of(part)) for view in VIEWS), part
+
+
+@every_car
+def test_mirrors_hang_on_arms_that_reach_the_body(body):
+    """In front and rear view something dark joins each mirror to the body's outline, on both sides."""
+    for view in ("front", "rear"):
+        picture = scene(body, body.original_look(), view)
+        mirror = bounds(picture.of("mirror_caps")[0].path)
+        inside = min(abs(mirror[0]), abs(mirror[2]))
+        shell = max((bounds(s.path) for s in picture.of("body") if s.stroke and s.fill), key=width)
+        arms = [
+            box
+            for box in (bounds(s.path) for s in picture.of("body"))
+            if box[0] > 0 and box[2] > inside and box[0] < shell[2] and mirror[1] - 60 < box[1] < mirror[3]
+        ]
+        assert arms, view
+
+
+@pytest.mark.parametrize(
+    "body",
+    [body for body in FOUR_WHEELED.values() if "bumper_sport" in body.parts],
+    ids=lambda body: body.code,
+)
+def test_the_sport_bumper_is_deeper_and_takes_the_standard_ones_lamps_away(body):
+    look = body.original_look()
+    sport = replace(look, fitted=frozenset({"bumper_sport"}))
+    assert (
+        scene(body, sport, "front").bounds("bumper_sport")[1]
+        < scene(body, look, "front").bounds("lower_trim")[1]
+    )
+    for view in ("side", "front"):
+        before, after = scene(body, look, view), scene(body, sport, view)
+        assert after.bounds("bumper_sport")[2] > 0
+        assert len(after.shapes) > len(before.shapes) - 3
+    side = scene(body, sport, "side")
+    assert side.bounds("bumper_sport")[2] < body.axles.front.x_mm
+    assert all(bounds(s.path)[0] > body.axles.front.x_mm for s in side.of("lower_trim"))
+
+
+def test_the_motorcycles_plate_hangs_on_its_holder():
+    picture = scene(BODIES["whinchat-680"], BODIES["whinchat-680"].original_look(), "side")
+    holder, plate, *_ = [list(points_of(s.path)) for s in picture.of("plate_holder")]
+    assert min(math.dist(a, b) for a in holder for b in plate) < 20
 
 
 @every_body
