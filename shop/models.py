@@ -3,7 +3,16 @@
 from .documents.models import Paper
 from .jobs.models import HistoryEntry, Job, JobOperation, Measurement, NumberSeries
 from .messages.models import Message, OutgoingMail, Reminder
-from .money.models import DepositReminder, DepositRequest, Payment, Refund, StatementEntry, StatementFile
+from .money.models import (
+    CsvLayout,
+    DepositReminder,
+    DepositRequest,
+    Payment,
+    Refund,
+    StatementDraft,
+    StatementEntry,
+    StatementFile,
+)
 from .parts.models import (
     JobPart,
     OrderedFor,
@@ -21,6 +30,7 @@ from .tracking.models import LinkRequest
 __all__ = [
     "Bay",
     "ClosedDay",
+    "CsvLayout",
     "DepositReminder",
     "DepositRequest",
     "HistoryEntry",
@@ -43,6 +53,7 @@ __all__ = [
     "Refund",
     "Reminder",
     "Reservation",
+    "StatementDraft",
     "StatementEntry",
     "StatementFile",
     "StockLevel",

@@ -13,6 +13,7 @@ from configurator.catalogue.models import Workshop
 from shop.jobs.models import Job
 
 from .models import DepositRequest
+from .names import payer_key
 from .references import make_reference
 
 
@@ -47,6 +48,7 @@ def make_deposit_request(*, job: Job, evaluation: Evaluation) -> DepositRequest:
         why=price.deposit_why[:200],
         total=price.total,
         reference=make_reference(job.pk),
+        payer_key=payer_key(job.revision.name),
         payee=_payee(workshop),
         due_on=timezone.localdate() + timedelta(days=days),
     )

@@ -8,11 +8,9 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 
-from shop.jobs.models import Job
 from shop.jobs.press import PressForm
 
 from .models import Payment
-from .statements.entries import MAX_BYTES
 
 DAY = {"type": "date"}
 
@@ -54,40 +52,3 @@ class PaidOutForm(forms.Form):
     """The day a refund left the account."""
 
     paid_on = forms.DateField(label="Paid out on", initial=today, widget=forms.DateInput(attrs=DAY))
-
-
-class StatementForm(forms.Form):
-    """A statement to read."""
-
-    file = forms.FileField(
-        label="Statement",
-        help_text="camt.053 (XML) or CSV, as your bank gives it. The same file twice does no harm.",
-        widget=forms.ClearableFileInput(attrs={"accept": ".xml,.csv,.txt"}),
-    )
-
-    def clean_file(self) -> Any:
-        """Refuse what no statement is as large as."""
-        file = self.cleaned_data["file"]
-        if file.size > MAX_BYTES:
-            raise forms.ValidationError(f"The file is larger than {MAX_BYTES // 1_000_000} MB.")
-        return file
-
-
-class MatchForm(forms.Form):
-    """Which job an unmatched movement is for."""
-
-    job = forms.CharField(label="Job number", max_length=20)
-
-    def clean_job(self) -> Job:
-        """Return the job of that number."""
-        number = self.cleaned_data["job"].strip().upper()
-        job = Job.objects.filter(number=number).first()
-        if job is None:
-            raise forms.ValidationError(f"There is no job {number}.")
-        return job
-
-
-class AsideForm(forms.Form):
-    """Why a movement has nothing to do with deposits."""
-
-    note = forms.CharField(label="What it is", required=False, max_length=200)

@@ -139,9 +139,13 @@ def settle(*, job: Job) -> bool:
 
 
 @transaction.atomic
-def undo_payment(*, payment_id: int, by: Any, note: str) -> Payment:
+def undo_payment(
+    *, payment_id: int, by: Any, note: str, entry: StatementEntry | None = None, on: date | None = None
+) -> Payment:
     """Undo a payment with a row of the opposite amount; undoing it twice does it once.
 
+    ``entry`` is the movement that took the money back and ``on`` its day; without them the undoing stands
+    beside the payment, on its day.
     A job that has moved on stays where it is: parts may be on order, so a person decides what follows.
     """
     payment = Payment.objects.select_for_update().get(pk=payment_id)
@@ -153,8 +157,8 @@ def undo_payment(*, payment_id: int, by: Any, note: str) -> Payment:
             "job": payment.job,
             "amount": -payment.amount,
             "method": payment.method,
-            "received_on": payment.received_on,
-            "entry": payment.entry,
+            "received_on": on or payment.received_on,
+            "entry": entry or payment.entry,
             "by": by,
             "note": note[:200],
         },

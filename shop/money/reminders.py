@@ -13,6 +13,7 @@ from shop.jobs.states import State
 
 from .ledger import account
 from .models import DepositReminder, DepositRequest
+from .statements.matching import match_waiting
 
 STEPS_DAYS = (1, 8, 15)
 """Days after the due date on which a reminder goes out."""
@@ -24,6 +25,8 @@ def remind_deposits(*, today: date | None = None) -> list[DepositReminder]:
     After an outage only the newest step that is due goes out, not all that were missed.
     """
     today = today or timezone.localdate()
+    # Money that was dated ahead when its statement was read is booked before anyone is reminded of it.
+    match_waiting(today=today)
     waiting = DepositRequest.objects.filter(
         superseded_at__isnull=True,
         job__state=State.DEPOSIT_DUE,

@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from decimal import Decimal
 
+from django.db.models import Count, QuerySet
 from django.utils import timezone
 
 from shop.jobs.models import Job
@@ -94,22 +95,24 @@ def totals(rows: list[DepositRow]) -> Totals:
     )
 
 
-def open_requests() -> list[DepositRequest]:
-    """Return the requests in force that money may still come for."""
-    waiting = DepositRequest.objects.filter(superseded_at__isnull=True).exclude(job__state__in=CLOSED)
-    return list(waiting.select_related("job__revision"))
+WAITING = (StatementEntry.State.OPEN, StatementEntry.State.DOUBT)
 
 
-def open_entries() -> list[StatementEntry]:
+def waiting_entries() -> QuerySet[StatementEntry]:
     """Return the movements that wait for a person, oldest first."""
-    entries = StatementEntry.objects.filter(state=StatementEntry.State.OPEN).select_related("file")
-    return list(entries.order_by("booked_on", "pk"))
+    entries = StatementEntry.objects.filter(state__in=WAITING).select_related("file", "like__file")
+    return entries.order_by("booked_on", "pk")
+
+
+def open_count() -> int:
+    """Return how many movements wait for a person."""
+    return StatementEntry.objects.filter(state__in=WAITING).count()
 
 
 def entry_counts(files: Iterable[StatementFile]) -> dict[int, dict[str, int]]:
     """Return how many movements of each file are in each state, by the state's lower-case name."""
     found = {file.pk: {state.name.lower(): 0 for state in StatementEntry.State} for file in files}
-    rows = StatementEntry.objects.filter(file__in=found).values_list("file", "state")
-    for file_id, state in rows:
-        found[file_id][StatementEntry.State(state).name.lower()] += 1
+    rows = StatementEntry.objects.filter(file__in=found).values_list("file", "state").annotate(n=Count("pk"))
+    for file_id, state, count in rows.order_by("file"):
+        found[file_id][StatementEntry.State(state).name.lower()] = count
     return found

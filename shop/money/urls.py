@@ -2,16 +2,25 @@
 
 from django.urls import URLPattern, path
 
-from . import views, views_statements
+from . import views, views_accounts, views_statements, views_unmatched
 
 money_patterns: list[URLPattern] = [
     path("", views.money, name="money"),
+    path("day/", views_accounts.day, name="money_day"),
+    path("customer/", views_accounts.customer, name="customer_account"),
     path("statements/", views_statements.statements, name="statements"),
     path("statements/<int:file_id>/", views_statements.statement, name="statement"),
-    path("unmatched/", views_statements.unmatched, name="unmatched"),
-    path("entries/<int:entry_id>/match/", views_statements.match, name="match_entry"),
-    path("entries/<int:entry_id>/aside/", views_statements.aside, name="set_aside"),
-    path("entries/<int:entry_id>/reopen/", views_statements.reopen, name="reopen_entry"),
+    path("statements/look/<int:draft_id>/", views_statements.draft, name="draft"),
+    path("statements/look/<int:draft_id>/columns/", views_statements.columns, name="columns"),
+    path("statements/look/<int:draft_id>/take-in/", views_statements.take_in, name="take_in"),
+    path("statements/look/<int:draft_id>/throw-away/", views_statements.throw_away, name="throw_away"),
+    path("unmatched/", views_unmatched.unmatched, name="unmatched"),
+    path("entries/<int:entry_id>/match/", views_unmatched.match, name="match_entry"),
+    path("entries/<int:entry_id>/split/", views_unmatched.split, name="split_entry"),
+    path("entries/<int:entry_id>/bounce/", views_unmatched.bounce, name="bounce_entry"),
+    path("entries/<int:entry_id>/same/", views_unmatched.same, name="settle_doubt"),
+    path("entries/<int:entry_id>/aside/", views_unmatched.aside, name="set_aside"),
+    path("entries/<int:entry_id>/reopen/", views_unmatched.reopen, name="reopen_entry"),
 ]
 job_patterns: list[URLPattern] = [
     path("jobs/<slug:number>/money/", views.job_money, name="job_money"),

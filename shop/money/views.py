@@ -46,7 +46,7 @@ def money(request: HttpRequest) -> HttpResponse:
         "shown": shown,
         "totals": selectors.totals(rows),
         "refunds": waiting_refunds(),
-        "unmatched": len(selectors.open_entries()),
+        "unmatched": selectors.open_count(),
         "currency": workshop.currency(),
         "is_manager": is_manager(request),
     }

@@ -1,62 +1,151 @@
-"""Bank statements: reading one, what it brought, and what waits for a person."""
+"""Bank statements: a file is handed in, looked at, taken into the books or thrown away."""
 
 from __future__ import annotations
 
+from datetime import timedelta
 from typing import Any
 
 from django.contrib import messages
+from django.contrib.auth.models import User
 from django.core.paginator import Paginator
+from django.db import transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.jobs.access import staff
 from shop.jobs.states import MANAGER
 
 from . import selectors
-from .forms import AsideForm, MatchForm, StatementForm
-from .ledger import PaymentError
-from .models import StatementEntry, StatementFile
+from .forms_statements import ColumnsForm, StatementForm
+from .models import CsvLayout, StatementDraft, StatementFile
+from .statements.camt import looks_like_xml
+from .statements.csv_file import ChoiceNeededError, columns_of
 from .statements.entries import StatementError
-from .statements.importing import import_statement
-from .statements.matching import bring_back, match_by_hand, set_aside, suggestions, unmatch
+from .statements.headings import signature
+from .statements.importing import import_statement, preview
+from .statements.mt940_file import looks_like_mt940
+from .statements.reading import as_layout
+from .statements.table import open_table
 
 PAGE = 30
+DRAFTS_KEPT = timedelta(days=14)
 
 
 @staff(MANAGER)
 @require_http_methods(["GET", "HEAD", "POST"])
 def statements(request: HttpRequest) -> HttpResponse:
-    """Read a statement, and see those read before."""
-    form = StatementForm()
-    faults: tuple[Any, ...] = ()
-    status = 200
+    """Hand a statement in, and see those read before."""
+    form = StatementForm(request.POST or None, request.FILES or None)
     if request.method == "POST":
         form = StatementForm(request.POST, request.FILES)
-        status = 422
         if form.is_valid():
             file = form.cleaned_data["file"]
-            try:
-                done = import_statement(name=file.name, data=file.read(), by=request.user)
-            except StatementError as error:
-                faults = error.faults
-                form.add_error("file", "This file was not read; nothing was changed.")
-            else:
-                if not done.made:
-                    messages.info(request, f"This file was read before, on {done.file.at:%d %b %Y}.")
-                if done.pending:
-                    messages.info(request, f"{done.pending} movements are not booked yet and were left out.")
-                return redirect("shop:statement", done.file.pk)
+            StatementDraft.objects.filter(at__lt=timezone.now() - DRAFTS_KEPT).delete()
+            draft = StatementDraft.objects.create(name=file.name[:200], data=file.read(), by=_person(request))
+            return redirect("shop:draft", draft.pk)
     page = Paginator(StatementFile.objects.select_related("by"), PAGE).get_page(request.GET.get("page"))
     counts = selectors.entry_counts(page.object_list)
-    files = [(file, counts[file.pk]) for file in page.object_list]
-    context = {"form": form, "faults": faults, "files": files, "page": page}
-    return render(
-        request,
-        "shop/money/statements.html",
-        context | {"unmatched": len(selectors.open_entries())},
-        status=status,
+    context = {
+        "form": form,
+        "files": [(file, counts[file.pk]) for file in page.object_list],
+        "page": page,
+        "drafts": StatementDraft.objects.select_related("by").defer("data")[:PAGE],
+        "unmatched": selectors.open_count(),
+    }
+    status = 422 if form.is_bound and form.errors else 200
+    return render(request, "shop/money/statements.html", context, status=status)
+
+
+@staff(MANAGER)
+@require_safe
+def draft(request: HttpRequest, draft_id: int) -> HttpResponse:
+    """What a file would do, or what has to be chosen before it can be read."""
+    found = get_object_or_404(StatementDraft, pk=draft_id)
+    data = bytes(found.data)
+    context: dict[str, Any] = {"draft": found, "is_csv": _is_csv(data), "unmatched": selectors.open_count()}
+    try:
+        context["seen"] = preview(data)
+    except ChoiceNeededError as error:
+        context |= {"asked": error.faults, "columns": _columns_form(data)}
+    except StatementError as error:
+        context["faults"] = error.faults
+        return render(request, "shop/money/draft.html", context, status=422)
+    if "columns" in request.GET and context["is_csv"]:
+        context["columns"] = _columns_form(data)
+    return render(request, "shop/money/draft.html", context)
+
+
+def _person(request: HttpRequest) -> User:
+    assert isinstance(request.user, User)  # noqa: S101 - staff pages have someone signed in
+    return request.user
+
+
+def _is_csv(data: bytes) -> bool:
+    return not looks_like_xml(data) and not looks_like_mt940(data)
+
+
+def _columns_form(data: bytes, post: Any = None) -> ColumnsForm:
+    table = open_table(data)
+    layout = CsvLayout.objects.filter(heading=signature(table.heading)).first()
+    return ColumnsForm(table, columns_of(table, as_layout(layout) if layout else None), layout, post)
+
+
+@staff(MANAGER)
+@require_POST
+def columns(request: HttpRequest, draft_id: int) -> HttpResponse:
+    """Remember which column holds what for files with this heading."""
+    found = get_object_or_404(StatementDraft, pk=draft_id)
+    try:
+        form = _columns_form(bytes(found.data), request.POST)
+    except StatementError:
+        return redirect("shop:draft", found.pk)
+    if not form.is_valid():
+        context = {"draft": found, "is_csv": True, "columns": form, "unmatched": selectors.open_count()}
+        return render(request, "shop/money/draft.html", context, status=422)
+    CsvLayout.objects.update_or_create(
+        heading=signature(form.table.heading),
+        defaults={
+            "name": form.cleaned_data["name"],
+            "columns": form.columns(),
+            "day_order": form.cleaned_data["day_order"],
+            "decimal_mark": form.cleaned_data["decimal_mark"],
+            "by": _person(request),
+        },
     )
+    messages.success(request, _("Remembered. The next file with these headings is read the same way."))
+    return redirect("shop:draft", found.pk)
+
+
+@staff(MANAGER)
+@require_POST
+def take_in(request: HttpRequest, draft_id: int) -> HttpResponse:
+    """Take a looked-at file into the books."""
+    found = StatementDraft.objects.filter(pk=draft_id).first()
+    if found is None:
+        messages.info(request, _("That file has been taken in or thrown away already."))
+        return redirect("shop:statements")
+    try:
+        done = import_statement(name=found.name, data=bytes(found.data), by=request.user)
+    except StatementError:
+        return redirect("shop:draft", found.pk)
+    found.delete()
+    if not done.made:
+        day = f"{timezone.localtime(done.file.at):%Y-%m-%d}"
+        messages.info(request, _("This file was read before, on %(day)s.") % {"day": day})
+    return redirect("shop:statement", done.file.pk)
+
+
+@staff(MANAGER)
+@require_POST
+def throw_away(request: HttpRequest, draft_id: int) -> HttpResponse:
+    """Drop a file that was handed in; nothing was booked."""
+    with transaction.atomic():
+        StatementDraft.objects.filter(pk=draft_id).delete()
+    messages.info(request, _("Thrown away; nothing was booked."))
+    return redirect("shop:statements")
 
 
 @staff(MANAGER)
@@ -64,80 +153,15 @@ def statements(request: HttpRequest) -> HttpResponse:
 def statement(request: HttpRequest, file_id: int) -> HttpResponse:
     """What one statement brought."""
     file = get_object_or_404(StatementFile, pk=file_id)
-    entries = file.entries.prefetch_related("payments__job", "refund").order_by("state", "booked_on", "pk")
+    entries = file.entries.select_related("like__file").prefetch_related(
+        "payments__job", "payments__undone_by"
+    )
+    page = Paginator(entries.order_by("booked_on", "pk"), 100).get_page(request.GET.get("page"))
     context = {
         "file": file,
-        "entries": entries,
+        "page": page,
+        "entries": page.object_list,
         "counts": selectors.entry_counts([file])[file.pk],
-        "unmatched": len(selectors.open_entries()),
+        "unmatched": selectors.open_count(),
     }
     return render(request, "shop/money/statement.html", context)
-
-
-@staff(MANAGER)
-@require_safe
-def unmatched(request: HttpRequest) -> HttpResponse:
-    """Movements that wait for a person, each with the likeliest jobs."""
-    return _unmatched(request, {})
-
-
-def _unmatched(request: HttpRequest, bound: dict[int, MatchForm], status: int = 200) -> HttpResponse:
-    requests = selectors.open_requests()
-    now = selectors.accounts(request.job_id for request in requests)
-    outstanding = {pk: found.outstanding for pk, found in now.items()}
-    rows = [
-        (
-            entry,
-            suggestions(entry, requests, outstanding) if entry.amount > 0 else [],
-            bound.get(entry.pk) or MatchForm(auto_id=f"id_{entry.pk}_%s"),
-            AsideForm(auto_id=f"id_aside_{entry.pk}_%s"),
-        )
-        for entry in selectors.open_entries()
-    ]
-    context = {"rows": rows, "unmatched": len(rows)}
-    return render(request, "shop/money/unmatched.html", context, status=status)
-
-
-@staff(MANAGER)
-@require_POST
-def match(request: HttpRequest, entry_id: int) -> HttpResponse:
-    """Book a movement for the job that a person named."""
-    entry = get_object_or_404(StatementEntry, pk=entry_id)
-    form = MatchForm(request.POST, auto_id=f"id_{entry.pk}_%s")
-    if form.is_valid():
-        job = form.cleaned_data["job"]
-        try:
-            match_by_hand(entry_id=entry.pk, job_id=job.pk, by=request.user)
-        except PaymentError as error:
-            form.add_error("job", str(error))
-        else:
-            messages.success(request, f"{entry.amount} {entry.currency} booked for {job.number}.")
-            return redirect("shop:unmatched")
-    return _unmatched(request, {entry.pk: form}, 422)
-
-
-@staff(MANAGER)
-@require_POST
-def aside(request: HttpRequest, entry_id: int) -> HttpResponse:
-    """Take a movement off the list."""
-    form = AsideForm(request.POST)
-    note = form.cleaned_data["note"] if form.is_valid() else ""
-    entry = set_aside(entry_id=get_object_or_404(StatementEntry, pk=entry_id).pk, note=note)
-    messages.info(request, f"Set aside: {entry.amount} {entry.currency}. It stays on its statement.")
-    return redirect("shop:unmatched")
-
-
-@staff(MANAGER)
-@require_POST
-def reopen(request: HttpRequest, entry_id: int) -> HttpResponse:
-    """Undo a match, or bring back what was set aside."""
-    entry = get_object_or_404(StatementEntry, pk=entry_id)
-    try:
-        if entry.state == StatementEntry.State.MATCHED:
-            unmatch(entry_id=entry.pk, by=request.user)
-        else:
-            bring_back(entry_id=entry.pk)
-        messages.warning(request, "Open again. A job that had moved on stays where it is.")
-    except PaymentError as error:
-        messages.error(request, str(error))
-    return redirect("shop:statement", entry.file_id)

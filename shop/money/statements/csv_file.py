@@ -1,189 +1,251 @@
-"""Bank statements as CSV with columns of our own, for banks that give no camt.053.
+"""Bank statements as CSV: columns of our own, or those of a bank, which a person names once.
 
-The first row names the columns, in any order and case. ``date`` and ``amount`` are needed; ``currency``,
-``name``, ``iban``, ``reference``, ``text``, ``bank_reference`` and ``account`` may be there; others are
-passed over. Commas, semicolons, tabs or bars separate; decimals have a point or a comma; days are
-``2026-03-31``, ``31.03.2026`` or ``31/03/2026``.
+The first row that names day and amount is the heading; what stands above it is passed over. Columns may
+be in any order; commas, semicolons, tabs or bars part them; decimals have a point or a comma.
 """
 
 from __future__ import annotations
 
-import csv
-import io
 import re
-from collections.abc import Iterable
-from datetime import date, datetime
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import TypeVar
 
-from .entries import MAX_BYTES, BankEntry, Fault, Statement, StatementError, refuse, whole_cents
+from django.utils.translation import gettext as _
 
-NEEDED = ("date", "amount")
-COLUMNS = (*NEEDED, "currency", "name", "iban", "reference", "text", "bank_reference", "account")
-DELIMITERS = ",;\t|"
-DAYS = ("%Y-%m-%d", "%d.%m.%Y", "%d/%m/%Y")
+from .cells import CREDIT, DEBIT, day_order, decimal_mark, parse_amount, parse_day
+from .entries import BankEntry, Fault, Statement, StatementError, refuse
+from .headings import FIELDS, guess, is_enough, plain, signature
+from .table import Row, Table, open_table
+
 MAX_FAULTS = 50
-_AMOUNT = re.compile(r"(?P<sign>[+-]?)(?P<digits>\d[\d.,' \u00a0\u2019]*|[.,]\d+)(?P<behind>-?)")
+_T = TypeVar("_T")
 
 
-def read_csv(data: bytes, *, currency: str) -> Statement:
-    """Return the movements of a CSV statement; ``currency`` stands where the file names none.
+class ChoiceNeededError(StatementError):
+    """The file can be read once a person has chosen; ``choice`` is columns, day_order or decimal_mark."""
 
-    Raises ``StatementError`` with every fault by row and column; rows are numbered as in a
-    spreadsheet, the heading being row 1.
+    def __init__(self, choice: str, *faults: Fault) -> None:
+        self.choice = choice
+        super().__init__(*faults)
+
+
+@dataclass(frozen=True)
+class Layout:
+    """How a bank writes its CSV: headings of each field in plain words, order of days, decimal mark.
+
+    An empty order or mark is told by the column itself.
     """
-    text = _decode(data)
-    rows = _rows(text)
-    header = _header(rows[0] if rows else [])
-    body = [
-        (number, row) for number, row in enumerate(rows[1:], start=2) if any(cell.strip() for cell in row)
-    ]
-    if not body:
-        raise refuse("There is no row below the heading.", "row 2")
-    faults: list[Fault] = []
-    point = _decimal_mark((number, _cell(row, header, "amount")) for number, row in body)
-    entries = [_entry(row, header, number, point, currency, faults) for number, row in body]
-    accounts = {_cell(row, header, "account").replace(" ", "").upper() for _, row in body} - {""}
-    if len(accounts) > 1:
-        faults.append(Fault("column account", "The rows are of several accounts; use one file for each."))
-    if faults:
-        raise StatementError(*faults[:MAX_FAULTS])
-    return Statement("CSV", accounts.pop() if accounts else "", tuple(e for e in entries if e))
+
+    name: str = ""
+    columns: Mapping[str, Sequence[str]] = field(default_factory=dict)
+    day_order: str = ""
+    decimal_mark: str = ""
 
 
-def _decode(data: bytes) -> str:
-    if len(data) > MAX_BYTES:
-        raise refuse(f"The file is larger than {MAX_BYTES // 1_000_000} MB.")
-    if not data.strip():
-        raise refuse("The file is empty.")
-    if b"\x00" in data:
-        raise refuse("This is not a text file. Save it as CSV first.")
-    try:
-        return data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        # Older bank exports are Windows-1252; every byte has some meaning there.
-        return data.decode("cp1252", errors="replace")
+def read_csv(data: bytes, *, currency: str, layout: Layout | None = None) -> list[Statement]:
+    """Return what a CSV file tells of each account; ``currency`` stands where the file names none.
 
-
-def _rows(text: str) -> list[list[str]]:
-    first = next((line for line in text.splitlines() if line.strip()), "")
-    delimiter = max(DELIMITERS, key=first.count)
-    if not first.count(delimiter):
-        raise refuse("No comma, semicolon, tab or bar separates columns in the heading.", "row 1")
-    try:
-        return list(csv.reader(io.StringIO(text.lstrip("\r\n ")), delimiter=delimiter, strict=True))
-    except csv.Error as error:
-        raise refuse(f"The rows cannot be told apart ({error}); look for a stray quotation mark.") from None
-
-
-def _header(row: list[str]) -> dict[str, int]:
-    names = [re.sub(r"[\s_-]+", "_", cell.strip().casefold()) for cell in row]
-    header = {name: names.index(name) for name in COLUMNS if name in names}
-    faults = [
-        Fault("row 1", f"The column “{name}” is missing. Found: {', '.join(filter(None, names))[:200]}.")
-        for name in NEEDED
-        if name not in header
-    ]
-    faults += [
-        Fault("row 1", f"The column “{name}” is there twice.") for name in header if names.count(name) > 1
-    ]
-    if faults:
-        raise StatementError(*faults)
-    return header
-
-
-def _cell(row: list[str], header: dict[str, int], name: str) -> str:
-    index = header.get(name)
-    return row[index].strip() if index is not None and index < len(row) else ""
-
-
-def _decimal_mark(cells: Iterable[tuple[int, str]]) -> str:
-    """Return the decimal mark that the column shows, or nothing when no cell tells.
-
-    A cell tells by having both marks (the last is the decimal one), or one mark that three digits do
-    not follow. Cells that tell different marks are a fault of the file.
+    Raises ``ChoiceNeededError`` where the heading does not tell enough, else ``StatementError`` with every
+    fault by row and column; rows are numbered as in a spreadsheet.
     """
-    told: dict[str, int] = {}
-    for number, cell in cells:
-        marks = [char for char in cell if char in ".,"]
-        if not marks:
+    table = open_table(data)
+    reader = _Reader.over(table, layout or Layout(), currency)
+    found: dict[str, list[BankEntry]] = {}
+    passed_over = []
+    for number, row in table.rows:
+        if reader.is_no_movement(row):
+            passed_over.append(f"{number}: {' '.join(filter(None, row))}"[:120])
             continue
-        last = marks[-1]
-        behind = re.sub(r"\D", "", cell[cell.rindex(last) + 1 :])
-        if len(set(marks)) == 2 or (len(marks) == 1 and len(behind) != 3):
-            told.setdefault(last, number)
-    if len(told) == 2:
-        raise refuse(
-            f"Row {told['.']} has a decimal point and row {told[',']} a decimal comma.", "column amount"
+        account = re.sub(r"\s", "", reader.cell(row, "account")).upper() or table.account
+        entry = reader.entry(number, row)
+        if entry:
+            found.setdefault(account, []).append(entry)
+    if reader.faults:
+        raise StatementError(*reader.faults[:MAX_FAULTS])
+    told = _format(table, layout)
+    over = tuple(passed_over)
+    return [Statement(told, account, tuple(entries), 0, over) for account, entries in found.items()] or [
+        Statement(told, table.account, (), 0, over)
+    ]
+
+
+def _format(table: Table, layout: Layout | None) -> str:
+    if layout and layout.name:
+        return f"CSV {layout.name}"[:40]
+    ours = {plain(name) for name in FIELDS}
+    if {plain(cell) for cell in table.heading} <= ours:
+        return "CSV"
+    return f"CSV {signature(table.heading)[:8]}"
+
+
+def columns_of(table: Table, layout: Layout | None) -> dict[str, tuple[int, ...]]:
+    """Return the columns of each field by a layout, else by the heading's own words."""
+    if layout is None or not layout.columns:
+        return guess(table.heading)
+    names = [plain(cell) for cell in table.heading]
+    return {
+        field: indexes
+        for field, wanted in layout.columns.items()
+        if (indexes := tuple(names.index(name) for name in wanted if name in names))
+    }
+
+
+@dataclass
+class _Reader:
+    """Reads the rows of one table and gathers what is wrong."""
+
+    columns: dict[str, tuple[int, ...]]
+    order: str
+    mark: str
+    currency: str
+    faults: list[Fault]
+
+    @classmethod
+    def over(cls, table: Table, layout: Layout, currency: str) -> _Reader:
+        columns = columns_of(table, layout)
+        _check_columns(table, columns)
+        reader = cls(columns, "", "", currency, [])
+        rows = [(number, row) for number, row in table.rows if not reader.is_no_movement(row)]
+        reader.order = layout.day_order or _order(reader.all_of(rows, "date"))
+        amounts = ("amount", "debit", "credit")
+        reader.mark = layout.decimal_mark or decimal_mark(
+            cell for name in amounts for cell in reader.all_of(rows, name)
         )
-    return next(iter(told), "")
+        return reader
 
+    def cell(self, row: Sequence[str], name: str) -> str:
+        """Return what the field's columns hold, several of them line by line."""
+        cells = (row[index].strip() for index in self.columns.get(name, ()) if index < len(row))
+        return "\n".join(filter(None, cells))
 
-def parse_amount(cell: str, decimal_mark: str) -> Decimal:
-    """Return a cell's amount; raise ValueError with what is wrong, such as two ways to read it."""
-    match = _AMOUNT.fullmatch(cell.replace("\u2212", "-").strip())
-    if match is None:
-        raise ValueError("is not an amount")
-    digits = re.sub(r"[' \u00a0\u2019]", "", match["digits"])
-    marks = {char for char in digits if char in ".,"}
-    if not decimal_mark and marks:
-        if len(marks) == 1 and digits.count(next(iter(marks))) == 1:
-            raise ValueError("can be read in two ways: write two decimals")
-        decimal_mark = "," if marks == {"."} else "."
-    if decimal_mark:
-        other = "," if decimal_mark == "." else "."
-        if digits.count(decimal_mark) > 1:
-            raise ValueError("has two decimal marks")
-        _check_thousands(digits, decimal_mark, other)
-        digits = digits.replace(other, "").replace(decimal_mark, ".")
-    amount = whole_cents(Decimal(digits))
-    return -amount if "-" in (match["sign"], match["behind"]) else amount
+    def all_of(self, rows: Sequence[Row], name: str) -> list[tuple[int, str]]:
+        return [(number, cell) for number, row in rows if (cell := self.cell(row, name))]
 
+    def is_no_movement(self, row: Sequence[str]) -> bool:
+        """Whether the row has neither day nor amount, such as a closing line with the balance."""
+        return not any(self.cell(row, name) for name in ("date", "amount", "debit", "credit")) or (
+            # A line of text beneath the table fills but the first cells and has no day.
+            not any(self.cell(row, name) for name in ("amount", "debit", "credit"))
+            and not _is_day(self.cell(row, "date"), self.order)
+        )
 
-def _check_thousands(digits: str, decimal_mark: str, other: str) -> None:
-    whole = digits.split(decimal_mark)[0]
-    groups = whole.split(other)
-    if other in digits.partition(decimal_mark)[2]:
-        raise ValueError("has a thousands mark behind the decimal mark")
-    if len(groups) > 1 and (not 1 <= len(groups[0]) <= 3 or any(len(group) != 3 for group in groups[1:])):
-        raise ValueError("has thousands marks in the wrong places")
+    def entry(self, number: int, row: Sequence[str]) -> BankEntry | None:
+        booked_on = self._read(number, row, "date", lambda cell: parse_day(cell, self.order))
+        amount = self._amount(number, row)
+        currency = self._currency(number, row)
+        if booked_on is None or amount is None:
+            return None
+        name = self.cell(row, "name") or self.cell(row, "payer" if amount > 0 else "payee")
+        return BankEntry(
+            booked_on=booked_on,
+            amount=amount,
+            currency=currency,
+            other_name=" ".join(name.split())[:140],
+            other_iban=re.sub(r"\s", "", self.cell(row, "iban")).upper()[:34],
+            reference=self.cell(row, "reference")[:35],
+            text=self.cell(row, "text")[:2000],
+            bank_reference=self.cell(row, "bank_reference")[:80],
+        )
 
-
-def parse_day(cell: str) -> date:
-    """Return a cell's day; raise ValueError when it is none."""
-    for pattern in DAYS:
+    def _read(self, number: int, row: Sequence[str], name: str, parse: Callable[[str], _T]) -> _T | None:
+        cell = self.cell(row, name)
         try:
-            return datetime.strptime(cell, pattern).date()  # noqa: DTZ007 - a day has no time zone
-        except ValueError:
-            continue
-    raise ValueError("is not a day such as 2026-03-31 or 31.03.2026")
-
-
-def _entry(
-    row: list[str], header: dict[str, int], number: int, mark: str, currency: str, faults: list[Fault]
-) -> BankEntry | None:
-    found: dict[str, date | Decimal] = {}
-    for name, parse in (("date", parse_day), ("amount", lambda cell: parse_amount(cell, mark))):
-        cell = _cell(row, header, name)
-        try:
-            found[name] = parse(cell)
+            return parse(cell)
         except ValueError as error:
-            said = f"“{cell[:40]}” {error}." if cell else "Nothing is there."
-            faults.append(Fault(f"row {number}, column {name}", said))
-    told = _cell(row, header, "currency").upper() or currency
-    if not re.fullmatch("[A-Z]{3}", told):
-        faults.append(Fault(f"row {number}, column currency", f"“{told[:20]}” is not a code such as EUR."))
-    if len(found) < 2:
+            said = f"“{cell[:40]}” {error}." if cell else _("Nothing is there.")
+            self._fault(number, name, said)
+            return None
+
+    def _fault(self, number: int, name: str, said: str) -> None:
+        self.faults.append(
+            Fault(_("row %(number)s, column %(name)s") % {"number": number, "name": name}, said)
+        )
+
+    def _amount(self, number: int, row: Sequence[str]) -> Decimal | None:
+        if "amount" not in self.columns:
+            return self._from_two(number, row)
+        amount = self._read(number, row, "amount", lambda cell: parse_amount(cell, self.mark))
+        if amount is None or "side" not in self.columns:
+            return amount
+        side = self.cell(row, "side").casefold()
+        if side in DEBIT:
+            return -abs(amount)
+        if side in CREDIT:
+            return abs(amount)
+        self._fault(number, "side", _("“%(side)s” tells neither in nor out.") % {"side": side[:20]})
         return None
-    booked_on, amount = found["date"], found["amount"]
-    assert isinstance(booked_on, date)  # noqa: S101 - tells mypy which is which
-    assert isinstance(amount, Decimal)  # noqa: S101
-    return BankEntry(
-        booked_on=booked_on,
-        amount=amount,
-        currency=told,
-        other_name=_cell(row, header, "name")[:140],
-        other_iban=_cell(row, header, "iban").replace(" ", "").upper()[:34],
-        reference=_cell(row, header, "reference")[:35],
-        text=_cell(row, header, "text")[:2000],
-        bank_reference=_cell(row, header, "bank_reference")[:80],
+
+    def _from_two(self, number: int, row: Sequence[str]) -> Decimal | None:
+        """Return what stands in one of the columns for money out and money in."""
+        told: dict[str, Decimal] = {}
+        for name in ("debit", "credit"):
+            if not self.cell(row, name):
+                continue
+            amount = self._read(number, row, name, lambda cell: parse_amount(cell, self.mark))
+            if amount is None:
+                return None
+            if amount:
+                told[name] = abs(amount)
+        if len(told) == 2:
+            self._fault(number, "credit", _("Money out and money in are both there."))
+            return None
+        return told.get("credit", Decimal(0)) - told.get("debit", Decimal(0))
+
+    def _currency(self, number: int, row: Sequence[str]) -> str:
+        told = self.cell(row, "currency").upper() or self.currency
+        told = {"€": "EUR", "£": "GBP", "$": "USD"}.get(told, told)
+        if not re.fullmatch("[A-Z]{3}", told):
+            self._fault(number, "currency", _("“%(told)s” is not a code such as EUR.") % {"told": told[:20]})
+        return told
+
+
+def _is_day(cell: str, order: str) -> bool:
+    try:
+        parse_day(cell, order or "dmy")
+    except ValueError:
+        return False
+    return True
+
+
+def _order(cells: list[tuple[int, str]]) -> str:
+    order = day_order(cells)
+    if not order:
+        number, cell = cells[0]
+        raise ChoiceNeededError(
+            "day_order",
+            Fault(
+                _("row %(number)s, column %(name)s") % {"number": number, "name": "date"},
+                _("“%(day)s” can be read in two ways: say whether day or month comes first.") % {"day": cell},
+            ),
+        )
+    return order
+
+
+def _check_columns(table: Table, columns: dict[str, tuple[int, ...]]) -> None:
+    row = _("row %(number)s") % {"number": table.heading_row}
+    names = [plain(cell) for cell in table.heading]
+    twice = [
+        Fault(row, _("The column “%(name)s” is there twice.") % {"name": names[indexes[0]]})
+        for field, indexes in columns.items()
+        if field in ("date", "amount", "debit", "credit") and names.count(names[indexes[0]]) > 1
+    ]
+    if twice:
+        raise StatementError(*twice)
+    if is_enough(columns):
+        if not table.rows:
+            below = _("row %(number)s") % {"number": table.heading_row + 1}
+            raise refuse(_("There is no row below the heading."), below)
+        return
+    missing = [name for name in ("date", "amount") if name not in columns]
+    found = ", ".join(filter(None, table.heading))[:200]
+    raise ChoiceNeededError(
+        "columns",
+        *(
+            Fault(
+                row, _("The column “%(name)s” is missing. Found: %(found)s.") % {"name": name, "found": found}
+            )
+            for name in missing
+        ),
     )

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-import hashlib
-from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from decimal import Decimal
 
+from django.utils.translation import gettext as _
+
 MAX_BYTES = 8_000_000
 MAX_AMOUNT = Decimal(10) ** 10
-# What banks write where they have no reference.
-_NO_REFERENCE = {"", "NONREF", "NOTPROVIDED"}
 
 
 @dataclass(frozen=True)
@@ -40,7 +38,13 @@ def refuse(message: str, where: str = "") -> StatementError:
 
 @dataclass(frozen=True)
 class BankEntry:
-    """One booked movement. ``amount`` is positive when money came in; texts as the bank gave them."""
+    """One booked movement. ``amount`` is positive when money came in; texts as the bank gave them.
+
+    ``reference`` is the first structured reference, further ones stand in ``text``; ``documents`` are
+    the numbers of invoices and the like that the payer named. ``bank_reference`` is the servicer's own
+    reference of the movement, never its number within a file. ``is_reversal`` is set where the bank
+    says that the movement takes back an earlier one.
+    """
 
     booked_on: date
     amount: Decimal
@@ -50,46 +54,29 @@ class BankEntry:
     reference: str = ""
     text: str = ""
     bank_reference: str = ""
+    documents: str = ""
+    is_reversal: bool = False
 
 
 @dataclass(frozen=True)
 class Statement:
-    """A whole statement: its format for people, the account's IBAN where told, booked movements."""
+    """What a file tells of one account: its number as the bank writes it, and the booked movements.
+
+    ``format`` is for people and tells how movements are worded; ``pending`` counts movements that the
+    bank has not booked, ``passed_over`` lists rows that are none.
+    """
 
     format: str
     account: str
     entries: tuple[BankEntry, ...]
     pending: int = 0
-
-
-def keyed(statement: Statement, account: str) -> list[tuple[str, BankEntry]]:
-    """Give each movement the key by which another statement with the same movement is recognised.
-
-    The bank's own reference with account, day and amount where there is one, else all that is told.
-    Movements that are the same in everything are told apart by their order within the statement.
-    """
-    seen: Counter[tuple[str, ...]] = Counter()
-    found = []
-    for entry in statement.entries:
-        facts = _identity(entry, statement.account or account)
-        seen[facts] += 1
-        digest = hashlib.sha256("\x1f".join((*facts, str(seen[facts]))).encode()).hexdigest()
-        found.append((digest, entry))
-    return found
-
-
-def _identity(entry: BankEntry, account: str) -> tuple[str, ...]:
-    common = (account, entry.booked_on.isoformat(), f"{entry.amount:.2f}", entry.currency)
-    if entry.bank_reference.upper() not in _NO_REFERENCE:
-        return (*common, "bank", entry.bank_reference)
-    words = (entry.other_name, entry.other_iban, entry.reference, entry.text)
-    return (*common, "told", *(" ".join(word.split()).casefold() for word in words))
+    passed_over: tuple[str, ...] = field(default=())
 
 
 def whole_cents(amount: Decimal) -> Decimal:
     """Return the amount to the cent; raise ValueError for fractions of a cent or absurd sizes."""
     if not amount.is_finite() or abs(amount) >= MAX_AMOUNT:
-        raise ValueError("is not an amount this account can have")
+        raise ValueError(_("is not an amount this account can have"))
     if amount != amount.quantize(Decimal("0.01")):
-        raise ValueError("has fractions of a cent")
+        raise ValueError(_("has fractions of a cent"))
     return amount.quantize(Decimal("0.01"))

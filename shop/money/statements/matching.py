@@ -2,176 +2,229 @@
 
 from __future__ import annotations
 
-import re
-from dataclasses import dataclass
+from collections.abc import Sequence
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Q
+from django.utils import timezone
+from django.utils.translation import gettext as _
 
+from configurator.catalogue import workshop
 from shop.jobs.models import Job
 from shop.money.ledger import PaymentError, book_payment, undo_payment
-from shop.money.models import DepositRequest, Payment, Refund, StatementEntry
-from shop.money.references import find_references, leads, nearly_named
+from shop.money.models import Payment, Refund, StatementEntry
 from shop.money.refunds import mark_refund_paid
+
+from .deciding import Act, Decision, decide
 
 State = StatementEntry.State
 
 
-@transaction.atomic
 def match_entry(*, entry_id: int) -> Payment | None:
-    """Match one open movement by the reference it carries; otherwise note why a person must look."""
-    entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
+    """Match one open movement by what it names; otherwise keep the reason why a person must look.
+
+    What cannot be booked never stops the movements behind it: it stays open and says so.
+    """
+    try:
+        return _match(entry_id)
+    except PaymentError as error:
+        with transaction.atomic():
+            entry = _locked(entry_id)
+            if entry.state == State.OPEN:
+                _mark(entry, State.OPEN, "failed", error=str(error))
+        return None
+
+
+@transaction.atomic
+def _match(entry_id: int) -> Payment | None:
+    entry = _locked(entry_id)
     if entry.state != State.OPEN:
         return None
-    jobs, near = _named_jobs(entry)
-    if entry.amount < 0:
-        _match_outgoing(entry, jobs)
-        return None
-    note = _why_not(entry, jobs, near)
-    if note:
-        _mark(entry, State.OPEN, note)
-        return None
-    return _book(entry, jobs[0], by=None, note="by reference")
-
-
-def _named_jobs(entry: StatementEntry) -> tuple[list[int], list[int]]:
-    """Return the jobs whose reference the movement carries anywhere, and those it names but for a slip."""
-    said = f"{entry.reference}\n{entry.text}"
-    starts, whole = leads(said)
-    if not starts and not whole:
-        return [], []
-    wanted = Q(reference__in=whole)
-    for start in starts:
-        wanted |= Q(reference__startswith=start)
-    known: dict[str, int] = dict(DepositRequest.objects.filter(wanted).values_list("reference", "job"))
-    found = [known[reference] for reference in find_references(said, known)]
-    near = [known[reference] for reference in nearly_named(said, known)]
-    return list(dict.fromkeys(found)), [job for job in dict.fromkeys(near) if job not in found]
-
-
-def _why_not(entry: StatementEntry, jobs: list[int], near: list[int]) -> str:
-    if not jobs and near:
-        numbers = Job.objects.filter(pk__in=near[:3]).order_by("pk").values_list("number", flat=True)
-        return f"One character away from the reference of {', '.join(numbers)}: it may be another job's"
-    if not jobs:
-        return "No known reference"
-    if len(jobs) > 1:
-        return "Names several jobs"
-    request = DepositRequest.objects.filter(job=jobs[0]).latest("number")
-    if entry.currency != request.currency:
-        return f"In {entry.currency}, asked for in {request.currency}"
-    return ""
-
-
-def _match_outgoing(entry: StatementEntry, jobs: list[int]) -> None:
-    """Money that went out pays a decided refund of that amount, or is none of the deposits' business."""
-    refund = Refund.objects.filter(job__in=jobs, amount=-entry.amount, paid_on__isnull=True).first()
-    if refund is not None:
-        mark_refund_paid(refund_id=refund.pk, paid_on=entry.booked_on, by="system", entry=entry)
-        _mark(entry, State.MATCHED, "refund paid out")
-    elif jobs:
-        _mark(entry, State.OPEN, "Went out, but no refund of this amount was decided")
+    decision = decide(entry)
+    if decision.act == Act.BOOK and decision.job is not None:
+        return _book(entry, decision.job, entry.amount, by=None, decision=decision)
+    if decision.act == Act.REFUND and decision.refund is not None:
+        mark_refund_paid(refund_id=decision.refund, paid_on=entry.booked_on, by="system", entry=entry)
+        _mark(entry, State.MATCHED, decision.reason)
+    elif decision.act == Act.BOUNCE and decision.taken_back is not None:
+        _take_back(entry, decision.taken_back, by=None)
+    elif decision.act == Act.LATER:
+        entry.match_on = entry.booked_on
+        _mark(entry, State.OPEN, decision.reason, **decision.values)
     else:
-        _mark(entry, State.SET_ASIDE, "went out")
+        state = State.SET_ASIDE if decision.act == Act.ASIDE else State.OPEN
+        _mark(entry, state, decision.reason, **decision.values)
+    return None
 
 
-def _book(entry: StatementEntry, job_id: int, *, by: Any, note: str) -> Payment:
+def match_waiting(*, today: date | None = None) -> int:
+    """Match the movements whose day has come since they were read; return how many there were."""
+    day = today or timezone.localdate()
+    waiting = StatementEntry.objects.filter(state=State.OPEN, match_on__lte=day)
+    keys = list(waiting.order_by("pk").values_list("pk", flat=True))
+    for pk in keys:
+        match_entry(entry_id=pk)
+    return len(keys)
+
+
+def _locked(entry_id: int) -> StatementEntry:
+    return StatementEntry.objects.select_for_update().get(pk=entry_id)
+
+
+def _book(
+    entry: StatementEntry, job_id: int, amount: Decimal, *, by: Any, decision: Decision | None = None
+) -> Payment:
     payment = book_payment(
         job_id=job_id,
-        amount=entry.amount,
+        amount=amount,
         received_on=entry.booked_on,
         method=Payment.Method.TRANSFER,
         by=by,
         entry=entry,
-        note=note,
+        note=decision.reason.replace("_", " ") if decision else "by hand",
     )
-    _mark(entry, State.MATCHED, note)
+    if decision:
+        _mark(entry, State.MATCHED, decision.reason)
     return payment
 
 
-def _mark(entry: StatementEntry, state: str, note: str) -> None:
-    entry.state, entry.note = state, note[:200]
-    entry.save(update_fields=["state", "note"])
+def _mark(entry: StatementEntry, state: str, reason: str, note: str = "", **values: Any) -> None:
+    entry.state, entry.reason, entry.values, entry.note = state, reason, values, note[:200]
+    if reason != "later":
+        entry.match_on = None
+    entry.save(update_fields=["state", "reason", "values", "note", "match_on"])
+
+
+def match_by_hand(*, entry_id: int, job_id: int, by: Any) -> Payment:
+    """Book an open movement for a job that a person chose; raise ``PaymentError`` when it cannot be."""
+    amount = StatementEntry.objects.values_list("amount", flat=True).get(pk=entry_id)
+    return split_by_hand(entry_id=entry_id, shares=[(job_id, amount)], by=by)[0]
 
 
 @transaction.atomic
-def match_by_hand(*, entry_id: int, job_id: int, by: Any) -> Payment:
-    """Book an open movement for a job that a person chose; raise ``PaymentError`` when it cannot be."""
-    entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
-    if entry.state == State.MATCHED:
-        raise PaymentError("Someone has matched this already.")
+def split_by_hand(*, entry_id: int, shares: Sequence[tuple[int, Decimal]], by: Any) -> list[Payment]:
+    """Book one open movement for the jobs that a person named, each with its share.
+
+    The shares are (job, amount) and must come to the movement's whole amount, each above nothing and
+    for a job of its own. Raises ``PaymentError`` when it cannot be; nothing is booked then.
+    """
+    entry = _locked(entry_id)
+    if entry.state not in (State.OPEN, State.SET_ASIDE):
+        raise PaymentError(_("Someone has matched this already."))
     if entry.amount <= 0:
-        raise PaymentError("Only money that came in can be matched to a job.")
-    request = DepositRequest.objects.filter(job=job_id).order_by("number").last()
-    if request and request.currency != entry.currency:
-        raise PaymentError(f"It is in {entry.currency}, the request in {request.currency}.")
-    return _book(entry, job_id, by=by, note="by hand")
+        raise PaymentError(_("Only money that came in can be matched to a job."))
+    own = workshop.currency()
+    if entry.currency != own:
+        raise PaymentError(
+            _("It is in %(currency)s, the workshop reckons in %(own)s.")
+            % {"currency": entry.currency, "own": own}
+        )
+    if len({job for job, _amount in shares}) < len(shares):
+        raise PaymentError(_("One job is named twice."))
+    total = sum((amount for _job, amount in shares), Decimal(0))
+    if total != entry.amount:
+        raise PaymentError(
+            _("The shares come to %(total)s, the movement is %(amount)s.")
+            % {"total": total, "amount": entry.amount}
+        )
+    # Jobs are locked in the order of their keys, so that two people splitting never wait for each other.
+    booked = [_book(entry, job, amount, by=by) for job, amount in sorted(shares)]
+    _mark(entry, State.MATCHED, "by_hand" if len(booked) == 1 else "split", count=len(booked))
+    return booked
+
+
+@transaction.atomic
+def take_back_by_hand(*, entry_id: int, taken_back_id: int, by: Any) -> StatementEntry:
+    """Say that money going out is the bounce of an earlier movement; its payments are undone."""
+    entry = _locked(entry_id)
+    if entry.state not in (State.OPEN, State.SET_ASIDE):
+        raise PaymentError(_("Someone has matched this already."))
+    if entry.amount >= 0:
+        raise PaymentError(_("Only money that went out can take a payment back."))
+    _take_back(entry, taken_back_id, by=by)
+    return entry
+
+
+def _take_back(entry: StatementEntry, taken_back_id: int, *, by: Any) -> None:
+    original = _locked(taken_back_id)
+    if original.state != State.MATCHED or original.amount != -entry.amount:
+        raise PaymentError(_("That movement does not stand as a payment of this amount."))
+    for payment in original.payments.filter(amount__gt=0, undone_by__isnull=True):
+        undo_payment(payment_id=payment.pk, by=by, note="bounced", entry=entry, on=entry.booked_on)
+    entry.like = original
+    entry.save(update_fields=["like"])
+    _mark(entry, State.MATCHED, "bounced", day=original.booked_on.isoformat())
 
 
 @transaction.atomic
 def unmatch(*, entry_id: int, by: Any) -> StatementEntry:
-    """Undo a match: the payment is reversed in the ledger and the movement is open again."""
-    entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
+    """Undo a match: the payments are reversed in the ledger and the movement is open again.
+
+    A bounce that was none gives its payments back.
+    """
+    entry = _locked(entry_id)
+    if entry.state != State.MATCHED:
+        return entry
     if Refund.objects.filter(entry=entry).exists():
-        raise PaymentError("It paid a refund out, which cannot be undone here.")
+        raise PaymentError(_("It paid a refund out, which cannot be undone here."))
+    for undoing in entry.payments.filter(amount__lt=0, undoes__entry=entry.like).exclude(undoes__entry=entry):
+        book_payment(
+            job_id=undoing.job_id,
+            amount=-undoing.amount,
+            received_on=entry.booked_on,
+            method=undoing.method,
+            by=by,
+            entry=entry.like,
+            note="bounce undone",
+            press=f"unbounce-{undoing.pk}",
+        )
     for payment in entry.payments.filter(amount__gt=0, undone_by__isnull=True):
         undo_payment(payment_id=payment.pk, by=by, note="match undone")
-    _mark(entry, State.OPEN, "Match undone")
+    _mark(entry, State.OPEN, "undone")
     return entry
 
 
 @transaction.atomic
 def set_aside(*, entry_id: int, note: str) -> StatementEntry:
     """Take an open movement off the list: it has nothing to do with deposits."""
-    entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
+    entry = _locked(entry_id)
     if entry.state == State.OPEN:
-        _mark(entry, State.SET_ASIDE, note.strip() or "not a deposit")
+        _mark(entry, State.SET_ASIDE, "aside", note.strip())
     return entry
 
 
 @transaction.atomic
 def bring_back(*, entry_id: int) -> StatementEntry:
     """Put a movement that was set aside on the list again."""
-    entry = StatementEntry.objects.select_for_update().get(pk=entry_id)
+    entry = _locked(entry_id)
     if entry.state == State.SET_ASIDE:
-        _mark(entry, State.OPEN, "Brought back")
+        _mark(entry, State.OPEN, "brought_back")
     return entry
 
 
-@dataclass(frozen=True)
-class Suggestion:
-    """A job that an open movement may be for, and what speaks for it."""
-
-    job: Job
-    reasons: tuple[str, ...]
-
-
-def suggestions(
-    entry: StatementEntry, requests: list[DepositRequest], outstanding: dict[int, Decimal] | None = None
-) -> list[Suggestion]:
-    """Return the likeliest jobs, best first: job number named, payer's name, amount asked for.
-
-    ``requests`` are the open requests with job and revision at hand, ``outstanding`` is what is still to
-    come by job.
-    """
-    said = re.sub(r"[^0-9a-z]", "", f"{entry.reference} {entry.text}".casefold())
-    found = []
-    for request in requests:
-        named = re.sub(r"[^0-9a-z]", "", request.job.number.casefold()) in said
-        if not named and outstanding is not None and not outstanding.get(request.job_id):
-            continue
-        reasons = ["names the job's number"] if named else []
-        if _same_name(entry.other_name, request.job.revision.name):
-            reasons.append("the customer's name")
-        if entry.amount in (request.amount, (outstanding or {}).get(request.job_id)):
-            reasons.append("the amount asked for")
-        if reasons:
-            found.append(Suggestion(request.job, tuple(reasons)))
-    return sorted(found, key=lambda one: -len(one.reasons))[:4]
+@transaction.atomic
+def same_movement(*, entry_id: int) -> StatementEntry:
+    """Settle a doubt: it is the movement that an earlier file told, and is never booked."""
+    entry = _locked(entry_id)
+    if entry.state == State.DOUBT:
+        _mark(entry, State.KNOWN, "same", **entry.values)
+    return entry
 
 
-def _same_name(one: str, other: str) -> bool:
-    words = [set(re.findall(r"\w{2,}", name.casefold())) for name in (one, other)]
-    return len(words[0] & words[1]) >= 2
+def another_movement(*, entry_id: int) -> StatementEntry:
+    """Settle a doubt: it is a movement of its own, which is matched like any other."""
+    with transaction.atomic():
+        entry = _locked(entry_id)
+        if entry.state not in (State.DOUBT, State.KNOWN):
+            return entry
+        _mark(entry, State.OPEN, "another", **entry.values)
+    match_entry(entry_id=entry_id)
+    entry.refresh_from_db()
+    return entry
+
+
+def jobs_by_number(numbers: Sequence[str]) -> dict[str, Job]:
+    """Return the jobs of these numbers."""
+    return {job.number: job for job in Job.objects.filter(number__in=numbers)}

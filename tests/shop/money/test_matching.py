@@ -27,9 +27,9 @@ from shop.money.statements.matching import (
     match_by_hand,
     match_entry,
     set_aside,
-    suggestions,
     unmatch,
 )
+from shop.money.statements.suggesting import suggestions
 from shop.parts.service import place_order
 from tests.shop import factories
 
@@ -72,7 +72,7 @@ def test_a_transfer_with_the_reference_moves_the_job_on() -> None:
 
     assert (done.made, state(job), account(job).state) == (True, "deposit_in", "paid")
     entry = done.file.entries.get()
-    assert (entry.state, entry.note, job.payments.get().entry) == ("matched", "by reference", entry)
+    assert (entry.state, entry.said, job.payments.get().entry) == ("matched", "by reference", entry)
 
 
 def test_csv_with_the_reference_in_free_text_does_the_same() -> None:
@@ -164,13 +164,13 @@ def test_what_does_not_match_waits_for_a_person_with_a_reason() -> None:
 
     file = import_statement(name="a", data=statement(*entries)).file
 
-    notes = sorted((str(entry.amount), entry.state, entry.note) for entry in file.entries.all())
+    notes = sorted((str(entry.amount), entry.state, entry.said) for entry in file.entries.all())
     assert notes == [
         ("-300.00", "open", "Went out, but no refund of this amount was decided"),
         ("-80.00", "set aside", "went out"),
         ("300.00", "open", "In CHF, asked for in EUR"),
         ("300.00", "open", "No known reference"),
-        ("600.00", "open", "Names several jobs"),
+        ("600.00", "open", f"Names several jobs: {one.number}, {two.number}"),
     ]
     assert Payment.objects.count() == 0
 
@@ -182,10 +182,10 @@ def test_a_slip_in_the_reference_is_said_and_nothing_is_booked() -> None:
         if wrong == right:
             continue
         file = import_statement(name="a", data=statement(transfer("300.00", text=wrong))).file
-        note = file.entries.get().note
+        note = file.entries.get().said
         assert job.number in note
         assert other.number not in note
-        assert "One character away" in note
+        assert "One slip away" in note
     assert Payment.objects.count() == 0
 
 
@@ -218,11 +218,14 @@ def test_suggestions_say_what_speaks_for_them() -> None:
     job = due()
     due("999.00")
     entry = StatementEntry(
-        amount=Decimal("300.00"), other_name="SOMMER, IDA", text=f"job {job.number.lower()}"
+        pk=1,
+        amount=Decimal("300.00"),
+        currency="EUR",
+        other_name="SOMMER, IDA",
+        text=f"job {job.number.lower()}",
     )
-    requests = [j.deposit_requests.get() for j in Job.objects.all()]
 
-    first = suggestions(entry, requests)[0]
+    first = suggestions([entry])[1][0]
 
     assert first.job == job
     assert first.reasons == ("names the job's number", "the customer's name", "the amount asked for")

@@ -12,7 +12,7 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from configurator.models import Workshop
-from shop.models import Job, Payment, Refund, StatementEntry, StatementFile
+from shop.models import Job, Payment, Refund, StatementDraft, StatementEntry, StatementFile
 from shop.money.service import account, book_payment
 from tests.shop import factories
 
@@ -37,7 +37,12 @@ def due() -> Job:
 
 
 def upload(client: Client, data: bytes, name: str = "march.xml"):  # type: ignore[no-untyped-def]
-    return client.post("/workshop/money/statements/", {"file": SimpleUploadedFile(name, data)}, follow=True)
+    """Hand a file in and, when it can be read, take it into the books."""
+    look = client.post("/workshop/money/statements/", {"file": SimpleUploadedFile(name, data)}, follow=True)
+    draft = StatementDraft.objects.first()
+    if draft is None or look.status_code != 200 or "take-in" not in look.text:
+        return look
+    return client.post(f"/workshop/money/statements/look/{draft.pk}/take-in/", follow=True)
 
 
 def test_roles() -> None:

@@ -1,0 +1,42 @@
+"""Why a movement stands where it stands: kept as a code with values, told in the reader's language."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils.translation import gettext_lazy as _
+
+REASONS = {
+    "by_reference": _("by reference"),
+    "by_document": _("by document number and amount"),
+    "by_hand": _("by hand"),
+    "split": _("split by hand over %(count)s jobs"),
+    "refund": _("refund paid out"),
+    "bounced": _("takes back the payment of %(day)s"),
+    "went_out": _("went out"),
+    "no_reference": _("No known reference"),
+    "near": _("One slip away from the reference of %(numbers)s: it may be another job's"),
+    "several": _("Names several jobs: %(numbers)s"),
+    "document": _("Names %(numbers)s, but not the amount still to come"),
+    "currency": _("In %(currency)s, asked for in %(asked)s"),
+    "no_refund": _("Went out, but no refund of this amount was decided"),
+    "reversal": _("Takes back a payment that is not known here"),
+    "came_back": _("Money that had gone out came back"),
+    "later": _("Dated %(day)s: it is matched on that day"),
+    "failed": _("Could not be booked: %(error)s"),
+    "undone": _("Match undone"),
+    "brought_back": _("Brought back"),
+    "aside": _("not a deposit"),
+    "doubt": _("May be the movement that %(file)s told"),
+    "same": _("the same as in %(file)s"),
+    "another": _("another one than in %(file)s"),
+}
+
+
+def in_words(reason: str, values: Mapping[str, Any]) -> str:
+    """Return the sentence of a reason; an unknown one, or one whose values are gone, gives its code."""
+    try:
+        return str(REASONS[reason]) % values if reason else ""
+    except KeyError:
+        return reason
