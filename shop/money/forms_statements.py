@@ -46,7 +46,7 @@ class StatementForm(forms.Form):
 class ColumnsForm(forms.Form):
     """Which column of a bank's CSV holds what; the answers are remembered under a name."""
 
-    name = forms.CharField(
+    label = forms.CharField(
         label=gettext_lazy("Name of this kind of file"),
         max_length=30,
         help_text=gettext_lazy(
@@ -66,7 +66,11 @@ class ColumnsForm(forms.Form):
             if found
         }
         if layout:
-            given |= {"name": layout.name, "day_order": layout.day_order, "decimal_mark": layout.decimal_mark}
+            given |= {
+                "label": layout.name,
+                "day_order": layout.day_order,
+                "decimal_mark": layout.decimal_mark,
+            }
         super().__init__(data, initial=given)
         told = _("as the file shows")
         self._field("day_order").choices = [("", told), *CsvLayout.DayOrder.choices]
@@ -93,9 +97,9 @@ class ColumnsForm(forms.Form):
         heading = self.table.heading[index].strip() or _("column %(number)s") % {"number": index + 1}
         return f"{heading}: {sample}" if sample else heading
 
-    def clean_name(self) -> str:
+    def clean_label(self) -> str:
         """Refuse a name that files of another shape bear."""
-        name: str = self.cleaned_data["name"].strip()
+        name: str = self.cleaned_data["label"].strip()
         others = CsvLayout.objects.filter(name__iexact=name)
         if self.layout:
             others = others.exclude(pk=self.layout.pk)

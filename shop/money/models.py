@@ -167,9 +167,9 @@ class Payment(models.Model):
     """Money that came in for a job, or the undoing of such a row."""
 
     class Method(models.TextChoices):
-        TRANSFER = "transfer", "bank transfer"
-        CARD = "card", "card at the desk"
-        CASH = "cash", "cash"
+        TRANSFER = "transfer", _("bank transfer")
+        CARD = "card", _("card at the desk")
+        CASH = "cash", _("cash")
 
     job = models.ForeignKey("shop.Job", models.PROTECT, related_name="payments")
     amount = money_field(help_text="negative when it undoes another")

@@ -108,7 +108,7 @@ def columns(request: HttpRequest, draft_id: int) -> HttpResponse:
     CsvLayout.objects.update_or_create(
         heading=signature(form.table.heading),
         defaults={
-            "name": form.cleaned_data["name"],
+            "name": form.cleaned_data["label"],
             "columns": form.columns(),
             "day_order": form.cleaned_data["day_order"],
             "decimal_mark": form.cleaned_data["decimal_mark"],

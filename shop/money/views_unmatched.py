@@ -143,7 +143,8 @@ def split(request: HttpRequest, entry_id: int) -> HttpResponse:
 def bounce(request: HttpRequest, entry_id: int) -> HttpResponse:
     """Say which payment a movement going out takes back."""
     entry = get_object_or_404(StatementEntry, pk=entry_id)
-    original = get_object_or_404(StatementEntry, pk=request.POST.get("original") or 0)
+    told = request.POST.get("original", "")
+    original = get_object_or_404(StatementEntry, pk=told if told.isdecimal() and len(told) < 18 else 0)
     try:
         matching.take_back_by_hand(entry_id=entry.pk, taken_back_id=original.pk, by=request.user)
         messages.warning(request, _("The payment is taken back. Look whether its job may go on."))

@@ -209,9 +209,10 @@ def _other_side(source: etree._Element, *, came_in: bool, swapped: bool, account
         for side in sides
     ]
     own = [is_account(iban, account) for _name, iban in parties]
-    if (own[0] and not own[1]) or not any(parties[0]):
-        return parties[1] if not own[1] else ("", "")
-    return parties[0]
+    first, second = parties
+    if any(second) and not own[1] and (own[0] or not any(first)):
+        return second
+    return first
 
 
 def _came_in(entry: etree._Element, where: str) -> bool:
