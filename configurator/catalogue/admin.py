@@ -15,7 +15,7 @@ from django.template.response import TemplateResponse
 from django.urls import URLPattern, path
 
 from . import admin_forms as checked
-from . import lint, snapshot, versions
+from . import lint, snapshot, stored, versions
 from . import models as m
 
 
@@ -74,6 +74,9 @@ class CatalogueAdmin(admin.ModelAdmin):
     def save_related(self, request: HttpRequest, form: Any, formsets: Any, change: bool) -> None:
         """Save the row with its inlines, then note the new version."""
         super().save_related(request, form, formsets, change)
+        reasons = list(dict.fromkeys(stored.problems_of(form.instance)))
+        if reasons:
+            raise ContradictionError(reasons)
         self._bump(request, f"{'changed' if change else 'added'} {form.instance}")
 
     def delete_model(self, request: HttpRequest, obj: Any) -> None:
@@ -295,6 +298,7 @@ class PaintSystemAdmin(CatalogueAdmin):
 class MakerAdmin(CatalogueAdmin):
     """Vehicle makers."""
 
+    form = checked.MakerForm
     list_display = ["name", "code"]
     search_fields = ["name", "code"]
 
@@ -316,6 +320,7 @@ class GenerationAdmin(CatalogueAdmin):
 class RecipeAdmin(CatalogueAdmin):
     """Recipes with their steps and materials."""
 
+    form = checked.RecipeForm
     list_display = ["name", "code", "covers"]
     list_filter = ["covers"]
     search_fields = ["name", "code", "operations__name"]

@@ -5,18 +5,15 @@ The admin gives each form its model, so none names one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from types import SimpleNamespace
+from collections.abc import Iterable
 from typing import Any
 
 from django import forms
 from pydantic import TypeAdapter, ValidationError
 
-from . import checks, lint, literals, messages, rows, snapshot
-from . import models as m
-from .known import Blame, Known
+from . import messages, rows, stored
+from .known import Blame
 
-Check = Callable[[Any, Known], Iterable[Blame]]
 _BRINGS = TypeAdapter(list[rows.BringRow])
 
 
@@ -44,17 +41,12 @@ class WordsField(forms.CharField):
 
 
 class CheckedForm(forms.ModelForm):
-    """Judges what was typed as the files are judged, each finding beside its field.
+    """Judges what was typed as the files are judged, by the same code, each finding beside its field.
 
-    ``schema`` is the row of the file that holds the same kind; ``check`` what rows must agree on.
+    ``schema`` is the row of the file that holds the same kind; its bounds and checks are the file's.
     """
 
     schema: type[rows.Row] = rows.Row
-    check: Check | None = None
-
-    def findings(self, row: Any) -> Iterable[Blame]:
-        """Yield a field and a message for whatever one field alone cannot tell."""
-        return self.check(row, Known()) if self.check else ()
 
     def clean(self) -> dict[str, Any]:
         """Judge each field by the schema, then the row as a whole once every field is right."""
@@ -62,9 +54,15 @@ class CheckedForm(forms.ModelForm):
         for name, message in _by_schema(self.schema, data):
             self.add_error(name, message)
         if not self.errors:
-            for name, message in self.findings(SimpleNamespace(**data)):
-                self.add_error(name if name in self.fields else None, message)
+            row = stored.as_row(self.schema, {**data, "code": self._code(data)})
+            for name, message in stored.problems(self.schema, row):
+                field = name.partition(".")[0]
+                self.add_error(field if field in self.fields else None, message)
         return data
+
+    def _code(self, data: dict[str, Any]) -> str:
+        """Return the code of what is edited: its own, or its item's."""
+        return str(data.get("code") or getattr(data.get("item"), "code", "") or "")
 
 
 def _by_schema(schema: type[rows.Row], data: dict[str, Any]) -> Iterable[Blame]:
@@ -81,27 +79,29 @@ def _by_schema(schema: type[rows.Row], data: dict[str, Any]) -> Iterable[Blame]:
             yield name, messages.plain(first["type"], first, name)
 
 
-def checked(schema: type[rows.Row], check: Check | None = None) -> type[CheckedForm]:
+def checked(schema: type[rows.Row]) -> type[CheckedForm]:
     """Return a form that judges like the rows of a file."""
-    named = {"schema": schema, "check": staticmethod(check) if check else None, "__module__": __name__}
+    named = {"schema": schema, "__module__": __name__}
     return type(schema.__name__.replace("Row", "Form"), (CheckedForm,), named)
 
 
-WorkshopForm = checked(rows.WorkshopRow, checks.workshop)
+WorkshopForm = checked(rows.WorkshopRow)
 SupplierForm = checked(rows.SupplierRow)
 ItemForm = checked(rows.ItemRow)
-WheelForm = checked(rows.WheelRow, checks.wheel)
-TyreForm = checked(rows.TyreRow, checks.tyre)
-SpacerForm = checked(rows.SpacerRow, checks.spacer)
-FastenerForm = checked(rows.FastenerRow, checks.fastener)
-CentringRingForm = checked(rows.CentringRingRow, checks.ring)
+WheelForm = checked(rows.WheelRow)
+TyreForm = checked(rows.TyreRow)
+SpacerForm = checked(rows.SpacerRow)
+FastenerForm = checked(rows.FastenerRow)
+CentringRingForm = checked(rows.CentringRingRow)
 FinishForm = checked(rows.FinishRow)
 PaintSystemForm = checked(rows.PaintSystemRow)
-PaintLayerForm = checked(rows.PaintLayerRow, checks.layer)
-AxleForm = checked(rows.AxleRow, checks.axle)
+PaintLayerForm = checked(rows.PaintLayerRow)
+AxleForm = checked(rows.AxleRow)
 OperationForm = checked(rows.OperationRow)
 MaterialForm = checked(rows.MaterialRow)
-FamilyForm = checked(rows.FamilyRow, checks.family)
+FamilyForm = checked(rows.FamilyRow)
+MakerForm = checked(rows.MakerRow)
+RecipeForm = checked(rows.RecipeRow)
 
 
 class GenerationForm(CheckedForm):
@@ -111,15 +111,6 @@ class GenerationForm(CheckedForm):
 
     facts = WordsField(help_text="codes of facts, one a line")
 
-    def findings(self, row: Any) -> Iterable[Blame]:
-        """Check years and facts."""
-        if row.year_to is not None and row.year_to < row.year_from:
-            yield "year_to", "The last year lies before the first."
-        facts = set(m.Option.objects.filter(kind=m.Option.Kind.FACT).values_list("code", flat=True))
-        for code in row.facts:
-            if code not in facts:
-                yield "facts", f"‘{code}’ is not a fact of a vehicle."
-
 
 class OptionForm(CheckedForm):
     """An option: finishes, tags and the drawn part must be known."""
@@ -128,21 +119,6 @@ class OptionForm(CheckedForm):
 
     finish_choices = WordsField(help_text="body, accent or codes of finishes; the first is the default")
     tags = WordsField(help_text="words by which rules name several options")
-
-    def findings(self, row: Any) -> Iterable[Blame]:
-        """Check finishes, recipe, painting and the drawn part."""
-        known = {"body", "accent", *m.Finish.objects.values_list("code", flat=True)}
-        for code in row.finish_choices:
-            if code not in known:
-                yield "finish_choices", f"‘{code}’ is neither body, accent nor a finish."
-        if row.finish_choices and not row.paint_system:
-            yield "paint_system", "What is painted needs a paint system."
-        if row.finish_choices and not row.paint_area_m2:
-            yield "paint_area_m2", "What is painted needs its area."
-        if row.kind != m.Option.Kind.FACT and row.recipe is None:
-            yield "recipe", "Every option but a fact needs a recipe."
-        if not literals.is_picture_part(row.picture_part):
-            yield "picture_part", f"The pictures know no part ‘{row.picture_part}’."
 
 
 class RuleForm(CheckedForm):
@@ -164,15 +140,4 @@ class RuleForm(CheckedForm):
             first = error.errors(include_url=False)[0]
             place = ".".join(str(part + 1 if isinstance(part, int) else part) for part in first["loc"])
             raise forms.ValidationError(f"{place}: {messages.plain(first['type'], first, place)}") from None
-        known = set(
-            m.Item.objects.filter(code__in=[line.item for line in lines]).values_list("code", flat=True)
-        )
-        for line in lines:
-            if line.item not in known:
-                raise forms.ValidationError(f"There is no item ‘{line.item}’.")
         return [line.model_dump(mode="json") for line in lines]
-
-    def findings(self, row: Any) -> Iterable[Blame]:
-        """Check every literal, then the rule's shape."""
-        codes, tags = literals.vocabulary(lint.stored(snapshot.current()))
-        yield from literals.rule_findings(row, codes, tags)

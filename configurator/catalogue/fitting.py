@@ -2,27 +2,26 @@
 
 from __future__ import annotations
 
+from dataclasses import fields
 from typing import Any
+
+from django.db.models import Model
 
 from configurator.fitment import Axle, Fastener, OriginalWheel, Spacer, Tyre, Wheel, parse_tyre
 
 from . import models as m
 
-_AXLE = (
-    "position", "wheels", "mounting", "bolt_count", "bolt_circle_mm", "spigot_diameter_mm",
-    "spigot_height_mm", "fastener", "thread", "property_class", "seat", "original_shank_mm",
-    "original_seat_thickness_mm", "hub_thread_mm", "free_depth_behind_hub_mm", "stud_length_mm",
-    "axle_load_kg", "original_track_mm", "arch_lip_mm", "strut_face_mm", "arch_diameter_mm", "torque_nm",
-    "track_change_limit_pct", "tolerance_mm",
-)  # fmt: skip
-_WHEEL = (
-    "width_in", "diameter_in", "offset_mm", "bolt_count", "bolt_circle_mm", "bore_mm", "seat",
-    "seat_thickness_mm", "load_rating_kg", "pocket_depth_mm",
-)  # fmt: skip
-_SPACER = (
-    "thickness_mm", "kind", "bore_mm", "spigot_height_mm", "spigot_recess_mm", "bolt_count", "bolt_circle_mm",
-    "wheel_bolt_circle_mm", "stud_length_mm",
-)  # fmt: skip
+
+def _shared(part: type, table: type[Model], *apart: str) -> tuple[str, ...]:
+    """Return the fields that a fitment part and a table have by the same name, but for those named."""
+    columns = {field.name for field in table._meta.fields}
+    return tuple(field.name for field in fields(part) if field.name in columns.difference(apart))
+
+
+_AXLE = _shared(Axle, m.Axle, "original_tyre", "brake_envelope_mm")
+_WHEEL = _shared(Wheel, m.Wheel, "inside_profile_mm")
+_SPACER = _shared(Spacer, m.Spacer)
+_FASTENER = _shared(Fastener, m.Fastener)
 _BOLT_CLASS = {"8": "8.8", "10": "10.9", "12": "12.9"}
 """ISO 898-2: a nut's class is named after the bolt that it is made for."""
 
@@ -80,7 +79,7 @@ def spacer_data(spacer: m.Spacer) -> Spacer:
 
 def fastener_data(fastener: m.Fastener) -> Fastener:
     """Return a fastener for fitment; a nut's class is told by the bolt it is made for."""
-    data = _known(fastener, ("shank_mm", "seat", "thread", "property_class"))
+    data = _known(fastener, _FASTENER)
     found = data["property_class"]
     return Fastener(**{**data, "property_class": _BOLT_CLASS.get(found, found)})
 

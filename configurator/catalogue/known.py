@@ -39,7 +39,7 @@ class Known:
         return self.rows.get(namespace, {}).values()
 
 
-def references(row: Row, known: Known, prefix: str = "") -> Iterator[Blame]:
+def references(row: Row | Any, known: Known, prefix: str = "") -> Iterator[Blame]:
     """Yield every code that names no row, nested rows included."""
     for name, namespace in (*row.refs.items(), *row.many.items(), *row.lists.items()):
         value = getattr(row, name)

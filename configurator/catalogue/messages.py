@@ -55,6 +55,17 @@ HINTS = {
 CODE_HINT = "lower-case letters, digits, dot, plus and dash"
 
 
+def listed(words: list[str]) -> str:
+    """Return ``'a', 'b' or 'c'``."""
+    quoted = [f"'{word}'" for word in words]
+    return " or ".join(part for part in (", ".join(quoted[:-1]), quoted[-1]) if part)
+
+
+def as_sentence(text: str) -> str:
+    """Return the text with a capital and a full stop."""
+    return text[:1].upper() + text[1:].rstrip(".") + "."
+
+
 def findings(entry: Entry, error: ValidationError) -> Iterator[Finding]:
     """Turn each schema error into a finding at its field; nested places count from 1."""
     seen = set()

@@ -11,7 +11,8 @@ from decimal import Decimal
 from django.core.validators import MinValueValidator, RegexValidator
 from django.db import models
 
-CODE = RegexValidator(r"^[a-z0-9][a-z0-9.+-]*$", "Use lower-case letters, digits, dot, plus and dash.")
+CODE_PATTERN = r"^[a-z0-9][a-z0-9.+-]*$"
+CODE = RegexValidator(CODE_PATTERN, "Use lower-case letters, digits, dot, plus and dash.")
 HEX = RegexValidator(r"^#[0-9a-f]{6}$", "Use a colour such as #a1b2c3.")
 POSITIVE = MinValueValidator(Decimal(0))
 

@@ -159,3 +159,54 @@ def test_an_axle_is_judged_beside_its_generation(demo, admin_client):
     assert set(found[1]) == {"seat", "brake_envelope_mm"}
     page = admin_client.post(address("generation", "change", generation.pk), typed)
     assert page.status_code == 302, page.context["errors"]
+
+
+def option_form(option: models.Option, **changes: object) -> dict[str, object]:
+    return {
+        "code": option.code,
+        "family": option.family_id,
+        "name": option.name,
+        "kind": option.kind,
+        "item": option.item_id or "",
+        "item_quantity": option.item_quantity,
+        "recipe": option.recipe_id or "",
+        "generations": [one.pk for one in option.generations.all()],
+        "finish_choices": " ".join(option.finish_choices),
+        "paint_system": option.paint_system_id or "",
+        "paint_area_m2": option.paint_area_m2,
+        "bond_length_m": option.bond_length_m,
+        "picture_part": option.picture_part,
+        "tags": " ".join(option.tags),
+        "position": option.position,
+        **changes,
+    }
+
+
+def test_forms_refuse_what_the_files_refuse(demo, admin_client):
+    """A recipe that paints and no finish, metres and no length, another's recipe: checks of the files."""
+    option = models.Option.objects.get(code="haldor-splitter-l1")
+    other = models.Recipe.objects.filter(covers="wheels").first()
+    wrong = [
+        ({"finish_choices": ""}, "finish_choices", "belong together"),
+        ({"bond_length_m": 0}, "bond_length_m", "counts by metre"),
+        ({"recipe": other.pk}, "recipe", "is not one for options"),
+        ({"finish_choices": "body no-such"}, "finish_choices", "neither body, accent nor a finish"),
+        ({"tags": "Grille"}, "tags", "lower-case"),
+    ]
+    assert admin_client.post(address("option", "change", option.pk), option_form(option)).status_code == 302
+    for changes, field, said in wrong:
+        page = admin_client.post(address("option", "change", option.pk), option_form(option, **changes))
+        assert page.status_code == 200, changes
+        assert said in " ".join(page.context["adminform"].form.errors.get(field, [])), changes
+
+
+def test_a_finish_is_judged_by_the_files_checks(demo, admin_client):
+    heat = models.Finish.objects.filter(role="heat").first()
+    typed = {"code": heat.code, "name": heat.name, "role": "heat", "hex": heat.hex, "sheen": heat.sheen}
+    page = admin_client.post(address("finish", "change", heat.pk), typed)
+    assert "must say which finish" in str(page.context["adminform"].form.errors["same_colour_as"])
+    typed = {"code": heat.code, "name": heat.name, "role": "standard", "hex": heat.hex, "sheen": heat.sheen}
+    page = admin_client.post(address("finish", "change", heat.pk), typed)
+    assert "has no heat-resistant version" in page.content.decode()
+    heat.refresh_from_db()
+    assert heat.role == "heat"

@@ -1,0 +1,104 @@
+"""The tables in the shape in which files are judged, so that forms are judged by the very same checks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from types import SimpleNamespace
+from typing import Any, get_args
+
+from django.db.models import Model
+
+from .files import kinds
+from .known import Blame, Known, references
+from .rows import Row
+
+
+def as_row(schema: type[Row], stored: Any) -> Any:
+    """Return a stored object, or a form's values, with the fields of a file's row: relations as codes.
+
+    Rows that the row holds (a recipe's operations) come from the relation of the same name in the plural.
+    """
+    found = {name: _value(schema, name, _of(stored, name)) for name in schema.model_fields}
+    if "code" in schema.model_fields:
+        found["code"] = _of(stored, "code") or ""
+    row = SimpleNamespace(**found)
+    row.refs, row.many, row.lists, row.nested = schema.refs, schema.many, schema.lists, schema.nested
+    row.key = lambda: "/".join(str(getattr(row, name)) for name in schema.key_fields)
+    return row
+
+
+def _of(stored: Any, name: str) -> Any:
+    if isinstance(stored, dict):
+        return stored.get(name)
+    return getattr(stored, name, None) if hasattr(stored, name) else getattr(stored, f"{name}s", None)
+
+
+def _value(schema: type[Row], name: str, value: Any) -> Any:
+    if name in schema.refs:
+        return getattr(value, "code", value) or None
+    if name in schema.many:
+        return [one.code for one in _each(value)]
+    if name in schema.nested:
+        inner = get_args(schema.model_fields[name].annotation)[0]
+        return [as_row(inner, one) for one in _each(value)]
+    return value
+
+
+def _each(value: Any) -> Iterable[Any]:
+    return value.all() if hasattr(value, "all") else value or ()
+
+
+class Stored(Known):
+    """What the tables hold, read when first asked for.
+
+    ``own`` is a row being judged, of the kind ``place``: it stands in for what the tables say of it, as it
+    is not saved yet.
+    """
+
+    def __init__(self, own: Any = None, place: str = "") -> None:
+        super().__init__()
+        self.own, self.own_place = own, place
+
+    def _read(self, namespace: str) -> dict[str, Any]:
+        if namespace not in self.rows:
+            self.rows[namespace] = {row.key(): row for row in _stored(namespace)}
+            if self.own is not None and namespace == self.own_place:
+                self.rows[namespace][self.own.key()] = self.own
+        return self.rows[namespace]
+
+    def get(self, namespace: str, code: str | None) -> Any:
+        """Return the row of that code, or None."""
+        return self._read(namespace).get(code or "")
+
+    def all(self, namespace: str) -> Iterable[Any]:
+        """Return every row of a namespace."""
+        return self._read(namespace).values()
+
+
+def _stored(namespace: str) -> Iterator[Any]:
+    """Yield what the table of a kind holds, its relations fetched at once."""
+    schema = next(kind.schema for kind in kinds() if kind.name == namespace)
+    table = schema.tables[-1]
+    one = [field.name for field in table._meta.fields if field.is_relation]
+    several = [*schema.many, *(f"{name}s" for name in schema.nested if hasattr(table, f"{name}s"))]
+    for row in table._default_manager.select_related(*one).prefetch_related(*several):
+        yield as_row(schema, row)
+
+
+def problems(schema: type[Row], row: Any) -> Iterator[Blame]:
+    """Yield what the files' own checks find wrong with a row beside what the tables hold."""
+    kind = next((kind for kind in kinds() if kind.schema is schema), None)
+    known = Stored(row, kind.name if kind else "")
+    missing = list(references(row, known))
+    yield from missing
+    if kind and not missing:
+        yield from kind.check(row, known)
+
+
+def problems_of(saved: Model) -> Iterator[str]:
+    """Yield what is wrong with a saved row, with what belongs to it, and with the tables as a whole."""
+    for kind in kinds():
+        if type(saved) in kind.schema.tables[-1:]:
+            yield from (message for _, message in problems(kind.schema, as_row(kind.schema, saved)))
+        if kind.schema.tables:
+            yield from (message for _, _, message in kind.check_all(Stored()))
