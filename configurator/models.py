@@ -3,6 +3,7 @@
 from .builds.models import Photo, Spec, SpecRevision
 from .catalogue.models import (
     Axle,
+    CatalogueText,
     CatalogueVersion,
     CentringRing,
     Family,
@@ -28,6 +29,7 @@ from .outbox.models import OutboxEntry
 
 __all__ = [
     "Axle",
+    "CatalogueText",
     "CatalogueVersion",
     "CentringRing",
     "Family",

@@ -294,6 +294,15 @@ class PaintSystemAdmin(CatalogueAdmin):
     inlines = [LayerInline]
 
 
+@admin.register(m.CatalogueText)
+class CatalogueTextAdmin(CatalogueAdmin):
+    """What the catalogue says in other languages."""
+
+    list_display = ["text", "language", "kind", "code", "field"]
+    list_filter = ["language", "kind", "field"]
+    search_fields = ["text", "source", "code"]
+
+
 @admin.register(m.Maker)
 class MakerAdmin(CatalogueAdmin):
     """Vehicle makers."""

@@ -8,7 +8,7 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from . import bodies, messages, sources
+from . import bodies, languages, messages, sources
 from .files import kinds
 from .kinds import Kind
 from .known import Known, references
@@ -30,7 +30,9 @@ def judge(folder: Path) -> tuple[dict[str, list[Any]], list[Finding]]:
     _index(placed, known, findings)
     findings += _cross_check(placed, known)
     findings += bodies.read(folder, known.rows.get("generations", {}))[1]
-    rows: dict[str, list[Any]] = {}
+    translated, wrong = languages.read(folder, known)
+    findings += wrong
+    rows: dict[str, list[Any]] = {languages.KIND: translated}
     for kind, _, row in placed:
         rows.setdefault(kind.name, []).append(row)
     return rows, findings

@@ -11,9 +11,11 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from types import SimpleNamespace
 
+from django.conf import settings
+
 from configurator import rules as engine
 
-from . import literals, ruleset, selectors, snapshot
+from . import literals, ruleset, selectors, snapshot, texts
 from . import models as m
 from .known import Known
 from .ruleset import Ruleset
@@ -42,6 +44,7 @@ def lint(catalogue: Catalogue) -> list[LintRow]:
     found = [*unknown_words(catalogue), *contradictions(catalogue, rulesets)]
     found += [row for rows in answers.values() for row in rows if row.kind in PER_GENERATION]
     found += [*_never_chosen(rulesets, answers), *_never_matters(catalogue, rulesets, answers)]
+    found += untranslated(catalogue)
     return sorted(found, key=lambda row: (not row.blocking, row.kind, row.subject, row.generation))
 
 
@@ -164,6 +167,23 @@ def _never_matters(catalogue: Catalogue, rulesets: Rulesets, answers: Answers) -
             yield LintRow("never_matters", code, "It speaks of nothing that any vehicle is offered.", False)
         elif all(place in idle for place in places[code]):
             yield LintRow("never_matters", code, idle[places[code][0]].message, False)
+
+
+def untranslated(catalogue: Catalogue) -> Iterator[LintRow]:
+    """Yield the texts that a reader of another language meets in the workshop's own."""
+    own = settings.LANGUAGE_CODE.split("-")[0]
+    offered = {code.split("-")[0] for code, _name in settings.LANGUAGES} - {own}
+    for language in sorted({*offered, *catalogue.texts.languages}):
+        if language not in catalogue.texts.languages:
+            count = len(texts.every(catalogue))
+            message = f"There is no texts.{language}.csv: all {count} texts stay as they are."
+            yield LintRow("untranslated", language, message, False)
+            continue
+        for text in texts.missing(catalogue, language):
+            outdated = catalogue.texts.is_outdated(text, language)
+            state = "was translated from another text" if outdated else "is not translated"
+            place = "/".join(part for part in (text.kind, text.code, text.field) if part)
+            yield LintRow("untranslated", place, f"{state} ({language}): {text.source[:80]}", False)
 
 
 def unknown_words(catalogue: Catalogue) -> Iterator[LintRow]:

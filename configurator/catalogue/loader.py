@@ -14,7 +14,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Model
 
-from . import bodies, lint, versions
+from . import bodies, languages, lint, versions
 from .files import kinds
 from .judging import judge
 from .models import CatalogueVersion
@@ -60,12 +60,13 @@ def load(folder: Path, *, prune: bool = False) -> Loaded:
         for kind in kinds():
             kind.write(writer, rows.get(kind.name, []))
             writer.cache.pop(kind.place, None)
+        languages.write(rows.get(languages.KIND, []))
         gone = _gone(writer.codes, prune)
         wrong = list(lint.before_load())
         if wrong:
             raise CatalogueError(wrong)
         version = versions.bump(note=f"loaded from {folder.name}")
-    counts = {kind.name: len(rows.get(kind.name, [])) for kind in kinds()}
+    counts = {name: len(rows.get(name, [])) for name in (*(kind.name for kind in kinds()), languages.KIND)}
     notes = bodies.notes(folder, writer.codes["generations"])
     return Loaded(counts, version, before is None or before.pk != version.pk, tuple(gone), tuple(notes))
 

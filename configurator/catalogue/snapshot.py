@@ -10,14 +10,14 @@ Decimal('289.0000')
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from threading import Lock
 from typing import Any
 
 from django.db.models import Model, QuerySet
 
 from . import models as m
-from . import workshop
+from . import texts, workshop
 
 
 @dataclass(frozen=True)
@@ -42,6 +42,7 @@ class Catalogue:
     families: dict[str, m.Family]
     options: dict[str, m.Option]
     rules: dict[str, m.Rule]
+    texts: texts.Texts = field(default_factory=texts.Texts)
 
 
 _lock = Lock()
@@ -77,8 +78,11 @@ def forget() -> None:
 
 
 def read(version: int, digest: str) -> Catalogue:
-    """Read every catalogue table, relations included, in a fixed number of queries."""
-    return Catalogue(
+    """Read every catalogue table, relations included, in a fixed number of queries.
+
+    Every text that people read is a ``Said``: it carries its translations.
+    """
+    catalogue = Catalogue(
         version=version,
         digest=digest,
         workshop=workshop.current(),
@@ -106,7 +110,10 @@ def read(version: int, digest: str) -> Catalogue:
             ).prefetch_related("generations")
         ),
         rules=_by_code(m.Rule.objects.prefetch_related("generations")),
+        texts=texts.read(),
     )
+    texts.speak(catalogue)
+    return catalogue
 
 
 def _by_code(rows: QuerySet[Any, Any]) -> dict[str, Any]:

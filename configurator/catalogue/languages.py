@@ -1,0 +1,98 @@
+"""Files such as ``texts.de.csv``: read and judged with the rest of a catalogue, and stored.
+
+Columns: ``kind`` (the file that holds the text, such as options), ``code`` (the row's), ``field``,
+``source`` (what it was translated from) and ``text``. Without a code the row speaks of every text of that
+kind and field that says ``source``, as for the steps of recipes, which have no codes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, StringConstraints, ValidationError
+
+from . import messages, sources
+from . import models as m
+from .known import Known
+from .rows import Row
+from .sources import Entry, Finding
+from .texts import FIELDS
+
+KIND = "texts"
+NAME = re.compile(r"texts\.([a-z]{2,3}(?:-[a-z0-9]{2,8})?)\.csv")
+
+
+class TextRow(Row):
+    """One text in another language."""
+
+    kind: Literal[tuple(FIELDS)]  # type: ignore[valid-type]
+    code: Annotated[str, StringConstraints(max_length=60)] = ""
+    field: Annotated[str, Field(min_length=1, max_length=40)]
+    source: Annotated[str, Field(max_length=20000)] = ""
+    text: Annotated[str, Field(min_length=1, max_length=20000)]
+    key_fields = ("kind", "code", "field", "source")
+
+
+@dataclass(frozen=True)
+class Translated:
+    """A judged row with the language that its file is for."""
+
+    language: str
+    row: TextRow
+
+
+def read(folder: Path, known: Known) -> tuple[list[Translated], list[Finding]]:
+    """Return the rows of every language's file and what is wrong with them."""
+    rows: list[Translated] = []
+    findings: list[Finding] = []
+    for path in sorted(folder.glob("texts.*.csv")):
+        match = NAME.fullmatch(path.name)
+        if match is None:
+            findings.append(Finding(path.name, 0, "", "Name it for its language, such as texts.de.csv."))
+            continue
+        entries, wrong = sources.read(path, "", TextRow.model_fields)
+        findings += wrong
+        seen: dict[str, int] = {}
+        for entry in entries:
+            judged = list(_judged(entry, known, seen))
+            findings += [one for one in judged if isinstance(one, Finding)]
+            rows += [Translated(match[1], one) for one in judged if isinstance(one, TextRow)]
+    return rows, findings
+
+
+def _judged(entry: Entry, known: Known, seen: dict[str, int]) -> Iterator[TextRow | Finding]:
+    """Yield the row, or everything that is wrong with it."""
+    try:
+        row = TextRow.model_validate(entry.data)
+    except ValidationError as error:
+        yield from messages.findings(entry, error)
+        return
+    wrong = [Finding(entry.file, entry.row, name, message) for name, message in _blames(row, known)]
+    first = seen.setdefault(row.key(), entry.row)
+    if first != entry.row:
+        wrong.append(Finding(entry.file, entry.row, "field", f"This text is there already (row {first})."))
+    yield from wrong or [row]
+
+
+def _blames(row: TextRow, known: Known) -> Iterator[tuple[str, str]]:
+    if row.field not in FIELDS[row.kind]:
+        yield "field", f"Only these of {row.kind} are translated: {', '.join(FIELDS[row.kind])}."
+    if not row.source and ("." in row.field or not (row.code or row.kind == "workshop")):
+        yield "source", "Give the text that it was translated from."
+    broken = known.broken.get(row.kind, set())
+    if row.code and known.get(row.kind, row.code) is None and not {row.code, ""} & broken:
+        yield "code", f"‘{row.code}’ is not among the {row.kind.replace('_', ' ')}."
+
+
+def write(rows: list[Translated]) -> None:
+    """Store the rows in place of what the languages of the files had."""
+    languages = {one.language for one in rows}
+    m.CatalogueText.objects.filter(language__in=languages).delete()
+    m.CatalogueText.objects.bulk_create(
+        [m.CatalogueText(language=one.language, **one.row.model_dump()) for one in rows], batch_size=500
+    )
+
