@@ -19,6 +19,7 @@ from .evaluation import Said
 from .hardware import Mounted, mounted
 from .resolve import AxleBuild, Build, resolve
 from .selection import POSITIONS, Selection
+from .sentences import say
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -64,7 +65,8 @@ class Candidates:
         """Return the suggestion under the row's code and name; no part means none of the kind."""
         row = self._row.get(id(found.part))
         token = part_code(self.position, self.kind, row.code if row is not None else None)
-        name = str(row) if row is not None else f"No {self.kind}"
+        kept = "no_spacer" if self.kind == "spacer" else f"original_{self.kind}"
+        name = str(row) if row is not None else say(kept)
         said = tuple(Said(**one.as_dict()) for one in found.messages)
         return Proposal(token, name, found.reason, found.report.verdict, said)
 

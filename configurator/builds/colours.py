@@ -9,6 +9,7 @@ from configurator.colour import delta_e_2000, hardly_distinguishable, hex_to_lab
 
 from .evaluation import ColourChoice
 from .resolve import Build
+from .sentences import say
 
 
 def nearest_accents(wanted_hex: str, finishes: Iterable[Finish]) -> list[tuple[Finish, float]]:
@@ -40,8 +41,8 @@ def accent_choice(build: Build) -> ColourChoice | None:
 
 def _warnings(build: Build, accent: Finish) -> Iterable[str]:
     if build.body and hardly_distinguishable(accent.hex, build.body.hex):
-        yield f"{accent.name} hardly shows against {build.body.name}."
+        yield say("hardly_on_body", accent=accent.name, body=build.body.name)
     wheels = {row.wheel.finish.code: row.wheel.finish for row in build.axles if row.wheel}
     for finish in wheels.values():
         if hardly_distinguishable(accent.hex, finish.hex):
-            yield f"{accent.name} hardly shows against wheels in {finish.name}."
+            yield say("hardly_on_wheels", accent=accent.name, finish=finish.name)

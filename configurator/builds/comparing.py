@@ -6,7 +6,9 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from .evaluation import Evaluation
+from .resolve import vehicle_name
 from .selection import POSITIONS
+from .sentences import say
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -35,11 +37,11 @@ def compare(one: Evaluation, other: Evaluation, catalogue: Catalogue) -> list[Di
 def _facts(evaluation: Evaluation, catalogue: Catalogue) -> dict[str, str]:
     selection = evaluation.selection
     generation = catalogue.generations.get(selection.generation)
-    facts = {"Vehicle": str(generation) if generation else selection.generation}
+    facts: dict[str, str] = {say("vehicle"): vehicle_name(generation) if generation else selection.generation}
     if evaluation.body:
-        facts["Body colour"] = evaluation.body.name
+        facts[say("body_colour")] = evaluation.body.name
     if evaluation.accent:
-        facts["Accent colour"] = evaluation.accent.name
+        facts[say("accent_colour")] = evaluation.accent.name
     parts: dict[str, dict[str, Any]] = {
         "wheel": catalogue.wheels,
         "tyre": catalogue.tyres,
@@ -50,7 +52,7 @@ def _facts(evaluation: Evaluation, catalogue: Catalogue) -> dict[str, str]:
             code = getattr(selection.axle(position), kind)
             if code:
                 part = known.get(code)
-                facts[f"{position.capitalize()} {kind}s"] = str(part) if part else code
+                facts[say(f"{position}_{kind}s")] = str(part) if part else code
     for code in selection.options:
         option = catalogue.options.get(code)
         name = option.name if option else code

@@ -15,8 +15,9 @@ from configurator.catalogue.models import Finish, Option
 
 from . import colours, hardware, parts_list, price, verdicts, work
 from .evaluation import AxleFit, ColourChoice, Evaluation, Problem, Work
-from .resolve import Build, ChosenOption, resolve
+from .resolve import Build, ChosenOption, resolve, vehicle_name
 from .selection import Selection
+from .sentences import say
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -72,22 +73,23 @@ def worst(fits: Iterable[AxleFit]) -> str:
 
 def _names(build: Build, found: list[work.Task]) -> dict[str, str]:
     """Label every choice, in the order a customer reads the price."""
-    names = {}
+    names: dict[str, str] = {}
     for row in build.axles:
         for kind in PART_KINDS:
             if getattr(row, kind) is not None:
-                names[row.token(kind)] = f"{getattr(row, kind)}, {row.position}"
+                names[row.token(kind)] = say("part_at", part=str(getattr(row, kind)), place=say(row.position))
     names |= {chosen.option.code: _option_name(chosen) for chosen in build.options}
     if found or names:
-        names[work.JOB] = "Book-in, wash and final check"
+        names[work.JOB] = say("book_in_and_close")
     return names
 
 
 def _option_name(chosen: ChosenOption) -> str:
     if chosen.option.kind == Option.Kind.REMOVAL:
-        return f"Taken off: {chosen.option.name.lower()}"
-    finish = f" in {chosen.finish.name}" if chosen.finish else ""
-    return f"{chosen.option.name}{finish}"
+        return say("taken_off", part=chosen.option.name)
+    if chosen.finish is None:
+        return chosen.option.name
+    return say("part_in_finish", part=chosen.option.name, finish=chosen.finish.name)
 
 
 def _body(finish: Finish | None) -> ColourChoice | None:
@@ -105,5 +107,7 @@ def cautions(fitted: Iterable[AxleHardware], plan: Work | None) -> tuple[str, ..
 
 def _summary(build: Build, names: dict[str, str]) -> tuple[str, ...]:
     """Return the build in a few lines for people: vehicle, colour, then each choice."""
-    vehicle = str(build.generation) + (f" in {build.body.name}" if build.body else "")
+    vehicle = vehicle_name(build.generation)
+    if build.body:
+        vehicle = say("vehicle_in_colour", vehicle=vehicle, colour=build.body.name)
     return (vehicle, *(label for choice, label in names.items() if choice != work.JOB))

@@ -10,7 +10,9 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, model_validator
+
+from configurator.words import Text, phrases, revived
 
 from .selection import Selection
 
@@ -25,7 +27,7 @@ class Problem(Frozen):
     """Something wrong with one field of the selection: unknown code, other vehicle's part."""
 
     field: str
-    message: str
+    message: Text
 
 
 class Said(Frozen):
@@ -50,7 +52,7 @@ class FitRow(Frozen):
     tolerance: float | None
     unit: str
     axle: str
-    message: str
+    message: Text
     source: str
     message_id: str = ""
     figures: dict[str, Any] = {}
@@ -75,7 +77,7 @@ class AxleFit(Frozen):
 
     position: str
     verdict: str
-    headline: str
+    headline: Text
     checks: tuple[FitRow, ...]
     needs: tuple[dict[str, Any], ...]
     derived: dict[str, Any]
@@ -88,15 +90,15 @@ class Change(Frozen):
 
     drop: tuple[str, ...]
     add: tuple[str, ...]
-    text: str
+    text: Text
 
 
 class Conflict(Frozen):
     """Choices that do not go together: a minimal set, in the rules' own words."""
 
     choices: tuple[str, ...]
-    choice_names: tuple[str, ...]
-    reasons: tuple[str, ...]
+    choice_names: tuple[Text, ...]
+    reasons: tuple[Text, ...]
     change: Change | None = None
 
 
@@ -105,7 +107,7 @@ class OptionState(Frozen):
 
     id: str
     state: str  # chosen, open, forced, closed
-    reasons: tuple[str, ...] = ()
+    reasons: tuple[Text, ...] = ()
     change: Change | None = None
 
 
@@ -116,7 +118,7 @@ class PartLine(Frozen):
     """
 
     item: str
-    name: str
+    name: Text
     kind: str  # wheel, tyre, spacer, fastener, ring, panel, paint, material, extra
     quantity: Decimal
     unit: str
@@ -131,9 +133,9 @@ class PartLine(Frozen):
     pack_size: Decimal
     lead_time_days: int
     for_choices: tuple[str, ...]
-    for_names: tuple[str, ...]
-    where: str
-    why: str
+    for_names: tuple[Text, ...]
+    where: Text
+    why: Text
     facts: dict[str, Any] = {}
 
 
@@ -142,14 +144,14 @@ class WorkStep(Frozen):
 
     key: str
     stage: str
-    name: str
+    name: Text
     hands_on_h: float
     wait_h: float
     resource: str
     after: tuple[str, ...]
     for_choices: tuple[str, ...]
-    for_names: tuple[str, ...]
-    caution: str = ""
+    for_names: tuple[Text, ...]
+    caution: Text = ""
     paint: dict[str, Any] = {}  # system, finish, hex, coat for booth steps
     torque_nm: float | None = None
     axle: str = ""
@@ -169,7 +171,7 @@ class PriceLine(Frozen):
     """One line of the price as the customer sees it."""
 
     choice: str
-    label: str
+    label: Text
     parts: Decimal
     labour: Decimal
     amount: Decimal
@@ -187,19 +189,19 @@ class Price(Frozen):
     tax: Decimal
     net: Decimal
     deposit: Decimal
-    deposit_why: str
+    deposit_why: Text
 
 
 class ColourChoice(Frozen):
     """A resolved colour: which finish, seen how, and on which parts."""
 
     finish: str
-    name: str
+    name: Text
     hex: str
     paint_code: str = ""
     wanted_hex: str | None = None
     difference: float | None = None
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[Text, ...] = ()
 
 
 class Evaluation(Frozen):
@@ -217,9 +219,22 @@ class Evaluation(Frozen):
     parts: tuple[PartLine, ...] = ()
     work: Work | None = None
     price: Price | None = None
-    cautions: tuple[str, ...] = ()
-    names: dict[str, str] = {}
-    summary: tuple[str, ...] = ()
+    cautions: tuple[Text, ...] = ()
+    names: dict[str, Text] = {}
+    summary: tuple[Text, ...] = ()
+    said: dict[str, Any] = {}  # only when kept: the values of every text here, by its English
+
+    @model_validator(mode="before")
+    @classmethod
+    def _with_values(cls, data: Any) -> Any:
+        """Give the texts of a kept evaluation their values back; older ones have only English."""
+        if isinstance(data, dict) and (book := data.get("said")):
+            return {name: book if name == "said" else revived(value, book) for name, value in data.items()}
+        return data
+
+    def kept(self) -> dict[str, Any]:
+        """Return it as JSON that keeps what its texts are made of, for every language to come."""
+        return {**self.model_dump(mode="json"), "said": phrases(self)}
 
     @property
     def sendable(self) -> bool:

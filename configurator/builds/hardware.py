@@ -18,6 +18,7 @@ from configurator.fitment.said import message, told
 
 from .evaluation import AxleFit, FitCaution, FitRow, Said
 from .resolve import AxleBuild
+from .sentences import say
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -164,17 +165,19 @@ def _bolts(row: AxleBuild, stocked: Fastener, catalogue: Catalogue) -> list[Piec
     wheel_choice = (row.token("wheel"), str(row.wheel))
     return [
         Piece(stocked, number - row.axle.wheels, choice, "fastener", why),
-        Piece(locking, row.axle.wheels, wheel_choice, "fastener", "one locking piece on each new wheel"),
+        Piece(locking, row.axle.wheels, wheel_choice, "fastener", say("locking_each")),
     ]
 
 
 def _why(row: AxleBuild, stocked: Fastener) -> str:
     if stocked.shank_mm is not None and row.spacer and row.axle.original_shank_mm is not None:
-        return (
-            f"{stocked.shank_mm:g} mm shank: {row.axle.original_shank_mm:g} mm original "
-            f"and the {row.spacer.thickness_mm:g} mm spacer"
+        return say(
+            "shank_sum",
+            shank=stocked.shank_mm,
+            original=row.axle.original_shank_mm,
+            spacer=row.spacer.thickness_mm,
         )
-    return "to the new wheel's seat, length and finish"
+    return say("to_the_wheel")
 
 
 def _locking_twin(stocked: Fastener, catalogue: Catalogue) -> Fastener | None:
@@ -199,7 +202,7 @@ def _rings(row: AxleBuild, report: fitment.FitReport, catalogue: Catalogue) -> l
     sizes = dict(need.numbers)
     for ring in catalogue.rings.values():
         if _same(ring.outer_mm, sizes["outer_mm"]) and _same(ring.inner_mm, sizes["inner_mm"]):
-            why = f"fills the wheel's {ring.outer_mm:g} mm bore to the hub's {ring.inner_mm:g} mm"
+            why = say("ring_fills", outer=ring.outer_mm, inner=ring.inner_mm)
             return [Piece(ring, row.axle.wheels, choice, "ring", why)]
     return []
 

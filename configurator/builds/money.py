@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from decimal import ROUND_DOWN, ROUND_HALF_UP, Decimal
 from typing import Protocol
 
+from .sentences import say
+
 CENT = Decimal("0.01")
 
 
@@ -45,7 +47,7 @@ def deposit(total: Decimal, lines: Iterable[DepositLine], percentage: Decimal) -
     bespoke = sum((line.amount for line in lines if not line.returnable), Decimal(0))
     by_policy = rounded(total * percentage / 100)
     if bespoke >= total:
-        return total, "everything in it is made or ordered for you and cannot be sent back"
+        return total, say("all_bespoke")
     if bespoke > by_policy:
-        return rounded(bespoke), "the parts that cannot be sent back"
-    return by_policy, f"{percentage.normalize():f} per cent of the total"
+        return rounded(bespoke), say("bespoke_parts")
+    return by_policy, say("share_of_total", share=percentage)

@@ -17,6 +17,7 @@ from configurator.catalogue.models import Fastener, Finish, Item, Material, Pain
 from . import money, paint
 from .evaluation import PartLine
 from .resolve import Build, ChosenOption
+from .sentences import say
 from .work import Task
 
 if TYPE_CHECKING:
@@ -82,7 +83,7 @@ def parts_list(
             extra.quantity,
             *((choice, names[choice]) for choice in extra.choices),
             kind="extra",
-            where="with the job",
+            where=say("with_the_job"),
             why=extra.reason,
             at_cost_of=extra.at_cost_of,
         )
@@ -99,8 +100,8 @@ def _axle_parts(build: Build, gathering: Gathering) -> None:
                     row.axle.wheels,
                     (row.token(kind), str(part)),
                     kind=kind,
-                    where=f"{row.position} axle",
-                    why=f"{kind} chosen for the {row.position} axle",
+                    where=say(f"{row.position}_axle"),
+                    why=say(f"chosen_{row.position}_{kind}"),
                 )
 
 
@@ -114,7 +115,7 @@ def _hardware(found: AxleHardware, position: str, gathering: Gathering) -> None:
             piece.quantity,
             piece.choice,
             kind=piece.kind,
-            where=f"{position} axle",
+            where=say(f"{position}_axle"),
             why=piece.why,
             facts=facts,
         )
@@ -145,8 +146,8 @@ def _panels(build: Build, gathering: Gathering) -> None:
             (option.code, option.name),
             key=chosen.finish.code if chosen.finish else "",
             kind="panel",
-            where=option.family.name.lower(),
-            why=f"{option.name} chosen",
+            where=option.family.name,
+            why=say("chosen", part=option.name),
             facts=facts,
         )
 
@@ -182,10 +183,17 @@ def _coat(chosen: ChosenOption, finish: Finish, layer: PaintLayer, gathering: Ga
         (option.code, option.name),
         key=f"{system.code}:{finish.code if layer.tinted else ''}",
         kind="paint",
-        where="booth",
-        why=f"{layer.stage} coat, {system.name.lower()}" + (f", {finish.name}" if layer.tinted else ""),
+        where=say("booth"),
+        why=_why_coat(layer, finish),
         facts=facts,
     )
+
+
+def _why_coat(layer: PaintLayer, finish: Finish) -> str:
+    coat, system = say(layer.stage), layer.system.name
+    if layer.tinted:
+        return say("coat_colour", coat=coat, system=system, finish=finish.name)
+    return say("coat", coat=coat, system=system)
 
 
 def _materials(found: list[Task], gathering: Gathering) -> None:
@@ -203,8 +211,8 @@ def _materials(found: list[Task], gathering: Gathering) -> None:
                     quantity,
                     (task.choice, task.name),
                     kind="material",
-                    where="workshop",
-                    why=material.note or f"used for {task.recipe.name.lower()}",
+                    where=say("workshop"),
+                    why=material.note or say("used_for", recipe=task.recipe.name),
                 )
 
 

@@ -21,6 +21,7 @@ from configurator.catalogue.models import (
 
 from .evaluation import Problem
 from .selection import ACCENT, BODY, POSITIONS, Selection
+from .sentences import say
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -78,11 +79,16 @@ class Build:
         self.problems.append(Problem(field=name, message=message))
 
 
+def vehicle_name(generation: Generation) -> str:
+    """Return maker and generation, such as ``Brannvik Haldor II``."""
+    return say("vehicle_name", maker=generation.maker.name, generation=generation.name)
+
+
 def resolve(selection: Selection, catalogue: Catalogue) -> Build | Problem:
     """Return the build, or the one problem that leaves nothing to look at: an unknown vehicle."""
     generation = catalogue.generations.get(selection.generation)
     if generation is None:
-        return Problem(field="generation", message="We do not know this vehicle. Choose one from the list.")
+        return Problem(field="generation", message=say("unknown_vehicle"))
     build = Build(selection, generation)
     _resolve_colours(build, catalogue)
     for position in POSITIONS:
@@ -113,13 +119,11 @@ def _resolve_colours(build: Build, catalogue: Catalogue) -> None:
         body = {finish.code: finish for finish in build.generation.body_finishes.all()}
         build.body = body.get(selection.body_finish)
         if build.body is None:
-            build.problem(
-                "body_finish", f"{build.generation} does not come in this colour. Choose from the list."
-            )
+            build.problem("body_finish", say("no_such_colour", vehicle=vehicle_name(build.generation)))
     if selection.accent is not None:
         accent = catalogue.finishes.get(selection.accent)
         if accent is None or accent.role != Finish.Role.ACCENT:
-            build.problem("accent", "This is not one of our accent colours. Choose from the palette.")
+            build.problem("accent", say("no_such_accent"))
         else:
             build.accent = accent
 
@@ -129,14 +133,16 @@ def _resolve_axle(build: Build, position: str, catalogue: Catalogue) -> None:
     chosen = build.selection.axle(position)
     if axle is None:
         if chosen.wheel or chosen.tyre or chosen.spacer:
-            build.problem(f"{position}.wheel", f"We have no {position} axle data for {build.generation}.")
+            build.problem(
+                f"{position}.wheel", say(f"no_{position}_axle", vehicle=vehicle_name(build.generation))
+            )
         return
     row = AxleBuild(position, axle)
     row.wheel = _part(build, catalogue.wheels, chosen.wheel, f"{position}.wheel", "wheel")
     row.tyre = _part(build, catalogue.tyres, chosen.tyre, f"{position}.tyre", "tyre")
     row.spacer = _part(build, catalogue.spacers, chosen.spacer, f"{position}.spacer", "spacer")
     if row.spacer and not build.generation.takes_spacers:
-        build.problem(f"{position}.spacer", f"{build.generation} takes no spacers.")
+        build.problem(f"{position}.spacer", say("takes_no_spacers", vehicle=vehicle_name(build.generation)))
         row.spacer = None
     build.axles.append(row)
 
@@ -147,10 +153,10 @@ def _part(build: Build, known: dict[str, T], code: str | None, name: str, kind: 
         return None
     part = known.get(code)
     if part is None:
-        build.problem(name, f"We do not have this {kind}. Choose one from the list.")
+        build.problem(name, say(f"unknown_{kind}"))
         return None
     if getattr(part, "vehicle_class", selectors.CAR) != selectors.vehicle_class(build.generation):
-        build.problem(name, f"{part} is made for another kind of vehicle.")
+        build.problem(name, say("other_vehicle_class", part=str(part)))
         return None
     return part
 
@@ -158,10 +164,12 @@ def _part(build: Build, known: dict[str, T], code: str | None, name: str, kind: 
 def _resolve_option(build: Build, code: str, catalogue: Catalogue) -> None:
     option = catalogue.options.get(code)
     if option is None:
-        build.problem("options", f"We do not know the option “{code}”.")
+        build.problem("options", say("unknown_option", code=code))
         return
     if not selectors.is_offered(option, build.generation):
-        build.problem("options", f"“{option.name}” is not made for {build.generation}.")
+        build.problem(
+            "options", say("not_made_for", part=option.name, vehicle=vehicle_name(build.generation))
+        )
         return
     if option.kind == Option.Kind.FACT:
         build.facts.append(option.code)
@@ -181,7 +189,7 @@ def _resolve_finish(build: Build, chosen: ChosenOption, catalogue: Catalogue) ->
         return
     wanted = build.selection.finishes.get(option.code, option.finish_choices[0])
     if wanted not in option.finish_choices:
-        build.problem(f"finishes.{option.code}", f"“{option.name}” cannot be had in this finish.")
+        build.problem(f"finishes.{option.code}", say("not_in_finish", part=option.name))
         return
     chosen.finish_choice = wanted
     chosen.finish = _heat_version(_named_finish(build, option, wanted, catalogue), chosen, catalogue)
@@ -191,13 +199,11 @@ def _named_finish(build: Build, option: Option, wanted: str, catalogue: Catalogu
     """Return the finish that ``body``, ``accent`` or a code stands for, or note that it is not chosen."""
     if wanted == BODY:
         if build.selection.body_finish is None:
-            build.problem(
-                "body_finish", f"Choose your vehicle's colour: “{option.name}” is painted to match."
-            )
+            build.problem("body_finish", say("needs_body_colour", part=option.name))
         return build.body
     if wanted == ACCENT:
         if build.selection.accent is None:
-            build.problem("accent", f"Choose the accent colour for “{option.name}”.")
+            build.problem("accent", say("needs_accent", part=option.name))
         return build.accent
     return catalogue.finishes[wanted]
 
@@ -213,4 +219,4 @@ def _check_finishes_named(build: Build) -> None:
     chosen = set(build.selection.options)
     for code in build.selection.finishes:
         if code not in chosen:
-            build.problem(f"finishes.{code}", "A finish is given for something that is not chosen.")
+            build.problem(f"finishes.{code}", say("finish_of_nothing"))

@@ -7,17 +7,20 @@ selection, and everything shown is worked out from it anew.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 
 from configurator.catalogue import snapshot
+from configurator.words import joined
 
 from .evaluate import evaluate
-from .evaluation import Evaluation
+from .evaluation import Evaluation, Price
 from .models import Spec, SpecRevision
 from .selection import Selection
+from .sentences import say
 from .signals import spec_sent
 from .vin import check_vin
 
@@ -98,7 +101,7 @@ def save_build(*, spec_id: int, selection: Selection, contact: dict[str, str] | 
 
 def kept_form(evaluation: Evaluation) -> dict[str, Any]:
     """Return what is stored of an evaluation: what could have been chosen instead is for the page alone."""
-    return evaluation.model_copy(update={"options": {}}).model_dump(mode="json")
+    return evaluation.model_copy(update={"options": {}}).kept()
 
 
 def look_at(spec: Spec) -> Evaluation:
@@ -131,21 +134,23 @@ def what_changed(before: Evaluation | None, now: Evaluation) -> list[str]:
     """Say in plain words how the answer to one build differs from the one last shown."""
     if before is None or before.selection != now.selection:
         return []
-    changes = []
+    changes: list[str] = []
     if before.price and now.price and before.price.total != now.price.total:
-        changes.append(
-            f"The price was {before.price.total} and is now {now.price.total} {now.price.currency}."
-        )
+        changes.append(say("price_was", before=_cash(before.price), now=_cash(now.price)))
     if before.work and now.work and before.work.bay_days != now.work.bay_days:
-        changes.append(f"It took {before.work.bay_days} days and now takes {now.work.bay_days}.")
+        changes.append(say("days_were", before=before.work.bay_days, now=now.work.bay_days))
     if before.verdict != now.verdict:
-        changes.append(f"The fit verdict was “{before.verdict}” and is now “{now.verdict}”.")
+        changes.append(say("fit_was", before=say(before.verdict), now=say(now.verdict)))
     old, new = ({line.name for line in e.parts} for e in (before, now))
-    changes += [f"No longer on the parts list: {name}." for name in sorted(old - new)]
-    changes += [f"New on the parts list: {name}." for name in sorted(new - old)]
+    changes += [say("part_gone", part=name) for name in sorted(old - new)]
+    changes += [say("part_new", part=name) for name in sorted(new - old)]
     changes += [problem.message for problem in now.problems if problem not in before.problems]
-    changes += [" ".join(c.reasons) for c in now.conflicts if c not in before.conflicts]
+    changes += [joined(c.reasons) for c in now.conflicts if c not in before.conflicts]
     return changes
+
+
+def _cash(price: Price) -> tuple[Decimal, str]:
+    return price.total, price.currency
 
 
 @transaction.atomic

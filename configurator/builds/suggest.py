@@ -13,6 +13,7 @@ from configurator.catalogue.models import Axle, Tyre, Wheel
 
 from .offers import rim_diameter_in, size_of, tyres_of_rim, wheel_offers
 from .selection import POSITIONS, AxleSelection, Selection
+from .sentences import say
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -49,7 +50,7 @@ def _followed(selection: Selection, position: str, catalogue: Catalogue, told: l
     tyre = offer.tyre if offer else None
     if tyre == chosen.tyre:
         return chosen
-    told.append(f"Tyres now: {catalogue.tyres[tyre]}." if tyre else "Back to the tyres it came with.")
+    told.append(say("tyres_now", tyre=str(catalogue.tyres[tyre])) if tyre else say("tyres_back"))
     return chosen.model_copy(update={"tyre": tyre})
 
 

@@ -9,11 +9,14 @@ from typing import TYPE_CHECKING, Any
 
 from configurator.catalogue import ruleset, selectors
 from configurator.catalogue.literals import PART_KINDS, part_code
+from configurator.catalogue.models import Option
 from configurator.rules import Bring, Rule, Why, brought, holds
 from configurator.rules import Change as EngineChange
+from configurator.words import joined
 
 from .evaluation import Change, Conflict, OptionState
 from .resolve import Build
+from .sentences import say
 from .work import JOB
 
 if TYPE_CHECKING:
@@ -51,6 +54,7 @@ class Asking:
     rules: Ruleset
     chosen: list[str]
     real: dict[str, str]
+    catalogue: Catalogue
 
     def told(self, options: Iterable[str]) -> tuple[str, ...]:
         """Return options of the engine as the choices they are."""
@@ -58,12 +62,12 @@ class Asking:
 
     def names(self, options: Iterable[str]) -> tuple[str, ...]:
         """Return the names of choices."""
-        return tuple(self.rules.names[option] for option in options)
+        return tuple(name_of(option, self.catalogue) for option in options)
 
 
 def judge(build: Build, catalogue: Catalogue) -> Judged:
     """Answer everything that a page or a parts list asks of the rules."""
-    ask = asking(build, ruleset.for_generation(catalogue, build.generation))
+    ask = asking(build, catalogue)
     return Judged(
         conflicts=tuple(_conflicts(ask)),
         options=_states(build, ask, catalogue),
@@ -71,15 +75,27 @@ def judge(build: Build, catalogue: Catalogue) -> Judged:
     )
 
 
-def asking(build: Build, rules: Ruleset) -> Asking:
+def asking(build: Build, catalogue: Catalogue) -> Asking:
     """Return the build under the ids that rules know it by; unknown parts are left out."""
+    rules = ruleset.for_generation(catalogue, build.generation)
     ids = [*build.facts, *(chosen.option.code for chosen in build.options)]
     for row in build.axles:
         for kind in PART_KINDS:
             part = getattr(row, kind)
             ids.append(part_code(row.position, kind, part.code if part else None))
     real = {rules.alike[option]: option for option in ids if rules.knows(option)}
-    return Asking(rules, list(real), real)
+    return Asking(rules, list(real), real, catalogue)
+
+
+def name_of(option: str, catalogue: Catalogue) -> str:
+    """Return what an option or a part of an axle is called, such as ``front-wheel:CODE``."""
+    place, colon, code = option.partition(":")
+    if not colon:
+        return catalogue.options[option].name
+    position, _dash, kind = place.partition("-")
+    if code in ("original", "none"):
+        return say(f"{'no' if code == 'none' else 'original'}_{position}_{kind}")
+    return say("part_at", part=catalogue.items[code].name, place=say(position))
 
 
 def _conflicts(ask: Asking) -> Iterable[Conflict]:
@@ -116,7 +132,7 @@ def _reasons(ask: Asking, why: Why) -> tuple[str, ...]:
     said = tuple(ask.rules.reasons[code] for code in codes)
     if said:
         return said
-    return (f"Only one of these can be chosen: {', '.join(ask.names(ask.told(why.choices)))}.",)
+    return (say("only_one_of", names=list(ask.names(ask.told(why.choices)))),)
 
 
 def _unmet(ask: Asking, ways: list[Rule]) -> Conflict:
@@ -157,12 +173,13 @@ def _change(ask: Asking, change: EngineChange, want: str = "") -> Change:
     """
     drop = ask.told(change.drop)
     add = (want,) if want and change.add else change.add
-    said = [
-        f"give up {', '.join(ask.names(drop))}" if drop else "",
-        f"take {', '.join(ask.names(add))}" if add else "",
-    ]
-    text = " and ".join(part for part in said if part)
-    return Change(drop=drop, add=add, text=text[:1].upper() + text[1:])
+    ways: dict[str, list[str]] = {"leave_out": list(drop), "take": [], "have_taken_off": []}
+    for option in add:
+        known = ask.catalogue.options.get(option)
+        removed = known is not None and known.kind == Option.Kind.REMOVAL
+        ways["have_taken_off" if removed else "take"].append(option)
+    said = (say(way, names=list(ask.names(options))) for way, options in ways.items() if options)
+    return Change(drop=drop, add=add, text=joined(said))
 
 
 def _states(build: Build, ask: Asking, catalogue: Catalogue) -> dict[str, OptionState]:

@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from .sentences import say
+
 LENGTH = 17
 _VALUES = {str(digit): digit for digit in range(10)} | dict(
     zip("ABCDEFGHJKLMNPRSTUVWXYZ", [*range(1, 9), *range(1, 6), 7, 9, *range(2, 10)], strict=True)
@@ -41,14 +43,10 @@ def check_vin(text: str) -> VinResult:
     """Clean what was typed and warn of what looks mistyped."""
     vin = "".join(text.split()).replace("-", "").upper()
     if len(vin) != LENGTH:
-        return VinResult(vin, f"A VIN has {LENGTH} characters; this one has {len(vin)}.")
+        return VinResult(vin, say("vin_length", wanted=LENGTH, given=len(vin)))
     wrong = sorted({letter for letter in vin if letter not in _VALUES})
     if wrong:
-        return VinResult(vin, f"A VIN never holds {', '.join(wrong)}: check 0 against O and 1 against I.")
+        return VinResult(vin, say("vin_letters", letters=wrong))
     if vin[8] != check_digit(vin):
-        return VinResult(
-            vin,
-            "The check digit (9th character) does not match. North American vehicles must have a matching "
-            "one; others need not. Please compare it with your papers.",
-        )
+        return VinResult(vin, say("vin_digit"))
     return VinResult(vin)

@@ -18,6 +18,7 @@ from configurator.catalogue.models import STAGES, Operation, PaintLayer, Recipe
 from .evaluation import Work, WorkStep
 from .hours import exact, worked
 from .resolve import Build, ChosenOption
+from .sentences import say
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -80,7 +81,7 @@ def tasks(build: Build, catalogue: Catalogue, *, rings: Iterable[str] = ()) -> l
         if chosen.recipe
     ]
     if found:
-        found += [Task(JOB, "Every job", recipe) for recipe in by_cover.get(Recipe.Covers.JOB, [])]
+        found += [Task(JOB, say("every_job"), recipe) for recipe in by_cover.get(Recipe.Covers.JOB, [])]
     return found
 
 
@@ -159,7 +160,7 @@ def _coats(task: Task, chosen: ChosenOption, drafts: dict[str, Draft]) -> Iterab
 
 
 def _coat(key: str, layer: PaintLayer, finish: str, colour: str) -> Draft:
-    shown = f"{layer.item.name}, {finish}" if layer.tinted else layer.item.name
+    shown = say("coat_item", part=layer.item.name, finish=finish) if layer.tinted else layer.item.name
     draft = Draft(key, layer.stage, shown, layer.hands_on_h, layer.wait_h, "booth", layer.system.caution)
     draft.layer = layer
     draft.paint = {"system": layer.system.name, "coat": layer.stage}

@@ -30,7 +30,7 @@ def judge(folder: Path) -> tuple[dict[str, list[Any]], list[Finding]]:
     _index(placed, known, findings)
     findings += _cross_check(placed, known)
     findings += bodies.read(folder, known.rows.get("generations", {}))[1]
-    translated, wrong = languages.read(folder, known)
+    translated, wrong = languages.read(folder)
     findings += wrong
     rows: dict[str, list[Any]] = {languages.KIND: translated}
     for kind, _, row in placed:

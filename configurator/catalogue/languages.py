@@ -2,7 +2,8 @@
 
 Columns: ``kind`` (the file that holds the text, such as options), ``code`` (the row's), ``field``,
 ``source`` (what it was translated from) and ``text``. Without a code the row speaks of every text of that
-kind and field that says ``source``, as for the steps of recipes, which have no codes.
+kind and field that says ``source``, as for the steps of recipes, which have no codes. A row may outlive
+what it translates; ``lint`` lists those that speak of nothing.
 """
 
 from __future__ import annotations
@@ -11,13 +12,12 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from pydantic import Field, StringConstraints, ValidationError
 
 from . import messages, sources
 from . import models as m
-from .known import Known
 from .rows import Row
 from .sources import Entry, Finding
 from .texts import FIELDS
@@ -45,7 +45,7 @@ class Translated:
     row: TextRow
 
 
-def read(folder: Path, known: Known) -> tuple[list[Translated], list[Finding]]:
+def read(folder: Path) -> tuple[list[Translated], list[Finding]]:
     """Return the rows of every language's file and what is wrong with them."""
     rows: list[Translated] = []
     findings: list[Finding] = []
@@ -58,34 +58,34 @@ def read(folder: Path, known: Known) -> tuple[list[Translated], list[Finding]]:
         findings += wrong
         seen: dict[str, int] = {}
         for entry in entries:
-            judged = list(_judged(entry, known, seen))
+            judged = list(_judged(entry, seen))
             findings += [one for one in judged if isinstance(one, Finding)]
             rows += [Translated(match[1], one) for one in judged if isinstance(one, TextRow)]
     return rows, findings
 
 
-def _judged(entry: Entry, known: Known, seen: dict[str, int]) -> Iterator[TextRow | Finding]:
+def _judged(entry: Entry, seen: dict[str, int]) -> Iterator[TextRow | Finding]:
     """Yield the row, or everything that is wrong with it."""
     try:
         row = TextRow.model_validate(entry.data)
     except ValidationError as error:
         yield from messages.findings(entry, error)
         return
-    wrong = [Finding(entry.file, entry.row, name, message) for name, message in _blames(row, known)]
+    wrong = [Finding(entry.file, entry.row, name, message) for name, message in _blames(row)]
     first = seen.setdefault(row.key(), entry.row)
     if first != entry.row:
         wrong.append(Finding(entry.file, entry.row, "field", f"This text is there already (row {first})."))
-    yield from wrong or [row]
+    if wrong:
+        yield from wrong
+    else:
+        yield row
 
 
-def _blames(row: TextRow, known: Known) -> Iterator[tuple[str, str]]:
+def _blames(row: TextRow) -> Iterator[tuple[str, str]]:
     if row.field not in FIELDS[row.kind]:
         yield "field", f"Only these of {row.kind} are translated: {', '.join(FIELDS[row.kind])}."
     if not row.source and ("." in row.field or not (row.code or row.kind == "workshop")):
         yield "source", "Give the text that it was translated from."
-    broken = known.broken.get(row.kind, set())
-    if row.code and known.get(row.kind, row.code) is None and not {row.code, ""} & broken:
-        yield "code", f"‘{row.code}’ is not among the {row.kind.replace('_', ' ')}."
 
 
 def write(rows: list[Translated]) -> None:
@@ -95,4 +95,3 @@ def write(rows: list[Translated]) -> None:
     m.CatalogueText.objects.bulk_create(
         [m.CatalogueText(language=one.language, **one.row.model_dump()) for one in rows], batch_size=500
     )
-

@@ -182,8 +182,15 @@ def untranslated(catalogue: Catalogue) -> Iterator[LintRow]:
         for text in texts.missing(catalogue, language):
             outdated = catalogue.texts.is_outdated(text, language)
             state = "was translated from another text" if outdated else "is not translated"
-            place = "/".join(part for part in (text.kind, text.code, text.field) if part)
-            yield LintRow("untranslated", place, f"{state} ({language}): {text.source[:80]}", False)
+            yield LintRow("untranslated", _place(text), f"{state} ({language}): {text.source[:80]}", False)
+    for language, text in texts.idle(catalogue):
+        yield LintRow(
+            "idle_text", _place(text), f"translates nothing ({language}). {text.source[:80]}".strip(), False
+        )
+
+
+def _place(text: texts.Text) -> str:
+    return "/".join(part for part in (text.kind, text.code, text.field) if part)
 
 
 def unknown_words(catalogue: Catalogue) -> Iterator[LintRow]:

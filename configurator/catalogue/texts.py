@@ -109,6 +109,17 @@ def missing(catalogue: Catalogue, language: str) -> list[Text]:
     ]
 
 
+def idle(catalogue: Catalogue) -> list[tuple[str, Text]]:
+    """Return the languages and places of translations whose row is no longer there."""
+    there = {(text.kind, text.code, text.field) for text in every(catalogue)}
+    said = {(text.kind, text.field, text.source) for text in every(catalogue)}
+    gone = [(key[0], Text(*key[1:], "")) for key in catalogue.texts.by_code if key[1:] not in there]
+    for language, kind, name, source in catalogue.texts.by_source:
+        if (kind, name, source) not in said:
+            gone.append((language, Text(kind, "", name, source)))
+    return gone
+
+
 Place = tuple[Text, Any, str]
 
 
@@ -116,32 +127,29 @@ def _places(catalogue: Catalogue) -> Iterator[Place]:
     """Yield every text with the instance and attribute that hold it, related instances included."""
     if catalogue.workshop is not None:
         yield from _of("workshop", "", catalogue.workshop)
-    for finish in _finishes(catalogue):
-        yield from _of("finishes", finish.code, finish)
-    for item in _items(catalogue):
-        yield from _of("items", item.code, item)
-    for system in (*catalogue.paint_systems.values(), *_related(catalogue.options.values(), "paint_system")):
-        yield from _of("paint_systems", system.code, system)
-    for generation in (*catalogue.generations.values(), *_related(catalogue.axles.values(), "generation")):
-        yield from _of("generations", generation.code, generation)
-    for recipe in _related(catalogue.options.values(), "recipe"):
-        yield from _of("recipes", recipe.code, recipe)
+    for kind, rows in _rows(catalogue).items():
+        for row in rows:
+            yield from _of(kind, row.code, row)
     for recipe in catalogue.recipes.values():
-        yield from _recipe(recipe)
-    for family in (*catalogue.families.values(), *_related(catalogue.options.values(), "family")):
-        yield from _of("families", family.code, family)
-    for option in catalogue.options.values():
-        yield from _of("options", option.code, option)
-    for rule in catalogue.rules.values():
-        yield from _of("rules", rule.code, rule)
+        for operation in recipe.operations.all():
+            yield from _of("recipes", recipe.code, operation, "operation.")
+        for material in recipe.materials.all():
+            yield from _of("recipes", recipe.code, material, "material.")
 
 
-def _recipe(recipe: m.Recipe) -> Iterator[Place]:
-    yield from _of("recipes", recipe.code, recipe)
-    for operation in recipe.operations.all():
-        yield from _of("recipes", recipe.code, operation, "operation.")
-    for material in recipe.materials.all():
-        yield from _of("recipes", recipe.code, material, "material.")
+def _rows(catalogue: Catalogue) -> dict[str, Iterable[Any]]:
+    """Return every instance that has texts, by the namespace of its file."""
+    options, axles = catalogue.options.values(), catalogue.axles.values()
+    return {
+        "finishes": _finishes(catalogue),
+        "items": _items(catalogue),
+        "paint_systems": (*catalogue.paint_systems.values(), *_related(options, "paint_system")),
+        "generations": (*catalogue.generations.values(), *_related(axles, "generation")),
+        "recipes": (*catalogue.recipes.values(), *_related(options, "recipe")),
+        "families": (*catalogue.families.values(), *_related(options, "family")),
+        "options": options,
+        "rules": catalogue.rules.values(),
+    }
 
 
 def _of(kind: str, code: str, row: Any, nested: str = "") -> Iterator[Place]:

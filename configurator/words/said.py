@@ -12,6 +12,7 @@ and figures of a sentence that the program composes, or a catalogue's own text i
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping
+from decimal import Decimal
 from typing import Annotated, Any
 
 from pydantic import BaseModel, WrapValidator
@@ -35,7 +36,7 @@ class Said(str):
         cls,
         text: str,
         *,
-        id: str = "",  # noqa: A002 - the name that sentences have everywhere
+        id: str = "",
         figures: Mapping[str, Any] = _NOTHING,
         texts: Mapping[str, str] = _NOTHING,
     ) -> Said:
@@ -63,9 +64,7 @@ class Said(str):
         if isinstance(texts, dict):
             return cls(text, texts=texts)
         if isinstance(kept.get("id"), str) and isinstance(figures, dict):
-            return cls(
-                text, id=kept["id"], figures={name: _read(value) for name, value in figures.items()}
-            )
+            return cls(text, id=kept["id"], figures={name: _read(value) for name, value in figures.items()})
         return text
 
 
@@ -116,7 +115,7 @@ def _kept(value: Any) -> Any:
         return {"text": str.__str__(value), **value.kept()}
     if isinstance(value, list | tuple):
         return [_kept(one) for one in value]
-    return value
+    return float(value) if isinstance(value, Decimal) else value
 
 
 def _read(value: Any) -> Any:

@@ -1,0 +1,134 @@
+"""Every sentence that a build can say, in English, by id; pages word them in their reader's language.
+
+The German of each stands in ``configurator/locale`` under the English text, as for any other message. A
+sentence once sent is frozen with its id, so an id is never given another meaning.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from configurator.words import Said, compose
+
+SENTENCES: dict[str, str] = {
+    # verdicts
+    "fits": "fits",
+    "measure": "we measure first",
+    "unknown": "not known yet",
+    "no": "does not fit",
+    "note": "note",
+    # places and parts
+    "front": "front",
+    "rear": "rear",
+    "front_axle": "front axle",
+    "rear_axle": "rear axle",
+    "part_at": "{part}, {place}",
+    "part_in_finish": "{part} in {finish}",
+    "taken_off": "Taken off: {part:lower}",
+    "vehicle_name": "{maker} {generation}",
+    "vehicle_in_colour": "{vehicle} in {colour}",
+    "book_in_and_close": "Book-in, wash and final check",
+    "every_job": "Every job",
+    "original_front_wheel": "the original front wheels",
+    "original_front_tyre": "the original front tyres",
+    "original_rear_wheel": "the original rear wheels",
+    "original_rear_tyre": "the original rear tyres",
+    "no_front_spacer": "no front spacers",
+    "no_rear_spacer": "no rear spacers",
+    "no_spacer": "No spacer",
+    "original_wheel": "The original wheels",
+    "original_tyre": "The original tyres",
+    # fit in a line
+    "flush": "Sits flush with the arch.",
+    "inside": "Sits {gap:0mm} inside the arch.",
+    "outside": "Stands {gap:0mm} out of the arch.",
+    "adds_bolts": "Needs {shank:mm} bolts, which we add.",
+    "adds_nuts": "Needs nuts for these wheels, which we add.",
+    "adds_ring": "Needs centring rings to {inner:mm}, which we add.",
+    "measure_one": "We measure one point at the vehicle first.",
+    "measure_more": "We measure {number:0} points at the vehicle first.",
+    "does_not_fit": "Does not fit: {why}",
+    # why a part is on the list
+    "chosen_front_wheel": "wheels chosen for the front axle",
+    "chosen_front_tyre": "tyres chosen for the front axle",
+    "chosen_front_spacer": "spacers chosen for the front axle",
+    "chosen_rear_wheel": "wheels chosen for the rear axle",
+    "chosen_rear_tyre": "tyres chosen for the rear axle",
+    "chosen_rear_spacer": "spacers chosen for the rear axle",
+    "chosen": "{part} chosen",
+    "shank_sum": "{shank:mm} shank: {original:mm} original and the {spacer:mm} spacer",
+    "to_the_wheel": "to the new wheel's seat, length and finish",
+    "locking_each": "one locking piece on each new wheel",
+    "ring_fills": "fills the wheel's {outer:mm} bore to the hub's {inner:mm}",
+    "coat": "{coat} coat, {system:lower}",
+    "coat_colour": "{coat} coat, {system:lower}, {finish}",
+    "coat_item": "{part}, {finish}",
+    "used_for": "used for {recipe:lower}",
+    "with_the_job": "with the job",
+    "booth": "booth",
+    "workshop": "workshop",
+    "prime": "prime",
+    "colour": "colour",
+    "lacquer": "lacquer",
+    # what the rules say
+    "only_one_of": "Only one of these can be chosen: {names}.",
+    "leave_out": "Leave out: {names}.",
+    "take": "Take: {names}.",
+    "have_taken_off": "Have taken off: {names}.",
+    "only_if_it_has": "Only if your vehicle has it: {names}.",
+    # deposit
+    "all_bespoke": "everything in it is made or ordered for you and cannot be sent back",
+    "bespoke_parts": "the parts that cannot be sent back",
+    "share_of_total": "{share} per cent of the total",
+    # tyres that follow wheels
+    "tyres_now": "Tyres now: {tyre}.",
+    "tyres_back": "Back to the tyres it came with.",
+    # colours
+    "hardly_on_body": "{accent} hardly shows against {body}.",
+    "hardly_on_wheels": "{accent} hardly shows against wheels in {finish}.",
+    # problems with what was chosen
+    "unknown_vehicle": "We do not know this vehicle. Choose one from the list.",
+    "no_such_colour": "{vehicle} does not come in this colour. Choose from the list.",
+    "no_such_accent": "This is not one of our accent colours. Choose from the palette.",
+    "no_front_axle": "We have no figures for the front axle of {vehicle}.",
+    "no_rear_axle": "We have no figures for the rear axle of {vehicle}.",
+    "takes_no_spacers": "{vehicle} takes no spacers.",
+    "unknown_wheel": "We do not have this wheel. Choose one from the list.",
+    "unknown_tyre": "We do not have this tyre. Choose one from the list.",
+    "unknown_spacer": "We do not have this spacer. Choose one from the list.",
+    "other_vehicle_class": "{part} is made for another kind of vehicle.",
+    "unknown_option": "We do not know the option “{code}”.",
+    "not_made_for": "“{part}” is not made for {vehicle}.",
+    "not_in_finish": "“{part}” cannot be had in this finish.",
+    "needs_body_colour": "Choose your vehicle's colour: “{part}” is painted to match.",
+    "needs_accent": "Choose the accent colour for “{part}”.",
+    "finish_of_nothing": "A finish is given for something that is not chosen.",
+    # what is new since the price was last shown
+    "price_was": "The price was {before:money} and is now {now:money}.",
+    "days_were": "It took {before:0} days and now takes {now:0}.",
+    "fit_was": "The fit was “{before}” and is now “{now}”.",
+    "part_gone": "No longer on the parts list: {part}.",
+    "part_new": "New on the parts list: {part}.",
+    # two builds side by side
+    "vehicle": "Vehicle",
+    "body_colour": "Body colour",
+    "accent_colour": "Accent colour",
+    "front_wheels": "Front wheels",
+    "front_tyres": "Front tyres",
+    "front_spacers": "Front spacers",
+    "rear_wheels": "Rear wheels",
+    "rear_tyres": "Rear tyres",
+    "rear_spacers": "Rear spacers",
+    # vehicle identification numbers
+    "vin_length": "A VIN has {wanted:0} characters; this one has {given:0}.",
+    "vin_letters": "A VIN never holds {letters}: check 0 against O and 1 against I.",
+    "vin_digit": (
+        "The check digit (9th character) does not match. North American vehicles must have a matching "
+        "one; others need not. Please compare it with your papers."
+    ),
+}
+
+
+def say(name: str, /, **figures: Any) -> Said:
+    """Return one of the build's sentences in English, with its figures kept for the border."""
+    return compose(SENTENCES, name, **figures)
