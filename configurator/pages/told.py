@@ -1,24 +1,26 @@
-"""Sentences of the engines, told in the reader's language and units.
+"""Everything that people read of a build, worded in their language and units: the one place that does.
 
-The pure packages speak English and millimetres. Here, at the border, their sentences are looked up in
-the message catalogue with the figures taken out (``Needs {} mm bolts``), so that one translation serves
-every figure, and lengths are given in inches to those who think in them.
-
->>> template_of("Sits 4 mm inside the arch.")
-('Sits {} mm inside the arch.', ['4'])
+A text with values (``Said``) is worded from them: a catalogue's own text in the reader's language where its
+files have it, a sentence of the program from its id and figures. A plain string has been frozen before
+texts carried values, or is a name; it is shown as it is.
 """
 
 from __future__ import annotations
 
 import re
-from functools import lru_cache
+from decimal import Decimal
+from functools import lru_cache, partial
 from typing import Any
 
 from django.utils.formats import number_format
 from django.utils.translation import get_language, gettext
 from django.utils.translation import gettext_lazy as _
 
+from configurator.builds.sentences import SENTENCES, say
+from configurator.words import MINUS, ROW, UNITS, Place, Said, filled, rounded
+
 MM_PER_IN = 25.4
+SYMBOLS = {"EUR": "€", "GBP": "£", "USD": "$"}
 # A word that holds a figure: 42, 66.6, +1.2, M14x1.5, cone60, 225/50R18C.
 FIGURE = re.compile(r"(?<![\w.+-])[-−+]?(?=[\w.×/+-]*\d)[\w.×/+-]*\w")
 PLAIN = re.compile(r"[-−+]?\d+(?:\.\d+)?")
@@ -29,13 +31,6 @@ COMPOSED = (
     re.compile(r"(Give up)( )(.+?)( )(and)( )(say that your vehicle has)(: )(.+)"),
     re.compile(r"(.+)( in )(.+)"),
 )
-WORDS = {
-    "fits": _("fits"),
-    "measure": _("we measure first"),
-    "unknown": _("not known yet"),
-    "no": _("does not fit"),
-    "note": _("note"),
-}
 CHECKS = {
     "bolt_circle": _("the bolt holes differ"),
     "centre_bore": _("the centre bore differs"),
@@ -82,7 +77,7 @@ def check_word(check: str | None, verdict: str) -> str:
 
 def verdict_word(verdict: str) -> str:
     """Return a verdict in the reader's language."""
-    return str(WORDS.get(verdict, verdict))
+    return told(say(verdict)) if verdict in SENTENCES else verdict
 
 
 def template_of(text: str) -> tuple[str, list[str]]:
@@ -91,8 +86,62 @@ def template_of(text: str) -> tuple[str, list[str]]:
 
 
 def told(text: str, *, inches: bool = False) -> str:
-    """Return the text in the active language, sentence by sentence, and in inches when wanted."""
+    """Return a text in the active language, with lengths in inches when wanted."""
+    if isinstance(text, Said):
+        return _worded(text, inches)
     return _told(text, get_language() or "", inches) if text else ""
+
+
+def _worded(said: Said, inches: bool) -> str:
+    if said.texts:
+        language = get_language() or ""
+        base = language.partition("-")[0]
+        return str.__str__(said.texts.get(language) or said.texts.get(base) or said)
+    if said.id == ROW:
+        return " ".join(told(part, inches=inches) for part in said.figures["parts"])
+    template = SENTENCES.get(said.id)
+    if template is None:
+        return str.__str__(said)
+    return filled(gettext(template), said.figures, partial(_shown, inches=inches))
+
+
+def _shown(value: Any, place: Place, *, inches: bool) -> str:
+    """Show one figure of a sentence in the reader's language."""
+    if place.manner == "money":
+        return money(*value)
+    if isinstance(value, list | tuple):
+        return ", ".join(_shown(one, place, inches=inches) for one in value)
+    if isinstance(value, bool) or not isinstance(value, int | float | Decimal):
+        text = told(value, inches=inches) if isinstance(value, Said) else str(value)
+        return text[:1].lower() + text[1:] if place.manner == "lower" else text
+    if place.unit == "mm" and inches:
+        return f"{localised(round(float(value) / MM_PER_IN, 2), 2)}\u00a0in"
+    digits = in_figures(rounded(value, place))
+    return f"{digits} {gettext(UNITS[place.unit])}" if place.unit else digits
+
+
+def in_figures(digits: str) -> str:
+    """Return plain digits, such as ``+1.25``, with the reader's decimal sign."""
+    sign = digits[:1] if digits[:1] in ("+", MINUS) else ""
+    places = len(digits.partition(".")[2])
+    return sign + number_format(Decimal(digits.removeprefix(sign)), places)
+
+
+def localised(value: float, places: int) -> str:
+    """Return a number as the reader's language writes it, with one minus sign."""
+    return number_format(value, places).replace("-", MINUS)
+
+
+def money(amount: Decimal | float | None, currency: str = "EUR") -> str:
+    """Return an amount with its currency as the reader's language writes it."""
+    if amount is None:
+        return ""
+    figures = number_format(abs(amount), 2, force_grouping=True)
+    sign = MINUS if amount < 0 else ""
+    symbol = SYMBOLS.get(currency, currency)
+    if (get_language() or "").startswith("en"):
+        return f"{sign}{symbol}{figures}" if symbol != currency else f"{sign}{symbol}\xa0{figures}"
+    return f"{sign}{figures}\xa0{symbol}"
 
 
 @lru_cache(maxsize=8192)

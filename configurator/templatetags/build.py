@@ -3,39 +3,27 @@
 from __future__ import annotations
 
 import re
-from decimal import Decimal
 from typing import Any
 
 from django import template
 from django.utils.formats import number_format
-from django.utils.translation import get_language, gettext
+from django.utils.translation import gettext
 
 from configurator.builds.evaluation import PartLine
 from configurator.pages import drawing, forms_lists
 from configurator.pages import told as telling
 
 register = template.Library()
-SYMBOLS = {"EUR": "€", "GBP": "£", "USD": "$"}
 VERDICT_TONES = {"fits": "ok", "measure": "warn", "unknown": "warn", "no": "stop", "note": "info"}
 
 
-@register.filter
-def money(amount: Decimal | None, currency: str = "EUR") -> str:
-    """Return an amount with its currency as the reader's language writes it."""
-    if amount is None:
-        return ""
-    figures = number_format(abs(amount), 2, force_grouping=True)
-    sign = "−" if amount < 0 else ""
-    symbol = SYMBOLS.get(currency, currency)
-    if (get_language() or "").startswith("en"):
-        return f"{sign}{symbol}{figures}" if symbol != currency else f"{sign}{symbol}\xa0{figures}"
-    return f"{sign}{figures}\xa0{symbol}"
+register.filter("money", telling.money)
 
 
 @register.simple_tag(takes_context=True)
 def told(context: template.Context, text: str) -> str:
     """Return a sentence of the engine in the reader's language and units."""
-    return telling.told(str(text), inches=_inches(context))
+    return telling.told(text, inches=_inches(context))
 
 
 @register.simple_tag(takes_context=True)

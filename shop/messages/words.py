@@ -8,7 +8,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import get_language
 
-from configurator.templatetags.build import money
+from configurator.pages.told import money
 
 __all__ = ["brief", "day", "moment", "money"]
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 
 import pytest
 from django.db.models import F
@@ -196,7 +197,7 @@ def test_a_stale_build_says_what_changed_before_it_can_be_sent(visitor: Visitor)
     CatalogueVersion.objects.create(number=newest.number + 1, digest="dearer")
     html = visitor.page()
     assert "Something has changed since you last saw this build" in html
-    assert total in html
+    assert f"{Decimal(total):,.2f}" in html
 
 
 def test_pages_carry_a_strict_policy(visitor: Visitor) -> None:

@@ -3,18 +3,26 @@
 from __future__ import annotations
 
 import ast
+import json
 import re
 from collections.abc import Iterator
+from decimal import Decimal
 from pathlib import Path
 
 import polib
 import pytest
 from django.conf import settings
 from django.utils import translation
+from hypothesis import given
+from hypothesis import strategies as st
 
 from configurator.builds.evaluate import evaluate
+from configurator.builds.evaluation import Evaluation
+from configurator.builds.sentences import SENTENCES, say
+from configurator.catalogue import texts
 from configurator.catalogue.snapshot import Catalogue
 from configurator.pages.told import told
+from configurator.words import compose
 from tests.builds.builds import harbour_van
 
 FOLDER = settings.BASE_DIR / "configurator" / "locale" / "de" / "LC_MESSAGES"
@@ -74,10 +82,7 @@ def test_placeholders_survive_translation() -> None:
 @pytest.mark.parametrize(
     ("english", "german"),
     [
-        ("Needs 42 mm bolts, which we add.", "Braucht Schrauben mit 42 mm Schaft, die wir dazulegen."),
-        ("Torvik 8×18 ET50 gloss black, front", "Torvik 8×18 ET50 gloss black, vorn"),
         ("Rolling circumference changes by +1.2 per cent", "Der Abrollumfang ändert sich um +1,2 Prozent"),
-        ("Front badge in colour in Ember orange", "Emblem vorn in Farbe in Glutorange"),
         ("A text that nobody has translated: 3 mm.", "A text that nobody has translated: 3 mm."),
     ],
 )
@@ -92,19 +97,74 @@ def test_inches_by_definition() -> None:
         assert told("254 mm and 25.4 mm.", inches=True) == "10.00\xa0in and 1.00\xa0in."
 
 
-def _catalogue_texts(catalogue: Catalogue) -> set[str]:
-    """Return steps, cautions and goods as a customer reads them; wheels and tyres go by their own names."""
-    steps = [step for recipe in catalogue.recipes.values() for step in recipe.operations.all()]
-    texts = {text for step in steps for text in (step.name, step.caution)}
-    texts |= {system.caution for system in catalogue.paint_systems.values()}
-    proper = {*catalogue.wheels, *catalogue.tyres}
-    return {
-        text for text in texts | {i.name for i in catalogue.items.values() if i.code not in proper} if text
-    }
+ENGLISH = re.compile(
+    r"(?<![\w-])(the|and|with|of|wheels|tyres|is|are|for|front|rear|axle|chosen)(?![\w-])", re.I
+)
 
 
-def test_what_the_catalogue_says_is_told_in_german(catalogue: Catalogue) -> None:
-    texts = _catalogue_texts(catalogue) | set(evaluate(harbour_van(), catalogue).cautions)
-    assert len(texts) > 300
+def test_every_sentence_of_a_build_is_translated() -> None:
+    known = {entry.msgid for entry in polib.pofile(str(FOLDER / "django.po")) if entry.translated()}
+    assert sorted(set(SENTENCES.values()) - known) == []
+
+
+def test_a_translation_shows_no_figure_that_the_sentence_does_not_have() -> None:
+    names = re.compile(r"{(\w+)")
+    for entry in polib.pofile(str(FOLDER / "django.po")):
+        if entry.msgid in SENTENCES.values():
+            assert set(names.findall(entry.msgstr)) == set(names.findall(entry.msgid)), entry.msgid
+
+
+def test_the_demonstrations_texts_are_all_there_in_german(catalogue: Catalogue) -> None:
+    assert len(texts.every(catalogue)) > 700
+    assert texts.missing(catalogue, "de") == []
+    assert texts.idle(catalogue) == []
+
+
+def test_a_whole_build_speaks_german(catalogue: Catalogue) -> None:
+    """What the program composes and what the catalogue says; fit rows have a test of their own."""
+    evaluation = evaluate(harbour_van(), catalogue)
     with translation.override("de"):
-        assert sorted(text for text in texts if told(text) == text) == []
+        said = [told(text) for text in (*evaluation.names.values(), *evaluation.summary)]
+        said += [told(text) for line in evaluation.parts for text in (line.name, line.where, line.why)]
+        said += [told(text) for step in evaluation.work.steps for text in (step.name, *step.for_names)]
+        said += [told(line.label) for line in evaluation.price.lines]
+        said += [told(fit.headline) for fit in evaluation.fits.values()]
+    assert len(said) > 100
+    assert [text for text in said if ENGLISH.search(text)] == []
+
+
+def test_what_is_kept_can_be_told_in_any_language_later(catalogue: Catalogue) -> None:
+    evaluation = evaluate(harbour_van(), catalogue)
+    kept = Evaluation.model_validate(json.loads(json.dumps(evaluation.kept())))
+    assert kept.model_copy(update={"said": {}}) == evaluation
+    for language in ("de", "en-gb"):
+        with translation.override(language):
+            for now, then in zip(evaluation.parts, kept.parts, strict=True):
+                assert (told(now.name), told(now.why)) == (told(then.name), told(then.why))
+            assert told(kept.price.deposit_why) == told(evaluation.price.deposit_why)
+
+
+def test_an_evaluation_kept_before_texts_had_values_is_still_shown(catalogue: Catalogue) -> None:
+    old = evaluate(harbour_van(), catalogue).model_dump(mode="json")
+    with translation.override("de"):
+        shown = told(Evaluation.model_validate(old).price.lines[0].label)
+    assert shown.startswith("Torvik 8×18 ET50")
+
+
+def test_money_and_lengths_follow_language_and_unit(catalogue: Catalogue) -> None:
+    with translation.override("de"):
+        assert told(say("price_was", before=(Decimal("1190"), "EUR"), now=(Decimal("-5.5"), "EUR"))) == (
+            "Der Preis war 1.190,00\xa0€ und ist jetzt −5,50\xa0€."
+        )
+        assert told(say("inside", gap=6.0)) == "Steht 6 mm innerhalb des Radlaufs."
+    with translation.override("en-gb"):
+        assert told(say("inside", gap=12.7), inches=True) == "Sits 0.50\xa0in inside the arch."
+
+
+@given(value=st.floats(-1e6, 1e6, allow_nan=False), places=st.sampled_from(["", "0", "1", "+1", "2mm", "+0"]))
+def test_figures_have_one_minus_sign_and_no_signed_nought(value: float, places: str) -> None:
+    shown = compose({"x": f"{{x:{places}}}"}, "x", x=value)
+    assert "-" not in shown
+    assert not re.match(r"[+−]0(\.0*)?( mm)?$", shown)
+    digits = shown.removesuffix(" mm").replace("−", "-")
+    assert abs(float(digits) - value) <= 0.5
