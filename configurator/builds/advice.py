@@ -13,9 +13,9 @@ from typing import TYPE_CHECKING, Any
 from configurator import fitment
 from configurator.catalogue import fitting, selectors
 from configurator.catalogue.literals import part_code
+from configurator.words import said
 
 from . import suggest
-from .evaluation import Said
 from .hardware import Mounted, mounted
 from .resolve import AxleBuild, Build, resolve
 from .selection import POSITIONS, Selection
@@ -29,16 +29,12 @@ MOST = 4
 
 @dataclass(frozen=True)
 class Proposal:
-    """One part to take: ``token`` as rules write it, its name, why, and what the fit is then.
-
-    ``reason`` is English, ``reason_said`` the same as values.
-    """
+    """One part to take: ``token`` as rules write it, its name, why, and what the fit is then."""
 
     token: str
     name: str
     reason: str
     verdict: str
-    reason_said: tuple[Said, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -67,8 +63,7 @@ class Candidates:
         token = part_code(self.position, self.kind, row.code if row is not None else None)
         kept = "no_spacer" if self.kind == "spacer" else f"original_{self.kind}"
         name = str(row) if row is not None else say(kept)
-        said = tuple(Said(**one.as_dict()) for one in found.messages)
-        return Proposal(token, name, found.reason, found.report.verdict, said)
+        return Proposal(token, name, said(found.messages), found.report.verdict)
 
 
 def advice(selection: Selection, position: str, catalogue: Catalogue) -> Advice | None:

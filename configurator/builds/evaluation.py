@@ -30,19 +30,8 @@ class Problem(Frozen):
     message: Text
 
 
-class Said(Frozen):
-    """One message as a value: an id of `configurator.fitment.messages` and its figures."""
-
-    message_id: str
-    figures: dict[str, Any] = {}
-
-
 class FitRow(Frozen):
-    """One fitment check, as the fitment package answers it.
-
-    ``message`` is English. ``message_id``, ``figures`` and ``also`` are the same as values, to be worded in
-    any language; evaluations frozen before there were ids have none.
-    """
+    """One fitment check, as the fitment package answers it."""
 
     id: str
     verdict: str
@@ -54,26 +43,18 @@ class FitRow(Frozen):
     axle: str
     message: Text
     source: str
-    message_id: str = ""
-    figures: dict[str, Any] = {}
-    also: tuple[Said, ...] = ()
 
 
 class FitCaution(Frozen):
-    """One of the usual cautions of a fit: what it is, where it belongs, and its message as a value."""
+    """One of the usual cautions of a fit: what it is, where it belongs, and its text."""
 
     id: str
     where: str  # verdict, specification, assembly, handover
-    text: str
-    message_id: str
-    figures: dict[str, Any] = {}
+    text: Text
 
 
 class AxleFit(Frozen):
-    """Everything about one axle: rows, needs, derived figures and one line for people.
-
-    ``headline`` is English, ``headline_said`` the same as values; ``cautions`` are those of this axle.
-    """
+    """Everything about one axle: rows, needs, derived figures, a line for people and the usual cautions."""
 
     position: str
     verdict: str
@@ -81,7 +62,6 @@ class AxleFit(Frozen):
     checks: tuple[FitRow, ...]
     needs: tuple[dict[str, Any], ...]
     derived: dict[str, Any]
-    headline_said: tuple[Said, ...] = ()
     cautions: tuple[FitCaution, ...] = ()
 
 

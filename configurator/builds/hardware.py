@@ -14,9 +14,10 @@ from configurator import fitment
 from configurator.catalogue import fitting
 from configurator.catalogue.models import CentringRing, Fastener, Wheel
 from configurator.colour import delta_e_2000, hex_to_lab
-from configurator.fitment.said import message, told
+from configurator.fitment.said import message
+from configurator.words import said
 
-from .evaluation import AxleFit, FitCaution, FitRow, Said
+from .evaluation import AxleFit, FitCaution, FitRow
 from .resolve import AxleBuild
 from .sentences import say
 
@@ -173,9 +174,9 @@ def _why(row: AxleBuild, stocked: Fastener) -> str:
     if stocked.shank_mm is not None and row.spacer and row.axle.original_shank_mm is not None:
         return say(
             "shank_sum",
-            shank=stocked.shank_mm,
-            original=row.axle.original_shank_mm,
-            spacer=row.spacer.thickness_mm,
+            shank_mm=stocked.shank_mm,
+            original_mm=row.axle.original_shank_mm,
+            spacer_mm=row.spacer.thickness_mm,
         )
     return say("to_the_wheel")
 
@@ -202,7 +203,7 @@ def _rings(row: AxleBuild, report: fitment.FitReport, catalogue: Catalogue) -> l
     sizes = dict(need.numbers)
     for ring in catalogue.rings.values():
         if _same(ring.outer_mm, sizes["outer_mm"]) and _same(ring.inner_mm, sizes["inner_mm"]):
-            why = say("ring_fills", outer=ring.outer_mm, inner=ring.inner_mm)
+            why = say("ring_fills", outer_mm=ring.outer_mm, inner_mm=ring.inner_mm)
             return [Piece(ring, row.axle.wheels, choice, "ring", why)]
     return []
 
@@ -213,17 +214,21 @@ def _same(one: float, other: float | str) -> bool:
 
 def _axle_fit(row: AxleBuild, parts: Mounted, report: fitment.FitReport, pieces: list[Piece]) -> AxleFit:
     answer = report.as_dict()
-    said = headline(row, report, pieces)
     return AxleFit(
         position=row.position,
         verdict=report.verdict,
-        headline=told(said),
-        headline_said=tuple(Said(**one.as_dict()) for one in said),
-        checks=tuple(FitRow.model_validate(check) for check in answer["checks"]),
+        headline=said(headline(row, report, pieces)),
+        checks=tuple(_row(check) for check in report.checks),
         needs=tuple(answer["needs"]),
         derived=answer["derived"],
         cautions=_cautions(report, parts[0], parts[3]),
     )
+
+
+def _row(check: fitment.Check) -> FitRow:
+    """Return a check's row with its message as a text that keeps its values."""
+    plain = {name: value for name, value in check.as_dict().items() if name in FitRow.model_fields}
+    return FitRow.model_validate({**plain, "message": said(check.messages)})
 
 
 def headline(row: AxleBuild, report: fitment.FitReport, pieces: list[Piece]) -> fitment.Messages:
@@ -231,8 +236,8 @@ def headline(row: AxleBuild, report: fitment.FitReport, pieces: list[Piece]) -> 
     worst = next((check for check in report.checks if check.verdict == "no"), None)
     if worst is not None:
         return (message("headline.no"), *worst.messages)
-    said = (_stance(row, report), _adds(pieces), _to_measure(report))
-    return tuple(one for one in said if one is not None)
+    found = (_stance(row, report), _adds(pieces), _to_measure(report))
+    return tuple(one for one in found if one is not None)
 
 
 def _adds(pieces: list[Piece]) -> fitment.Message | None:
@@ -276,6 +281,6 @@ def _cautions(
     report: fitment.FitReport, axle: fitment.Axle, spacer: fitment.Spacer | None
 ) -> tuple[FitCaution, ...]:
     return tuple(
-        FitCaution(id=caution.id, where=caution.where, text=caution.text, **caution.message.as_dict())
+        FitCaution(id=caution.id, where=caution.where, text=said([caution.message]))
         for caution in fitment.cautions(report, axle, spacer)
     )

@@ -50,4 +50,4 @@ def deposit(total: Decimal, lines: Iterable[DepositLine], percentage: Decimal) -
         return total, say("all_bespoke")
     if bespoke > by_policy:
         return rounded(bespoke), say("bespoke_parts")
-    return by_policy, say("share_of_total", share=percentage)
+    return by_policy, say("share_of_total", share_pct=percentage)

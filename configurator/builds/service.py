@@ -136,9 +136,9 @@ def what_changed(before: Evaluation | None, now: Evaluation) -> list[str]:
         return []
     changes: list[str] = []
     if before.price and now.price and before.price.total != now.price.total:
-        changes.append(say("price_was", before=_cash(before.price), now=_cash(now.price)))
+        changes.append(say("price_was", before_money=_cash(before.price), now_money=_cash(now.price)))
     if before.work and now.work and before.work.bay_days != now.work.bay_days:
-        changes.append(say("days_were", before=before.work.bay_days, now=now.work.bay_days))
+        changes.append(say("days_were", before_count=before.work.bay_days, now_count=now.work.bay_days))
     if before.verdict != now.verdict:
         changes.append(say("fit_was", before=say(before.verdict), now=say(now.verdict)))
     old, new = ({line.name for line in e.parts} for e in (before, now))

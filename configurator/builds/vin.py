@@ -43,7 +43,7 @@ def check_vin(text: str) -> VinResult:
     """Clean what was typed and warn of what looks mistyped."""
     vin = "".join(text.split()).replace("-", "").upper()
     if len(vin) != LENGTH:
-        return VinResult(vin, say("vin_length", wanted=LENGTH, given=len(vin)))
+        return VinResult(vin, say("vin_length", wanted_count=LENGTH, given_count=len(vin)))
     wrong = sorted({letter for letter in vin if letter not in _VALUES})
     if wrong:
         return VinResult(vin, say("vin_letters", letters=wrong))

@@ -16,13 +16,12 @@ from configurator.builds.looks import body_of, look_of
 from configurator.builds.resolve import resolve
 from configurator.builds.selection import Selection
 from configurator.catalogue.snapshot import Catalogue
-from configurator.fitment.said import english
 from configurator.pictures import DESIGNS, Scene, Shape, scene, share_card, to_svg
 from configurator.pictures.geometry import ellipse
 from configurator.pictures.png import CARD_SIZE as CARD_PX
 from configurator.pictures.wheels import spokes
 
-from .told import told
+from .told import told, worded
 
 __all__ = ["CARD_PX", "card_png", "pictures", "vehicle_picture", "wheel_picture", "wheel_symbols"]
 
@@ -85,7 +84,7 @@ def section(selection: Selection, position: str, catalogue: Catalogue) -> str | 
     rows = [] if isinstance(build, Problem) else [r for r in build.axles if r.position == position]
     if not rows or not rows[0].changed:
         return None
-    return section_svg(rows[0], catalogue, lambda message_id, figures: told(english(message_id, figures)))
+    return section_svg(rows[0], catalogue, worded)
 
 
 def _marked(svg: str) -> SafeString:

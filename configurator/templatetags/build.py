@@ -10,7 +10,7 @@ from django.utils.formats import number_format
 from django.utils.translation import gettext
 
 from configurator.builds.evaluation import PartLine
-from configurator.pages import drawing, forms_lists
+from configurator.pages import drawing, forms_lists, told_codes
 from configurator.pages import told as telling
 
 register = template.Library()
@@ -55,6 +55,24 @@ def tone(verdict: str) -> str:
 def verdict_word(verdict: str) -> str:
     """Return a verdict for people."""
     return telling.verdict_word(verdict)
+
+
+@register.filter
+def body_style(generation: Any) -> str:
+    """Return what kind of vehicle a generation is."""
+    return told_codes.body(generation.body_style, generation.category)
+
+
+register.filter("stage", told_codes.stage)
+register.filter("place", told_codes.place)
+register.filter("check_name", told_codes.name_of_check)
+register.filter("published", told_codes.published)
+
+
+@register.filter
+def for_customers(checks: Any) -> list[Any]:
+    """Return the checks that speak of this build; what does not apply is for the workshop."""
+    return [row for row in checks if getattr(row.message, "id", "") != "row.not_applicable"]
 
 
 @register.filter

@@ -1,19 +1,18 @@
 """What is said, as values: pure Python, worded for a reader at the border and nowhere else."""
 
 from .said import Said, Text, phrases, revived
-from .sentences import MINUS, ROW, UNITS, Place, compose, filled, joined, rounded
+from .sentences import MONEY, ROW, compose, is_number, joined, kind_of, said
 
 __all__ = [
-    "MINUS",
+    "MONEY",
     "ROW",
-    "UNITS",
-    "Place",
     "Said",
     "Text",
     "compose",
-    "filled",
+    "is_number",
     "joined",
+    "kind_of",
     "phrases",
     "revived",
-    "rounded",
+    "said",
 ]

@@ -1,4 +1,4 @@
-"""The catalogue's texts in other languages: files beside the rows, found by code or by what they translate."""
+"""The catalogue's texts in other languages: files beside the rows, found by code or by source."""
 
 from __future__ import annotations
 

@@ -21,8 +21,10 @@ from configurator.builds.evaluation import Evaluation
 from configurator.builds.sentences import SENTENCES, say
 from configurator.catalogue import texts
 from configurator.catalogue.snapshot import Catalogue
+from configurator.fitment.messages import CODES, TEMPLATES, UNITS
+from configurator.fitment.said import message
 from configurator.pages.told import told
-from configurator.words import compose
+from configurator.words import compose, said
 from tests.builds.builds import harbour_van
 
 FOLDER = settings.BASE_DIR / "configurator" / "locale" / "de" / "LC_MESSAGES"
@@ -71,7 +73,7 @@ def test_the_compiled_file_is_the_written_one() -> None:
 
 def test_placeholders_survive_translation() -> None:
     for entry in polib.pofile(str(FOLDER / "django.po")):
-        for pattern in (r"%\(\w+\)s", r"{}"):
+        for pattern in (r"%\(\w+\)s",):
             texts = list(entry.msgstr_plural.values()) or [entry.msgstr]
             for text in texts:
                 assert sorted(re.findall(pattern, text)) == sorted(re.findall(pattern, entry.msgid)), (
@@ -79,38 +81,28 @@ def test_placeholders_survive_translation() -> None:
                 )
 
 
-@pytest.mark.parametrize(
-    ("english", "german"),
-    [
-        ("Rolling circumference changes by +1.2 per cent", "Der Abrollumfang ändert sich um +1,2 Prozent"),
-        ("A text that nobody has translated: 3 mm.", "A text that nobody has translated: 3 mm."),
-    ],
-)
-def test_engine_sentences_are_told_in_german(english: str, german: str) -> None:
-    with translation.override("de"):
-        assert told(english) == german
-
-
-def test_inches_by_definition() -> None:
-    """One inch is 25.4 mm exactly (international yard and pound agreement, 1959)."""
-    with translation.override("en-gb"):
-        assert told("254 mm and 25.4 mm.", inches=True) == "10.00\xa0in and 1.00\xa0in."
-
-
 ENGLISH = re.compile(
     r"(?<![\w-])(the|and|with|of|wheels|tyres|is|are|for|front|rear|axle|chosen)(?![\w-])", re.I
 )
 
 
-def test_every_sentence_of_a_build_is_translated() -> None:
+COMPOSED = {*SENTENCES.values(), *TEMPLATES.values()}
+
+
+def test_every_sentence_unit_and_code_is_translated() -> None:
     known = {entry.msgid for entry in polib.pofile(str(FOLDER / "django.po")) if entry.translated()}
-    assert sorted(set(SENTENCES.values()) - known) == []
+    codes = {word for words in CODES.values() for word in words.values()}
+    assert sorted((COMPOSED | codes | set(UNITS.values())) - known) == []
 
 
-def test_a_translation_shows_no_figure_that_the_sentence_does_not_have() -> None:
+def test_ids_of_builds_and_of_fitment_do_not_meet() -> None:
+    assert set(SENTENCES) & set(TEMPLATES) == set()
+
+
+def test_a_translation_has_the_figures_of_its_sentence() -> None:
     names = re.compile(r"{(\w+)")
     for entry in polib.pofile(str(FOLDER / "django.po")):
-        if entry.msgid in SENTENCES.values():
+        if entry.msgid in COMPOSED:
             assert set(names.findall(entry.msgstr)) == set(names.findall(entry.msgid)), entry.msgid
 
 
@@ -124,13 +116,15 @@ def test_a_whole_build_speaks_german(catalogue: Catalogue) -> None:
     """What the program composes and what the catalogue says; fit rows have a test of their own."""
     evaluation = evaluate(harbour_van(), catalogue)
     with translation.override("de"):
-        said = [told(text) for text in (*evaluation.names.values(), *evaluation.summary)]
-        said += [told(text) for line in evaluation.parts for text in (line.name, line.where, line.why)]
-        said += [told(text) for step in evaluation.work.steps for text in (step.name, *step.for_names)]
-        said += [told(line.label) for line in evaluation.price.lines]
-        said += [told(fit.headline) for fit in evaluation.fits.values()]
-    assert len(said) > 100
-    assert [text for text in said if ENGLISH.search(text)] == []
+        shown = [told(text) for text in (*evaluation.names.values(), *evaluation.summary)]
+        shown += [told(text) for line in evaluation.parts for text in (line.name, line.where, line.why)]
+        shown += [told(text) for step in evaluation.work.steps for text in (step.name, *step.for_names)]
+        shown += [told(line.label) for line in evaluation.price.lines]
+        shown += [told(fit.headline) for fit in evaluation.fits.values()]
+        shown += [told(row.message) for fit in evaluation.fits.values() for row in fit.checks]
+        shown += [told(text) for text in evaluation.cautions]
+    assert len(shown) > 100
+    assert [text for text in shown if ENGLISH.search(text)] == []
 
 
 def test_what_is_kept_can_be_told_in_any_language_later(catalogue: Catalogue) -> None:
@@ -144,27 +138,62 @@ def test_what_is_kept_can_be_told_in_any_language_later(catalogue: Catalogue) ->
             assert told(kept.price.deposit_why) == told(evaluation.price.deposit_why)
 
 
-def test_an_evaluation_kept_before_texts_had_values_is_still_shown(catalogue: Catalogue) -> None:
+@pytest.mark.parametrize(
+    ("text", "german"),
+    [
+        (
+            said([message("headline.bolts", shank_mm=42.0)]),
+            "Braucht Schrauben mit 42 mm Schaft, die wir dazulegen.",
+        ),
+        (
+            said([message("speedometer.fits", change_pct=1.25)]),
+            "Der Abrollumfang ändert sich um +1,2 Prozent: "
+            "der Tacho bleibt rechnerisch innerhalb von UN R39.",
+        ),
+        (
+            said([message("fastener_length.right", shank_mm=42, sum_mm=[27.0, 15.0])]),
+            "Schrauben mit 42 mm Schaft sind richtig: 27 + 15.",
+        ),
+        (said([message("seat.fits", wheel_seat="cone60")]), "Rad und Schraube haben beide Kegelbund 60°."),
+        (
+            said([message("row.missing", fields=["axle.arch_lip_mm", "wheel.offset_mm"])]),
+            "Nicht bekannt: Radlaufkante, Einpresstiefe des Rads. "
+            "Messen oder nachschlagen, dann noch einmal prüfen.",
+        ),
+        (
+            say("price_was", before_money=(Decimal("1190"), "EUR"), now_money=(Decimal("-5.5"), "EUR")),
+            "Der Preis war 1.190,00\xa0€ und ist jetzt −5,50\xa0€.",
+        ),
+    ],
+)
+def test_ids_and_figures_become_german(text: str, german: str) -> None:
+    with translation.override("de"):
+        assert told(text) == german
+
+
+def test_inches_by_definition() -> None:
+    """One inch is 25.4 mm exactly (international yard and pound agreement, 1959)."""
+    inside, rim = (
+        message("headline.inside", inside_mm=12.7),
+        message("tyre_rim_width.diameter", tyre_in=18, rim_in=17),
+    )
+    shank = message("fastener_length.right", shank_mm=25.4, sum_mm=[12.7, 12.7])
+    with translation.override("en-gb"):
+        assert told(said([inside]), inches=True) == "Sits 0.50\xa0in inside the arch."
+        assert told(said([shank]), inches=True) == "1.00\xa0in bolts are right: 0.50 + 0.50."
+        assert told(said([rim]), inches=True) == "A 18 inch tyre does not go on a 17 inch wheel."
+
+
+@given(value=st.floats(-1e6, 1e6, allow_nan=False), places=st.sampled_from(["", "0", "1", "+1", "2", "+0"]))
+def test_figures_have_one_minus_sign_and_no_signed_nought(value: float, places: str) -> None:
+    shown = compose({"x": f"{{x_mm:{places}}}"}, "x", x_mm=value)
+    assert "-" not in shown
+    assert not re.match(r"[+−]0(\.0*)? mm$", shown)
+    assert abs(float(shown.removesuffix(" mm").replace("−", "-")) - value) <= 0.5
+
+
+def test_an_evaluation_kept_before_texts_had_values_is_shown_in_its_english(catalogue: Catalogue) -> None:
     old = evaluate(harbour_van(), catalogue).model_dump(mode="json")
     with translation.override("de"):
-        shown = told(Evaluation.model_validate(old).price.lines[0].label)
-    assert shown.startswith("Torvik 8×18 ET50")
-
-
-def test_money_and_lengths_follow_language_and_unit(catalogue: Catalogue) -> None:
-    with translation.override("de"):
-        assert told(say("price_was", before=(Decimal("1190"), "EUR"), now=(Decimal("-5.5"), "EUR"))) == (
-            "Der Preis war 1.190,00\xa0€ und ist jetzt −5,50\xa0€."
-        )
-        assert told(say("inside", gap=6.0)) == "Steht 6 mm innerhalb des Radlaufs."
-    with translation.override("en-gb"):
-        assert told(say("inside", gap=12.7), inches=True) == "Sits 0.50\xa0in inside the arch."
-
-
-@given(value=st.floats(-1e6, 1e6, allow_nan=False), places=st.sampled_from(["", "0", "1", "+1", "2mm", "+0"]))
-def test_figures_have_one_minus_sign_and_no_signed_nought(value: float, places: str) -> None:
-    shown = compose({"x": f"{{x:{places}}}"}, "x", x=value)
-    assert "-" not in shown
-    assert not re.match(r"[+−]0(\.0*)?( mm)?$", shown)
-    digits = shown.removesuffix(" mm").replace("−", "-")
-    assert abs(float(digits) - value) <= 0.5
+        first = Evaluation.model_validate(old).price.lines[0]
+        assert told(first.label) == first.label == "Torvik 8×18 ET50 gloss black, front"
