@@ -9,14 +9,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
 from configurator.words import Said
 
 from . import models as m
 
-if TYPE_CHECKING:
-    from .snapshot import Catalogue
+Catalogue = Any
+"""A ``snapshot.Catalogue``, which stands on this module."""
 
 FIELDS: dict[str, tuple[str, ...]] = {
     "workshop": ("terms", "local_codes"),
