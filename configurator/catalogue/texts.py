@@ -113,7 +113,9 @@ def idle(catalogue: Catalogue) -> list[tuple[str, Text]]:
     """Return the languages and places of translations whose row is no longer there."""
     there = {(text.kind, text.code, text.field) for text in every(catalogue)}
     said = {(text.kind, text.field, text.source) for text in every(catalogue)}
-    gone = [(key[0], Text(*key[1:], "")) for key in catalogue.texts.by_code if key[1:] not in there]
+    gone = [
+        (one[0], Text(one[1], one[2], one[3], "")) for one in catalogue.texts.by_code if one[1:] not in there
+    ]
     for language, kind, name, source in catalogue.texts.by_source:
         if (kind, name, source) not in said:
             gone.append((language, Text(kind, "", name, source)))
