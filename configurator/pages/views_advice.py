@@ -18,7 +18,7 @@ from configurator.catalogue import snapshot
 @require_http_methods(["GET", "HEAD", "POST"])
 def axle_advice(request: HttpRequest, token: str, position: str) -> HttpResponse:
     """Show what would suit the axle; a post takes one proposal and goes back to the build."""
-    spec = get_object_or_404(Spec, token=token)
+    spec = get_object_or_404(Spec, token=token, sent_at=None)
     if position not in POSITIONS:
         raise Http404
     if request.method == "POST":

@@ -12,7 +12,6 @@ from django.urls import reverse
 from django.utils.translation import get_language, gettext
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST
-from django_htmx.http import HttpResponseClientRedirect
 
 from configurator.builds import changing, service, suggest
 from configurator.builds.colours import nearest_accents
@@ -26,6 +25,7 @@ from configurator.catalogue.snapshot import Catalogue
 from . import drawing, lists
 from .forms import BuildForm
 from .forms_contact import ConsentForm, ContactForm, kept
+from .sent import already_sent, onwards, remember_sent
 from .told import told
 from .views_live import live_context
 
@@ -97,14 +97,14 @@ def build(request: HttpRequest, token: str) -> HttpResponse:
     except VehicleGoneError:
         return render(request, "configurator/gone.html", status=410)
     if page.spec.sent_at:
-        return already_sent(page)
+        return already_sent(request, page.spec)
     if request.method != "POST":
         return show(page, _as_last_shown(page))
     try:
         return _take(page)
     except service.AlreadySentError:
         page.spec.refresh_from_db()
-        return already_sent(page)
+        return already_sent(request, page.spec)
 
 
 def _as_last_shown(page: Page) -> Evaluation:
@@ -222,7 +222,8 @@ def _freeze(page: Page, evaluation: Evaluation) -> HttpResponse:
     except service.NotSendableError as refused:
         page.status = 422
         return show(page, refused.evaluation)
-    return onwards(page, sent.next_url)
+    remember_sent(page.request, page.spec, sent.next_url)
+    return onwards(page.request, sent.next_url)
 
 
 def _name(page: Page, selection: Selection) -> HttpResponse:
@@ -239,18 +240,6 @@ def _duplicate(page: Page, selection: Selection) -> HttpResponse:
 
 
 ACTIONS = {"send": _send, "name": _name, "duplicate": _duplicate}
-
-
-def already_sent(page: Page) -> HttpResponse:
-    """Lead to where the sent build is followed; the same answer however often it is asked."""
-    return onwards(page, service.where_next(page.spec))
-
-
-def onwards(page: Page, address: str) -> HttpResponse:
-    """Go to another page, also when a script is asking."""
-    if page.request.htmx:  # type: ignore[attr-defined]
-        return HttpResponseClientRedirect(address)
-    return HttpResponseRedirect(address)
 
 
 def show(page: Page, evaluation: Evaluation, *, whole: bool = False) -> HttpResponse:

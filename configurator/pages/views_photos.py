@@ -18,6 +18,7 @@ from configurator.builds.models import Photo, Spec
 from configurator.builds.photos import TooManyPhotosError, add_photo, remove_photo, rotate_photo
 from configurator.pictures.photos import PhotoRefused
 
+from .sent import already_sent
 from .told import told
 from .views_build import open_page, save, show
 
@@ -29,7 +30,7 @@ def add(request: HttpRequest, token: str) -> HttpResponse:
         return _add_one(request, get_object_or_404(Spec, token=token))
     page = open_page(request, token)
     if page.spec.sent_at:
-        return HttpResponseRedirect(service.where_next(page.spec))
+        return already_sent(request, page.spec)
     if page.form.is_valid():
         save(page, page.form.selection())
     files = request.FILES.getlist("photos")
@@ -92,9 +93,7 @@ def image(request: HttpRequest, token: str, photo: str) -> FileResponse:
 @require_POST
 def rotate(request: HttpRequest, token: str, photo: str) -> HttpResponse:
     """Turn it clockwise by a quarter."""
-    row = _photo(token, photo)
-    if row.spec.sent_at is None:
-        rotate_photo(photo_id=row.pk)
+    rotate_photo(photo_id=_photo(token, photo).pk)
     return _changed(request, token, photo)
 
 
@@ -112,14 +111,18 @@ def _changed(request: HttpRequest, token: str, photo: str) -> HttpResponse:
     """Answer a script with the item (nothing when it is gone), a form with the page again."""
     if request.headers.get("X-Kerbline") != "photo":
         page = open_page(request, token)
-        if page.spec.sent_at is None and page.form.is_valid():
+        if page.spec.sent_at:
+            return already_sent(request, page.spec)
+        if page.form.is_valid():
             save(page, page.form.selection())
         return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "#photos")
-    row = Photo.objects.select_related("spec").filter(spec__token=token, token=photo).first()
+    open_rows = Photo.objects.select_related("spec").filter(spec__sent_at=None)
+    row = open_rows.filter(spec__token=token, token=photo).first()
     if row is None:
         return HttpResponse("")
     return render(request, "configurator/photo.html", {"photo": row, "spec": row.spec})
 
 
 def _photo(token: str, photo: str) -> Photo:
-    return get_object_or_404(Photo.objects.select_related("spec"), spec__token=token, token=photo)
+    rows = Photo.objects.select_related("spec").filter(spec__sent_at=None)
+    return get_object_or_404(rows, spec__token=token, token=photo)

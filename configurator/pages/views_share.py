@@ -23,6 +23,7 @@ from configurator.catalogue.workshop import currency_of
 
 from . import drawing
 from .forms_compare import CompareForm
+from .sent import already_sent
 
 TOKEN = re.compile(r"[A-Za-z0-9_-]{32}")
 
@@ -79,7 +80,7 @@ def card(request: HttpRequest, token: str) -> HttpResponse:
 @require_safe
 def section(request: HttpRequest, token: str, position: str) -> HttpResponse:
     """Return the cross-section of one axle as SVG, apart from the page because few people open it."""
-    spec = get_object_or_404(Spec, token=token)
+    spec = get_object_or_404(Spec, token=token, sent_at=None)
     evaluation = _evaluation(spec)
     svg = drawing.section(evaluation.selection, position, snapshot.current())
     if svg is None:
@@ -92,6 +93,8 @@ def section(request: HttpRequest, token: str, position: str) -> HttpResponse:
 def compare(request: HttpRequest, token: str) -> HttpResponse:
     """Show two builds side by side: only what differs, with price and time."""
     spec = get_object_or_404(Spec, token=token)
+    if spec.sent_at:
+        return already_sent(request, spec)
     form = CompareForm(request.GET or None)
     context = {"spec": spec, "form": form, "others": _others(request, spec)}
     status = 200

@@ -2,13 +2,23 @@
 
 from __future__ import annotations
 
+from django.core.files.base import ContentFile
 from django.db.models import F
+from django.test import Client
 
-from configurator.models import CatalogueVersion, Item, Photo, SpecRevision, Workshop
+from configurator.models import CatalogueVersion, Item, Photo, Spec, SpecRevision, Workshop
+from shop.jobs.service import renew_link
 from shop.models import Job
 
 from .conftest import CONTACT, WHEEL, Visitor
 from .test_build import error_beside
+
+
+def add_photo(spec: Spec) -> Photo:
+    """A clean photo of a build, as a worker leaves it."""
+    photo = Photo(spec=spec, state=Photo.State.READY)
+    photo.thumbnail.save("small.jpg", ContentFile(b"small"), save=True)
+    return photo
 
 
 def test_sending_leads_to_the_private_tracking_page(visitor: Visitor) -> None:
@@ -31,12 +41,38 @@ def test_sending_twice_makes_one_job(visitor: Visitor) -> None:
     assert SpecRevision.objects.get().selection["front"]["wheel"] == WHEEL
 
 
-def test_a_sent_build_leads_to_its_job_from_anywhere(visitor: Visitor) -> None:
+def test_a_sent_build_leads_the_browser_that_sent_it_to_its_job(visitor: Visitor) -> None:
     address = visitor.send()["Location"]
     assert visitor.client.get(visitor.url)["Location"] == address
     assert visitor.post()["Location"] == address
     in_place = visitor.post(in_place=True)
     assert in_place["HX-Redirect"] == address
+
+
+def test_the_link_of_a_sent_build_opens_nothing_to_others(visitor: Visitor) -> None:
+    """The build's link may have been passed on: the job's own link is the only key to the job."""
+    visitor.post()
+    photo = add_photo(visitor.spec)
+    visitor.send()
+    job = Job.objects.get()
+    stranger = Client()
+    shown = stranger.get(visitor.url)
+    assert shown.status_code == 200
+    assert "This build has been sent" in shown.content.decode()
+    for answer in (shown, stranger.post(visitor.url, {"do": "send"}), stranger.get(f"{visitor.url}compare/")):
+        assert job.token not in answer.content.decode() + str(answer.headers)
+        assert CONTACT["name"] not in answer.content.decode()
+    asked = stranger.post(visitor.url, {}, headers={"HX-Request": "true"})
+    assert asked["HX-Redirect"] == visitor.url
+    closed = ("advice/front/", "section/front.svg", f"photos/{photo.token}/image/")
+    assert [stranger.get(visitor.url + page).status_code for page in closed] == [404] * 3
+
+
+def test_after_a_new_link_not_even_the_browser_that_sent_it_has_a_way_in(visitor: Visitor) -> None:
+    old = visitor.send()["Location"]
+    renew_link(job_id=Job.objects.get().pk, by="system")
+    assert visitor.client.get(visitor.url)["Location"] == old
+    assert visitor.client.get(old).status_code == 404
 
 
 def test_missing_fields_are_told_beside_them_and_nothing_is_lost(visitor: Visitor) -> None:
