@@ -9,7 +9,7 @@ from __future__ import annotations
 from django.db import transaction
 
 from .errors import StaleError, UnmetError, WrongStateError
-from .evaluations import evaluation_of, rows_to_measure
+from .holds import nothing_says_no
 from .models import Job
 from .roles import THE_CUSTOMER, By, actor
 from .service import (
@@ -20,6 +20,7 @@ from .service import (
     move,
     record,
 )
+from .settled import to_measure
 from .states import MANAGER, REVIEWER, State
 
 REVIEWERS = frozenset({REVIEWER, MANAGER})
@@ -99,12 +100,9 @@ def _check_agreeable(job: Job, revision_id: int) -> None:
 
 def _check_measured(job: Job, why: str) -> None:
     """A row measured as ``no`` stands against agreeing; an open one needs a word."""
-    settled = {(row.axle, row.check_id): row.verdict for row in job.measurements.all()}
-    evaluation = evaluation_of(job.revision)
-    rows = [settled.get((row.axle, row.id), row.verdict) for row in rows_to_measure(evaluation)]
-    if "no" in rows or evaluation.verdict == "no":
-        raise UnmetError("A fit check says no. Change the build or decline it.")
-    waiting = sum(verdict != "fits" for verdict in rows)
+    if message := nothing_says_no(job):
+        raise UnmetError(message)
+    waiting = sum(each.verdict != "fits" for each in to_measure(job))
     if waiting and not why.strip():
         raise UnmetError(
             f"{waiting} fit checks are not measured yet. Say on what condition you confirm.", "why"

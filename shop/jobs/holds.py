@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from .evaluations import evaluation_of, rows_to_measure
 from .models import Job
+from .settled import says_no, to_measure
 from .signals import answers, parts_missing
 
 
@@ -44,16 +44,20 @@ def work_done(job: Job) -> str:
 
 def measured(job: Job) -> str:
     """Every fit row that had to be measured was, and none of them says no."""
-    settled = {(row.axle, row.check_id): row.verdict for row in job.measurements.all()}
-    for row in rows_to_measure(evaluation_of(job.revision)):
-        verdict = settled.get((row.axle, row.id), "")
+    for each in to_measure(job):
+        verdict = each.done.verdict if each.done else ""
         if verdict != "fits":
             what = "does not fit as measured" if verdict == "no" else "still has to be measured"
-            return f"{row.id.replace('_', ' ').capitalize()}, {row.axle}: {what}."
+            return f"{each.row.id.replace('_', ' ').capitalize()}, {each.row.axle}: {what}."
     return ""
+
+
+def nothing_says_no(job: Job) -> str:
+    """No fit check says no, by calculation or as measured."""
+    return "A fit check says no. Change the build or decline it." if says_no(job) else ""
 
 
 HOLDS: dict[str, Callable[[Job], str]] = {
     check.__name__: check
-    for check in (both_agreed, parts_complete, planned, not_on_hold, work_done, measured)
+    for check in (both_agreed, nothing_says_no, parts_complete, planned, not_on_hold, work_done, measured)
 }

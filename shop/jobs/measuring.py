@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 
 from django.db import transaction
 
-from configurator.builds.evaluation import Evaluation, FitRow
+from configurator.builds.evaluation import FitRow
 from configurator.fitment.arithmetic import VERDICTS, verdict_code
 
 from .errors import StaleError, UnmetError, WrongStateError
@@ -15,56 +14,10 @@ from .evaluations import evaluation_of, rows_to_measure
 from .models import Job, Measurement
 from .roles import By, actor
 from .service import check_role, locked, record
+from .settled import margin_of
 from .states import CLOSED, MANAGER, REVIEWER, TECHNICIAN, State
 
 MEASURERS = frozenset({REVIEWER, TECHNICIAN, MANAGER})
-CLOSE = 1e-6
-
-
-@dataclass(frozen=True)
-class ToMeasure:
-    """One row with what was measured for it last, if anything."""
-
-    row: FitRow
-    done: Measurement | None
-
-    @property
-    def key(self) -> str:
-        """Name it in a form."""
-        return f"{self.row.axle}-{self.row.id}"
-
-    @property
-    def verdict(self) -> str:
-        """The verdict as it stands now."""
-        return self.done.verdict if self.done else self.row.verdict
-
-    @property
-    def asks_for_margin(self) -> bool:
-        """Whether the row gives no figure to compare with, so that the room left is asked for."""
-        return direction(self.row) == 0
-
-
-def direction(row: FitRow) -> int:
-    """Return 1 when the value must not be below the limit, -1 when not above, 0 when neither is told."""
-    if not isinstance(row.value, float | int) or not isinstance(row.limit, float | int) or row.margin is None:
-        return 0
-    for sign in (1, -1):
-        if math.isclose(sign * (row.value - row.limit), row.margin, rel_tol=CLOSE, abs_tol=0.011):
-            return sign
-    return 0
-
-
-def margin_of(row: FitRow, value: float) -> float:
-    """Return the margin that a measured value leaves, in the row's unit."""
-    sign = direction(row)
-    return sign * (value - float(row.limit)) if sign and row.limit is not None else value
-
-
-def to_measure(job: Job, evaluation: Evaluation | None = None) -> list[ToMeasure]:
-    """Return what has to be measured at the vehicle for the job's revision, with what was."""
-    last = {(done.axle, done.check_id): done for done in job.measurements.select_related("by")}
-    rows = rows_to_measure(evaluation or evaluation_of(job.revision))
-    return [ToMeasure(row, last.get((row.axle, row.id))) for row in rows]
 
 
 def measure(

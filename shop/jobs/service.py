@@ -19,7 +19,7 @@ from .holds import HOLDS
 from .models import HistoryEntry, Job
 from .roles import THE_SYSTEM, Actor, By, actor
 from .signals import job_moved
-from .states import CUSTOMER, MANAGER, MOVES, REVIEWER, SYSTEM, TECHNICIAN, Move, State, roles_into
+from .states import CLOSED, CUSTOMER, MANAGER, MOVES, REVIEWER, SYSTEM, TECHNICIAN, Move, State, roles_into
 
 RECHECK_AFTER = timedelta(days=7)
 RECHECKERS = frozenset({REVIEWER, TECHNICIAN, MANAGER})
@@ -119,6 +119,9 @@ def _enter(job: Job, step: Move, who: Actor, why: str, data: dict[str, Any], mai
     job.version += 1
     if step.to == State.AGREED:
         job.agreed_revision = job.revision
+    elif step.to == State.IN_REVIEW:
+        # An offer that is looked at again is no offer: what is asked next is a question until it is renewed.
+        job.workshop_agreed_revision = None
     job.save()
     entry = record(job, who, step.action, why=why.strip(), source=step.source.value, to=step.to.value, **data)
     if mail:
@@ -259,6 +262,10 @@ def _set_hold(job_id: int, who: Actor, reason: str, action: str) -> bool:
         job = locked(job_id)
         if who.roles == {CUSTOMER} or not who.roles:
             raise NotAllowedError("Holding a job up is for the workshop.")
+        if job.state in CLOSED:
+            if who.roles == {SYSTEM}:
+                return False
+            raise WrongStateError(f"{job.number} is “{State(job.state).label}”: nothing is held up any more.")
         if job.on_hold_reason == reason[:300]:
             return False
         job.on_hold_reason = reason[:300]

@@ -19,8 +19,9 @@ from .difference import Difference, differences
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
 from .forms import MeasureForm
-from .measuring import ToMeasure, measure, to_measure
+from .measuring import measure
 from .models import Job
+from .settled import ToMeasure, to_measure
 from .signals import answers, possible_dates
 from .states import MANAGER, REVIEWER, TECHNICIAN, State
 from .views import job_context

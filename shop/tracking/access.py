@@ -6,12 +6,15 @@ from collections.abc import Callable
 from functools import wraps
 from typing import Concatenate, ParamSpec, TypeVar
 
+from django.core.exceptions import PermissionDenied
 from django.http import Http404, HttpRequest
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 
 from shop.jobs.models import Job
+from shop.jobs.roles import roles_of
 
 from .forms import LinkForm
 
@@ -38,8 +41,13 @@ def private(response: Answer) -> Answer:
     return response
 
 
+def is_preview(request: HttpRequest) -> bool:
+    """Whether staff look at a customer's page: they see what the customer sees and act for nobody."""
+    return bool(roles_of(request.user))
+
+
 def by_link(view: JobPage[P]) -> TokenPage[P]:
-    """Find the job of the link: 404 for an unknown one, 410 and a way on for an expired one."""
+    """Find the job of the link: 404 for an unknown one, 410 for an expired one, 403 for staff who press."""
 
     @wraps(view)
     def wrapped(request: HttpRequest, token: str, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
@@ -48,6 +56,8 @@ def by_link(view: JobPage[P]) -> TokenPage[P]:
             raise Http404
         if not job.link_is_live:
             return expired(request)
+        if is_preview(request) and request.method == "POST":
+            raise PermissionDenied(_("You are signed in as staff: this page is the customer's, to look at."))
         return private(view(request, job, *args, **kwargs))
 
     return wrapped

@@ -22,7 +22,7 @@ from shop.jobs.models import Job
 from shop.messages import conversation
 
 from . import actions
-from .access import by_link, private
+from .access import by_link, is_preview, private
 from .calendar_file import calendar_file
 from .forms import AcceptForm, AnswerForm, CancelForm, LinkForm, MessageForm, PostedForm
 from .selectors import job_view
@@ -39,9 +39,10 @@ def job(request: HttpRequest, job: Job) -> HttpResponseBase:
 
 def _page(request: HttpRequest, job: Job, status: int = 200, **forms_sent: PostedForm) -> HttpResponseBase:
     view = job_view(job)
-    context: dict[str, Any] = {"view": view, "job": view.job, **_forms(job, view.is_offer), **forms_sent}
+    forms = {} if is_preview(request) else _forms(job, view.is_offer) | forms_sent
+    context: dict[str, Any] = {"view": view, "job": view.job, "preview": is_preview(request), **forms}
     response = render(request, "tracking/job.html", context, status=status)
-    if any(not m.from_customer and m.read_at is None for m in view.messages):
+    if not is_preview(request) and any(not m.from_customer and m.read_at is None for m in view.messages):
         conversation.mark_read(job, by_customer=True)
     return response
 

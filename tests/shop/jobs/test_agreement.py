@@ -13,9 +13,13 @@ from shop.jobs import service
 from shop.jobs.agreement import agree_as_customer, agree_as_workshop, answer_as_customer, ask_customer
 from shop.jobs.errors import NotAllowedError, StaleError, UnmetError, WrongStateError
 from shop.jobs.evaluations import evaluation_of
+from shop.jobs.measuring import measure
+from shop.jobs.settled import to_measure
+from shop.messages.hooks import is_offer
 from shop.models import Job
 from shop.money.service import book_payment, make_deposit_request
 from tests.shop import factories
+from tests.shop.tracking.conftest import amended, offered
 
 pytestmark = pytest.mark.django_db
 
@@ -203,3 +207,38 @@ def test_handing_over_sets_the_recheck_and_recording_it_ends_it(reviewer) -> Non
         service.recheck(job_id=job.pk, by=reviewer, note="")
     assert service.recheck(job_id=job.pk, by=reviewer, note="All tight at 70 km.")
     assert not service.recheck(job_id=job.pk, by=reviewer, note="Again.")
+
+
+def test_an_offer_that_is_looked_at_again_can_no_longer_be_accepted(reviewer) -> None:
+    job = offered(reviewer)
+    withdrawn = job.revision_id
+    service.take_into_review(job_id=job.pk, by=reviewer)
+    ask_customer(job_id=job.pk, by=reviewer, question="Would silver do as well?")
+    job.refresh_from_db()
+    assert not is_offer(job)
+    assert agree_as_customer(job_id=job.pk, revision_id=withdrawn)
+    job.refresh_from_db()
+    assert (job.state, job.agreed_revision) == ("in_review", None)
+
+
+def test_a_check_measured_no_holds_the_customers_yes_too(reviewer) -> None:
+    job = in_review(reviewer, factories.evaluation(factories.fit_row(verdict="measure", margin=1.0)))
+    newer = amended(job, factories.evaluation(factories.fit_row(verdict="measure", margin=1.0)))
+    agree_as_workshop(job_id=job.pk, revision_id=newer.pk, by=reviewer, why="if it measures well")
+    row = to_measure(Job.objects.get(pk=job.pk))[0].row
+    below = float(row.limit) - 5 if row.limit is not None else -5.0
+    measure(job_id=job.pk, axle=row.axle, check_id=row.id, value=below, uncertainty=0.1, by=reviewer)
+    with pytest.raises(UnmetError, match="says no"):
+        agree_as_customer(job_id=job.pk, revision_id=newer.pk)
+    job.refresh_from_db()
+    assert (job.state, job.customer_agreed_revision_id == newer.pk) == ("waiting", False)
+
+
+@pytest.mark.parametrize("state", ["handed_over", "declined", "cancelled"])
+def test_nothing_holds_up_what_is_over(reviewer, state: str) -> None:
+    job = factories.job(state=state)
+    assert service.hold(job_id=job.pk, by="system", reason="Parts short") is False
+    with pytest.raises(WrongStateError):
+        service.hold(job_id=job.pk, by=reviewer, reason="Lug missing")
+    job.refresh_from_db()
+    assert job.on_hold_reason == ""

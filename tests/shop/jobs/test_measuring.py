@@ -8,8 +8,10 @@ from hypothesis import strategies as st
 
 from shop.jobs.errors import NotAllowedError, StaleError, UnmetError, WrongStateError
 from shop.jobs.holds import measured
-from shop.jobs.measuring import direction, margin_of, measure, to_measure
+from shop.jobs.measuring import measure
+from shop.jobs.settled import direction, margin_of, to_measure
 from tests.shop import factories
+from tests.shop.tracking.conftest import amended
 
 # Brake to wheel: at least 3 mm everywhere (common practice, no source).
 UNSURE = factories.fit_row(verdict="measure", value=3.5, limit=3.0, margin=0.5, tolerance=2.0)
@@ -99,3 +101,16 @@ def test_what_cannot_be_measured_is_refused() -> None:
         measure(**(common | {"check_id": "seat"}), by=manager)
     with pytest.raises(WrongStateError):
         measure(**(common | {"job_id": factories.job(factories.evaluation(UNSURE)).pk}), by=manager)
+
+
+@pytest.mark.django_db
+def test_what_was_measured_for_another_build_does_not_settle_this_one() -> None:
+    """Another wheel leaves other room; only where the very same is asked does the measured value stay."""
+    job = factories.job(factories.evaluation(UNSURE), state="in_review")
+    key = {"axle": "front", "check_id": "brake_clearance"}
+    measure(job_id=job.pk, **key, value=5.0, uncertainty=0.5, by=factories.staff("reviewer"))
+    amended(job, factories.evaluation(UNSURE))
+    assert [each.verdict for each in to_measure(job)] == ["fits"]
+    amended(job, factories.evaluation(UNSURE.model_copy(update={"value": 3.1, "margin": 0.1})))
+    assert [each.verdict for each in to_measure(job)] == ["measure"]
+    assert measured(job) != ""

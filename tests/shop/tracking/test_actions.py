@@ -9,6 +9,7 @@ from django.test import Client
 
 from shop.jobs.service import start_work
 from shop.jobs.states import State
+from shop.messages.conversation import write_as_workshop
 from shop.models import HistoryEntry, Job, Message
 from tests.shop import factories
 from tests.shop.tracking.conftest import amended, offered, questioned
@@ -193,3 +194,19 @@ def test_forms_carry_a_token_against_forgery() -> None:
     strict = Client(enforce_csrf_checks=True)
     for what in ("write", "answer", "accept", "cancel"):
         assert strict.post(f"/job/{job.token}/{what}/", {}).status_code == 403
+
+
+def test_staff_look_at_the_customers_page_and_act_for_nobody(client: Client, reviewer: Any) -> None:
+    job = offered(reviewer)
+    write_as_workshop(job_id=job.pk, text="We have looked.", press="a", user=reviewer)
+    client.force_login(reviewer)
+    page = client.get(f"/job/{job.token}/").content.decode()
+    assert "to look at only" in page
+    assert "We have looked." in page
+    for form in ("accept", "answer", "write", "cancel"):
+        assert f"/job/{job.token}/{form}/" not in page
+    accepted = {"revision": job.revision_id, "agree": "on"}
+    assert client.post(f"/job/{job.token}/accept/", accepted).status_code == 403
+    job.refresh_from_db()
+    assert job.state == "waiting"
+    assert job.messages.get(text="We have looked.").read_at is None
