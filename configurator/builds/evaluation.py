@@ -135,6 +135,7 @@ class WorkStep(Frozen):
     paint: dict[str, Any] = {}  # system, finish, hex, coat for booth steps
     torque_nm: float | None = None
     axle: str = ""
+    fastener_count: int = 0  # how many are tightened to torque_nm; 0 where it is not known
 
 
 class Work(Frozen):

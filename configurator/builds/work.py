@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import TYPE_CHECKING
 
-from configurator.catalogue.models import STAGES, Operation, PaintLayer, Recipe
+from configurator.catalogue.models import STAGES, Axle, Operation, PaintLayer, Recipe
 
 from .evaluation import Work, WorkStep
 from .hours import exact, worked
@@ -27,11 +27,19 @@ STAGE_ORDER = {stage: number for number, stage in enumerate(STAGES)}
 JOB = "job"
 
 
+@dataclass(frozen=True)
+class Tightening:
+    """What is tightened on one axle, and to which torque in N m; ``fasteners`` is 0 where it is not known."""
+
+    torque_nm: float
+    fasteners: int
+
+
 @dataclass
 class Task:
     """One choice's use of a recipe, with what its hours depend on.
 
-    ``torque_nm`` is the torque by axle for every axle whose wheels the choice has off.
+    ``tightened`` says by axle what is tightened again, for every axle whose wheels the choice has off.
     """
 
     choice: str
@@ -40,7 +48,7 @@ class Task:
     option: ChosenOption | None = None
     axle: str = ""
     wheels: int = 0
-    torque_nm: dict[str, float] = field(default_factory=dict)
+    tightened: dict[str, Tightening] = field(default_factory=dict)
 
 
 @dataclass
@@ -59,7 +67,7 @@ class Draft:
     layer: PaintLayer | None = None
     paint: dict[str, str] = field(default_factory=dict)
     area_m2: float = 0.0
-    torque_nm: float | None = None
+    tightened: Tightening | None = None
     axle: str = ""
 
     def hours(self) -> float:
@@ -74,15 +82,24 @@ def tasks(build: Build, catalogue: Catalogue, *, rings: Iterable[str] = ()) -> l
         by_cover.setdefault(recipe.covers, []).append(recipe)
     found = _axle_tasks(build, by_cover, set(rings))
     # "Wheels off" is said of the whole vehicle, so painting calipers has every axle tightened again.
-    torques = {row.position: nm for row in build.axles if (nm := row.axle.torque_nm)}
+    torques = {row.position: tight for row in build.axles if (tight := _tightening(row.axle))}
     found += [
-        Task(chosen.option.code, chosen.option.name, chosen.recipe, chosen, torque_nm=torques)
+        Task(chosen.option.code, chosen.option.name, chosen.recipe, chosen, tightened=torques)
         for chosen in build.options
         if chosen.recipe
     ]
     if found:
         found += [Task(JOB, say("every_job"), recipe) for recipe in by_cover.get(Recipe.Covers.JOB, [])]
     return found
+
+
+def _tightening(axle: Axle) -> Tightening | None:
+    """Return what is tightened when this axle's wheels go on; nothing without a torque in the catalogue."""
+    if not axle.torque_nm:
+        return None
+    if axle.mounting != "bolted":
+        return Tightening(axle.torque_nm, axle.wheels)
+    return Tightening(axle.torque_nm, axle.wheels * (axle.bolt_count or 0))
 
 
 def _axle_tasks(build: Build, by_cover: dict[str, list[Recipe]], rings: set[str]) -> list[Task]:
@@ -95,7 +112,8 @@ def _axle_tasks(build: Build, by_cover: dict[str, list[Recipe]], rings: set[str]
             covers = [cover, "rings"] if kind == "wheel" and row.position in rings else [cover]
             for recipe in (recipe for name in covers for recipe in by_cover.get(name, [])):
                 task = Task(row.token(kind), str(part), recipe, axle=row.position, wheels=row.axle.wheels)
-                task.torque_nm = {row.position: row.axle.torque_nm} if row.axle.torque_nm else {}
+                tightened = _tightening(row.axle)
+                task.tightened = {row.position: tightened} if tightened else {}
                 found.append(task)
     return found
 
@@ -117,8 +135,8 @@ def plan(found: Iterable[Task], hours_per_day: float) -> Work:
 def _steps_of(task: Task, drafts: dict[str, Draft]) -> Iterable[str]:
     """Merge one task's operations in and yield their keys in order."""
     for operation in task.recipe.operations.all():
-        if operation.stage == "torque" and task.torque_nm:
-            for axle in task.torque_nm:
+        if operation.stage == "torque" and task.tightened:
+            for axle in task.tightened:
                 yield _merge(task, operation, drafts, axle)
         elif not operation.paints:
             yield _merge(task, operation, drafts)
@@ -133,7 +151,7 @@ def _merge(task: Task, operation: Operation, drafts: dict[str, Draft], axle: str
     draft = drafts.get(key)
     if draft is None:
         draft = drafts[key] = Draft(key, operation.stage, operation.name, 0.0, 0.0, operation.resource)
-        draft.torque_nm, draft.axle = task.torque_nm.get(axle), axle
+        draft.tightened, draft.axle = task.tightened.get(axle), axle
     draft.hands_on_h = max(draft.hands_on_h, operation.hands_on_h)
     draft.wait_h = max(draft.wait_h, operation.wait_h)
     draft.caution = draft.caution or operation.caution
@@ -212,8 +230,9 @@ def _finished(draft: Draft) -> WorkStep:
         for_names=tuple(draft.choices.values()),
         caution=draft.caution,
         paint=draft.paint,
-        torque_nm=draft.torque_nm,
+        torque_nm=draft.tightened.torque_nm if draft.tightened else None,
         axle=draft.axle,
+        fastener_count=draft.tightened.fasteners if draft.tightened else 0,
     )
 
 

@@ -73,7 +73,7 @@ def tick(
     """Mark a step done; ticking it twice does it once.
 
     Out of order, or while something before it still dries, only with a reason. A step with a torque
-    needs the readings, each inside the band. Raises UnmetError naming the field.
+    needs one reading a fastener, each inside the band. Raises UnmetError naming the field.
     """
     with transaction.atomic():
         job, step, who = _open(job_id, step_id, by)
@@ -83,12 +83,12 @@ def tick(
         early = out_of_order(step, steps, timezone.now())
         if early and not reason.strip():
             raise UnmetError(f"{'; '.join(early)}. Give a reason to go on out of order.", "reason")
-        _check_torque(step, readings)
+        incomplete = _check_torque(step, readings, reason)
         if photo:
             _keep_photo(step, photo)
             step.photo_for_customer = photo_for_customer
         step.torque_readings, step.note = list(readings), note.strip()[:300]
-        _close(step, who, reason if early else "")
+        _close(step, who, reason if early or incomplete else "")
         record(job, who, "step.done", why=step.reason, step=step.name, key=step.key, readings=list(readings))
     return True
 
@@ -137,9 +137,14 @@ def _open(job_id: int, step_id: int, by: By) -> tuple[Job, JobOperation, Actor]:
     return job, step, who
 
 
-def _check_torque(step: JobOperation, readings: tuple[float, ...]) -> None:
+def _check_torque(step: JobOperation, readings: tuple[float, ...], reason: str) -> bool:
+    """Check one reading a fastener, each inside the band; return whether the reason was needed.
+
+    Fewer readings than fasteners need a reason, which stands on the handover paper. Outside the band no
+    reason helps: a wheel that is not tight, or too tight, is tightened again.
+    """
     if not step.torque_nm:
-        return
+        return False
     if not readings:
         raise UnmetError("Enter the torque of every fastener.", "readings")
     right = band(step.torque_nm)
@@ -148,8 +153,17 @@ def _check_torque(step: JobOperation, readings: tuple[float, ...]) -> None:
             raise UnmetError(
                 f"Fastener {number}: {reading:g} N m is outside {right.low:g} to {right.high:g} N m. "
                 "Loosen it, tighten it again crosswise, and enter the new figure.",
-                "readings",
+                f"reading-{number}",
             )
+    if not step.fastener_count or len(readings) == step.fastener_count:
+        return False
+    if not reason.strip():
+        raise UnmetError(
+            f"{len(readings)} of {step.fastener_count} fasteners have a reading. Enter every one, or say why "
+            "not: the reason stands on the handover paper.",
+            "reason",
+        )
+    return True
 
 
 def _keep_photo(step: JobOperation, data: bytes) -> None:

@@ -161,6 +161,7 @@ class JobOperation(models.Model):
     caution = models.TextField(blank=True)
     paint = models.JSONField(default=dict, blank=True)
     torque_nm = models.FloatField(null=True, blank=True)
+    fastener_count = models.PositiveSmallIntegerField(default=0, help_text="0: not known")
     axle = models.CharField(max_length=5, blank=True)
     bay = models.ForeignKey("shop.Bay", models.SET_NULL, related_name="operations", null=True, blank=True)
     planned_start = models.DateTimeField(null=True, blank=True)

@@ -48,7 +48,10 @@ def write_operations(job: Job, evaluation: Evaluation) -> None:
     """Write the job's steps of work from its evaluation, replacing earlier ones."""
     job.operations.all().delete()
     steps = evaluation.work.steps if evaluation.work else ()
-    shared = ("key", "stage", "name", "hands_on_h", "wait_h", "resource", "caution", "paint", "torque_nm")
+    shared = (
+        "key", "stage", "name", "hands_on_h", "wait_h", "resource", "caution", "paint", "torque_nm",
+        "fastener_count",
+    )  # fmt: skip
     JobOperation.objects.bulk_create(
         JobOperation(
             job=job,

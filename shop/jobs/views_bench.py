@@ -2,13 +2,10 @@
 
 from __future__ import annotations
 
-import re
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
-from django import forms
-from django.conf import settings
 from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -21,48 +18,12 @@ from . import bench
 from .access import job_or_404, staff
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
+from .forms_bench import StepForm
 from .models import Job, JobOperation
 from .roles import roles_of
 from .states import State
 from .views import job_context
 from .views_review import review_context
-
-
-class ReadingsField(forms.CharField):
-    """Torques in N m, one a fastener, parted by blanks, semicolons or new lines; a comma is a decimal one."""
-
-    def clean(self, value: Any) -> tuple[float, ...]:
-        """Return the figures."""
-        words = [word for word in re.split(r"[\s;]+", super().clean(value) or "") if word]
-        if len(words) > 60:
-            raise forms.ValidationError("That is more than sixty fasteners.")
-        try:
-            return tuple(float(word.replace(",", ".")) for word in words)
-        except ValueError as error:
-            raise forms.ValidationError("Enter figures only, such as 160 161 159.") from error
-
-
-class StepForm(forms.Form):
-    """What is entered when a step is ticked, left out or opened again."""
-
-    do = forms.ChoiceField(choices=[("tick", ""), ("skip", ""), ("undo", "")], widget=forms.HiddenInput)
-    readings = ReadingsField(label="Torque of each fastener, N m", required=False, max_length=600)
-    reason = forms.CharField(label="Reason", required=False, max_length=300)
-    note = forms.CharField(label="Note", required=False, max_length=300)
-    photo = forms.FileField(label="Photo", required=False)
-    photo_for_customer = forms.BooleanField(label="Show the photo to the customer", required=False)
-
-    def __init__(self, *args: Any, step: JobOperation | None = None, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        self.fields["photo"].widget.attrs |= {"accept": "image/*"}
-        self.fields["readings"].widget.attrs |= {"inputmode": "decimal", "autocomplete": "off"}
-        if step is None or not step.torque_nm:
-            del self.fields["readings"]
-
-    def photo_bytes(self) -> bytes:
-        """Return at most one byte more than allowed, so that a larger file is refused unread."""
-        file = self.cleaned_data.get("photo")
-        return file.read(settings.KERBLINE_PHOTO_MAX_BYTES + 1) if file else b""
 
 
 @dataclass
@@ -130,7 +91,8 @@ def step(request: HttpRequest, number: str, step_id: int) -> HttpResponse:
     try:
         did = _do(found, step_id, request, form)
     except UnmetError as error:
-        form.add_error(error.field if error.field in form.fields else None, str(error))
+        field = "readings" if error.field.startswith("reading-") and not form.count else error.field
+        form.add_error(field if field in form.fields else None, str(error))
         return _show(request, found, form, step_id, 422)
     except JobError as error:
         form.add_error(None, str(error))
@@ -155,7 +117,7 @@ def _do(found: Job, step_id: int, request: HttpRequest, form: StepForm) -> bool:
     return bench.tick(
         **common,
         note=data["note"],
-        readings=data.get("readings", ()),
+        readings=form.torques(),
         photo=form.photo_bytes(),
         photo_for_customer=data["photo_for_customer"],
     )

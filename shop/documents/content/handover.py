@@ -74,12 +74,22 @@ def _torque(steps: list[JobOperation]) -> list[list[str]]:
             [
                 step.axle or step.name,
                 f"{step.torque_nm:g} N m",
-                ", ".join(readings) or "not recorded",
+                _recorded(step, readings),
                 step.done_by.get_username() if step.done_by else "",
                 words.day(step.done_at),
             ]
         )
     return rows
+
+
+def _recorded(step: JobOperation, readings: list[str]) -> str:
+    """Return the readings, and in so many words when not every fastener has one."""
+    if not readings:
+        return "not recorded"
+    said = ", ".join(readings)
+    if step.fastener_count and len(readings) < step.fastener_count:
+        return f"{said} ({len(readings)} of {step.fastener_count} fasteners: {step.reason})"
+    return said
 
 
 def _reading(reading: Any) -> str:

@@ -70,7 +70,7 @@ def test_torque_must_be_inside_the_band(job, technician, reading, right) -> None
     else:
         with pytest.raises(UnmetError, match="Fastener 2") as caught:
             tick(job, "front:torque", technician, readings=(160.0, reading), reason="close enough")
-        assert caught.value.field == "readings"
+        assert caught.value.field == "reading-2"
 
 
 def test_torque_is_neither_ticked_without_figures_nor_left_out(job, technician) -> None:
@@ -117,3 +117,28 @@ def test_ready_needs_every_step_and_every_measurement(technician) -> None:
     job.operations.update(done_at=timezone.now())
     with pytest.raises(UnmetError, match="Brake clearance, front: still has to be measured"):
         service.make_ready(job_id=job.pk, by=technician)
+
+
+@pytest.fixture
+def wheels_off(job, technician):
+    """A job whose next step is to tighten ten fasteners."""
+    for key in ("book-in", "wheels-off"):
+        tick(job, key, technician)
+    job.operations.filter(key="front:torque").update(fastener_count=10)
+    return job
+
+
+def test_every_fastener_needs_a_reading_or_a_reason(wheels_off, technician) -> None:
+    for count in (9, 11):
+        with pytest.raises(UnmetError, match=f"{count} of 10 fasteners") as caught:
+            tick(wheels_off, "front:torque", technician, readings=(160.0,) * count)
+        assert caught.value.field == "reason"
+    why = "Locking bolt: the key is at the customer's"
+    assert tick(wheels_off, "front:torque", technician, readings=(160.0,) * 9, reason=why)
+    done = step(wheels_off, "front:torque")
+    assert (len(done.torque_readings), done.reason) == (9, why)
+
+
+def test_a_full_set_of_readings_needs_no_reason_and_keeps_none(wheels_off, technician) -> None:
+    assert tick(wheels_off, "front:torque", technician, readings=(160.0,) * 10, reason="just so")
+    assert step(wheels_off, "front:torque").reason == ""

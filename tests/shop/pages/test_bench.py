@@ -67,6 +67,20 @@ def test_torque_with_comma_and_semicolon_is_understood(client, job) -> None:
     assert job.operations.get(key="front:torque").torque_readings == [160.5, 159.5, 161.0]
 
 
+def test_each_fastener_has_a_field_and_what_is_wrong_stands_at_it(client, job) -> None:
+    job.operations.filter(key="front:torque").update(fastener_count=3)
+    body = client.get(reverse("shop:bench", args=[job.number])).content.decode()
+    assert "Torque of each of the 3 fasteners" in body
+    typed = {"reading-1": "160,5", "reading-2": "12", "reading-3": "161", "reason": "order"}
+    answer = post(client, job, "front:torque", **typed)
+    form = next(line.form for _, lines in answer.context["stages"] for line in lines if line.form.is_bound)
+    assert answer.status_code == 422
+    assert list(form.errors) == ["reading-2"]
+    assert 'value="160,5"' in answer.content.decode()
+    assert post(client, job, "front:torque", **typed | {"reading-2": "159.5"}).status_code == 302
+    assert job.operations.get(key="front:torque").torque_readings == [160.5, 159.5, 161.0]
+
+
 def test_a_photo_is_kept_clean_and_shown(client, job, settings, tmp_path) -> None:
     buffer = io.BytesIO()
     Image.new("RGB", (64, 48), "#225588").save(buffer, "JPEG")
