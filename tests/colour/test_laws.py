@@ -85,3 +85,47 @@ def test_mix_goes_from_one_end_to_the_other():
     assert colour.mix("#203040", "#e0d0c0", 0) == "#203040"
     assert colour.mix("#203040", "#e0d0c0", 1) == "#e0d0c0"
     assert colour.hex_to_lab(colour.mix("#000000", "#ffffff", 0.5))[0] == pytest.approx(50, abs=0.5)
+
+
+def test_what_srgb_cannot_show_keeps_lightness_and_hue_and_gives_up_chroma():
+    """A cyan beyond the gamut: the nearest shown has the same L* and hue angle, and less chroma."""
+    wanted = (60.0, -80.0, -40.0)
+    lightness, a, b = colour.hex_to_lab(colour.lab_to_hex(wanted))
+    assert lightness == pytest.approx(60, abs=0.6)
+    assert np.arctan2(b, a) == pytest.approx(np.arctan2(-40, -80), abs=0.03)
+    assert 20 < np.hypot(a, b) < np.hypot(80, 40)
+    brighter = np.array((60.0, a * 1.06, b * 1.06))
+    assert ((colour.lab_to_rgb(brighter) < -0.5) | (colour.lab_to_rgb(brighter) > 255.5)).any()
+
+
+@pytest.mark.parametrize(
+    ("lightness", "shown"), [(-5, "#000000"), (0, "#000000"), (100, "#ffffff"), (130, "#ffffff")]
+)
+def test_beyond_black_and_white_is_black_and_white(lightness, shown):
+    assert colour.lab_to_hex((lightness, 30, -20)) == shown
+
+
+def test_channels_beyond_the_range_are_held_inside_and_rounded():
+    assert colour.rgb_to_hex((-3, 127.6, 300)) == "#0080ff"
+
+
+def test_just_below_the_threshold_is_hard_to_tell_and_at_it_is_not():
+    apart = colour.difference("#101214", "#16181b")
+    assert not colour.hardly_distinguishable("#101214", "#16181b", threshold=apart)
+    assert colour.hardly_distinguishable("#101214", "#16181b", threshold=apart + 1e-9)
+
+
+def test_no_shift_leaves_the_colour_as_it_was_written():
+    assert colour.shift_lightness("#AbCdEf", 0) == "#AbCdEf"
+
+
+def test_luminance_of_many_colours_is_that_of_each():
+    many = colour.relative_luminance([(0, 0, 0), (255, 255, 255), (255, 0, 0)])
+    assert many == pytest.approx([0, 1, 0.2126])
+    single = colour.relative_luminance((255, 0, 0))
+    assert isinstance(single, float)
+    assert single == pytest.approx(0.2126)
+
+
+def test_text_is_black_on_light_and_white_on_dark():
+    assert (colour.text_colour_on("#f0e68c"), colour.text_colour_on("#101830")) == ("#000000", "#ffffff")

@@ -14,6 +14,7 @@ from configurator.rules import (
     Change,
     Engine,
     Family,
+    InputErrors,
     Problem,
     Rule,
     Why,
@@ -257,3 +258,53 @@ def test_a_forked_process_answers_though_the_lock_was_held():
     finally:
         child.join(5)
         child.kill()
+
+
+def test_answers_are_told_in_plain_values():
+    answer = Answer(True, ("f",), ("o",), ("c",), Why(("a",), ("r",)), Change(("d",), ("n",)))
+    assert answer.as_dict() == {
+        "consistent": True,
+        "forced": ["f"],
+        "open": ["o"],
+        "closed": ["c"],
+        "why": {"choices": ["a"], "rules": ["r"]},
+        "change": {"drop": ["d"], "add": ["n"]},
+    }
+    bare = Answer(False, (), (), ()).as_dict()
+    assert (bare["why"], bare["change"], bare["consistent"]) == (None, None, False)
+    both = Why((), ("r",), fewest_rules=False, minimal=False).as_dict()
+    assert both == {"choices": [], "rules": ["r"], "fewest_rules": False, "minimal": False}
+
+
+def test_unknown_wants_and_facts_are_refused_at_their_own_field():
+    engine = Engine(STYLING)
+    asked = {
+        "want": [
+            lambda: engine.explain([], "no"),
+            lambda: engine.smallest_change([], "no"),
+            lambda: engine.set_aside([], "no"),
+            lambda: engine.answer([], "no"),
+        ],
+        "facts": [
+            lambda: engine.page_answer([], ["no"]),
+            lambda: engine.set_aside([], "L1", ["no"]),
+            lambda: engine.smallest_change([], facts=["no"]),
+        ],
+    }
+    for field, questions in asked.items():
+        for ask in questions:
+            with pytest.raises(InputErrors) as raised:
+                ask()
+            assert [error["field"] for error in raised.value.errors] == [f"{field}[0]"]
+
+
+def test_a_change_cut_off_keeps_the_dearest(monkeypatch):
+    monkeypatch.setattr(changing, "MAX_NODES", 0)
+    monkeypatch.setattr(changing, "MAX_MAXSAT_WORK", 0)
+    problem = Problem((Family("f", "at_most", ("a", "b", "c"), 1),))
+    change = Engine(problem).smallest_change(["a", "b", "c"], costs={"a": 1, "b": 3, "c": 2})
+    assert change == Change(("a", "c"), (), smallest=False)
+
+
+def test_plain_rules_are_named_after_what_they_join():
+    assert needs(("a", "b"), ("c", "d"), "why").id == "a+b needs c/d"

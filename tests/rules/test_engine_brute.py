@@ -210,6 +210,7 @@ def test_page_answer_sets_the_familys_present_choice_aside():
         assert set(answer.open) == opened, (problem, chosen)
         assert set(answer.closed) == set(brute.names) - opened
         assert answer.forced == brute.forced(chosen)
+        assert answer.consistent is brute.consistent(chosen)
         repaired += not answer.consistent and bool(answer.open)
         for option in brute.names:
             assert (option in opened) == brute.consistent({*engine.set_aside(chosen, option), option})

@@ -91,16 +91,19 @@ def test_unknown_options_block_and_the_rest_is_still_checked():
         excludes("sport", "sport", "Never.", id="s"),
     )
     found = lint(Problem((BUMPER, EXTRAS), rules), {"Van": ["tailgate"]})
-    assert [(finding.kind, finding.subject, finding.blocking) for finding in found] == [
-        ("unknown_option", "u", True),
-        ("unknown_option", "Van", True),
-        ("never_chosen", "sport", False),
-        ("one_possible_option", "bumper", False),
+    assert found == [
+        Finding("unknown_option", "u", True, ("carbon",)),
+        Finding("unknown_option", "Van", True, ("tailgate",), generation="Van"),
+        Finding("never_chosen", "sport", rules=("s",), generation=""),
+        Finding("one_possible_option", "bumper", choices=("standard",)),
     ]
 
 
 def test_malformed_families_block():
-    found = lint(Problem((BUMPER, Family("bumper", "at_most", ("sport",)))))
+    unknown = needs("carbon", "sport", "Unknown.", id="u")
+    found = lint(Problem((BUMPER, Family("bumper", "at_most", ("sport",))), (unknown,)))
+    assert found.pop(0) == Finding("unknown_option", "u", True, ("carbon",))
+    assert "An 'at_most' family needs a limit." in [f.detail for f in found]
     assert {(f.kind, f.subject, f.blocking) for f in found} == {
         ("malformed", "families[1].id", True),
         ("malformed", "families[1].limit", True),

@@ -134,3 +134,7 @@ def test_unknown_choices_are_refused_by_name(ask):
     with pytest.raises(InputErrors) as raised:
         getattr(engine, ask)(["a", "b"])
     assert raised.value.errors == [{"field": "chosen[1]", "message": "No family has an option 'b'."}]
+
+
+def test_a_family_s_name_is_read():
+    assert read_problem(family(name="Front bumper"))[0].families[0].name == "Front bumper"

@@ -1,9 +1,10 @@
 """Speed of the rule engine beside other ways of asking, all in one run.
 
-    python -m tests.benchmarks.rules.bench [--quick]
+    python -m tests.benchmarks.rules.bench [--quick] [--maxsat]
 
 prints a table for each shape of rule set at 300 options, 40 families, 400 rules and 10 choices, one for
-3,000 options, and the growth from 100 to 10,000. Read the ratios: the absolute times are this machine's.
+3,000 options, the growth from 100 to 10,000, and hopeless selections at 14,000. Read the ratios: the
+absolute times are this machine's.
 Times are of the processor, for CP-SAT (which may use several threads) of the clock on the wall.
 All ways must agree on what is open, else the run stops.
 """
@@ -19,7 +20,7 @@ from typing import Any
 
 from configurator.rules import Engine
 
-from .others import CpSat, OncePerOption, OncePerOptionKeepingPhases, propagation_only
+from .others import CpSat, MaxSat, OncePerOption, OncePerOptionKeepingPhases, propagation_only
 from .rule_sets import SHAPES, RuleSet, rule_set
 
 CHOICES = 10
@@ -158,6 +159,35 @@ def growth(shape: str, sizes: list[int], selections: int) -> list[str]:
     return rows
 
 
+def hopeless(shape: str, options: int = 14_000, choices: int = 150, seed: int = 1) -> list[str]:
+    """Return how long a selection that contradicts much of a large rule set takes, beside ordinary ones.
+
+    "MaxSAT alone" is the library's solver asked for the smallest change without a limit.
+    """
+    rows = [f"hopeless, {shape}: {options} options, {choices} choices; ms, and times the ordinary answer"]
+    for families, rules in ((options * 2 // 15, options * 4 // 3), (options // 2, options * 4)):
+        made = rule_set(shape, options, families, rules)
+        engine, rng = Engine(made.problem), random.Random(seed)
+        chosen = [rng.choice(f.options) for f in rng.sample(made.problem.families, choices) if f.options]
+        engine.consistent(chosen)
+        ordinary = Timing([timed(engine.answer, some)[1] for some in made.selections(3, CHOICES)])
+        answer, whole = timed(engine.answer, chosen)
+        page, shown = timed(engine.page_answer, chosen)
+        assert not answer.consistent
+        assert not page.consistent
+        rows.append(
+            f"  {rules:6d} rules: ordinary {ordinary.median:8.1f}, hopeless {whole:8.1f}"
+            f" (x {whole / ordinary.median:5.1f}), for a page {shown:8.1f}"
+            f" (x {shown / ordinary.median:5.1f});"
+            f" reason {'proved' if answer.why.fewest_rules else 'cut off'},"
+            f" change of {len(answer.change.drop)} {'proved' if answer.change.smallest else 'cut off'}"
+        )
+        if "--maxsat" in sys.argv:
+            drop, alone = timed(MaxSat(made.problem).smallest_drop, chosen)
+            rows.append(f"      MaxSAT alone {alone:8.1f} (x {alone / ordinary.median:5.1f}), {drop}")
+    return rows
+
+
 def at_300(quick: bool = False) -> list[Measured]:
     seeds = range(2 if quick else 5)
     return [
@@ -177,6 +207,8 @@ def main() -> None:
     sizes = [100, 300, 1000] if quick else [100, 300, 1000, 3000, 10000]
     for shape in SHAPES:
         print("\n".join(growth(shape, sizes, 2)), flush=True)
+    for shape in SHAPES:
+        print("\n".join(hopeless(shape)), flush=True)
 
 
 if __name__ == "__main__":

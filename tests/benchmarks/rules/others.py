@@ -1,6 +1,8 @@
 """The same questions put to other solvers, for comparison in speed and in what they answer."""
 
 from ortools.sat.python import cp_model
+from pysat.examples.rc2 import RC2
+from pysat.formula import WCNF
 from pysat.solvers import Minisat22, MinisatGH
 
 from configurator.rules import Problem
@@ -67,6 +69,23 @@ class CpSat:
 
     def open(self, chosen: list[str]) -> set[str]:
         return {option for option in self.var if self.possible(list({*chosen, option}))}
+
+
+class MaxSat:
+    """The library's MaxSAT solver asked for the fewest choices to drop."""
+
+    def __init__(self, problem: Problem) -> None:
+        self.encoding = Encoding(problem)
+
+    def smallest_drop(self, chosen: list[str]) -> int:
+        formula = WCNF()
+        for clause in self.encoding.family_clauses + self.encoding.rule_clauses:
+            formula.append(clause)
+        for variable in self.encoding.variables(chosen):
+            formula.append([variable], weight=1)
+        with RC2(formula, adapt=True, exhaust=True, minz=True) as maxsat:
+            maxsat.compute()
+            return int(maxsat.cost)
 
 
 def propagation_only(problem: Problem, chosen: list[str]) -> set[str]:

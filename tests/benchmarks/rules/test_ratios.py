@@ -10,7 +10,7 @@ import pytest
 
 from configurator.catalogue import ruleset
 
-from .bench import CHOICES, Measured, measure
+from .bench import CHOICES, Measured, hopeless, measure
 from .rule_sets import SHAPES, RuleSet, from_problem, rule_set
 
 pytestmark = pytest.mark.benchmark
@@ -34,6 +34,14 @@ def test_at_3000_options(shape, capsys):
     found = measure([rule_set(shape, 3000, 400, 4000)], selections=3)
     show(found, capsys)
     assert found.once.median > 3 * found.engine.median
+
+
+@pytest.mark.parametrize("shape", SHAPES)
+def test_hopeless_selections(shape, capsys):
+    rows = hopeless(shape)
+    with capsys.disabled():
+        print("", *rows, sep="\n")
+    assert len(rows) == 3
 
 
 def catalogue_rules(catalogue) -> RuleSet:
