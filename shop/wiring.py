@@ -32,6 +32,7 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.job_amended, money.when_job_priced, "shop-money-of-amended-job"),
     (jobs.parts_missing, parts.what_is_missing, "shop-parts-answer"),
     (jobs.possible_dates, planning.when_possible, "shop-plan-answers"),
+    (jobs.before_handover, money.what_is_owed, "shop-money-warns-at-handover"),
     (jobs.job_moved, parts.when_job_moved, "shop-parts-follow-job"),
     (jobs.job_moved, planning.when_job_moved, "shop-plan-follows-job"),
     (jobs.job_moved, messages.when_job_moved, "shop-messages-follow-job"),

@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
-from django.db.models import Count, F
+from django.db.models import Count, F, Sum
 from django.utils import timezone
 
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import ORDER, State
-from shop.money.models import DepositRequest, Payment
+from shop.money.models import Ledger, amount_of
 from shop.parts.models import JobPart, PurchaseLine
 from shop.planning.calendar import SLOTS_PER_HOUR, WorkCalendar
 from shop.planning.loading import calendar_from, places
@@ -21,20 +21,7 @@ from shop.planning.loading import calendar_from, places
 CENT = Decimal("0.01")
 SOLD = ORDER[ORDER.index(State.AGREED) :]
 WEEKS = 4
-
-
-@dataclass(frozen=True)
-class Outstanding:
-    """A deposit that is not all in."""
-
-    request: DepositRequest
-    paid: Decimal
-    late_days: int
-
-    @property
-    def open(self) -> Decimal:
-        """What is still to come."""
-        return self.request.amount - self.paid
+LONGEST = 20
 
 
 @dataclass(frozen=True)
@@ -85,16 +72,21 @@ def states() -> list[tuple[State, int]]:
     return [(state, counts.get(state.value, 0)) for state in State]
 
 
-def deposits_outstanding(today: date) -> list[Outstanding]:
-    """Return the deposits asked for and not all in, longest overdue first."""
-    requests = DepositRequest.objects.filter(superseded_at=None, job__state=State.DEPOSIT_DUE)
-    rows = list(requests.select_related("job", "job__revision").order_by("due_on"))
-    paid: dict[int, Decimal] = defaultdict(Decimal)
-    # Added up here: SQLite would add decimals as binary fractions.
-    for payment in Payment.objects.filter(job__in=[row.job_id for row in rows]):
-        paid[payment.job_id] += payment.amount
-    found = [Outstanding(row, paid[row.job_id], max(0, (today - row.due_on).days)) for row in rows]
-    return [each for each in found if each.open > 0]
+@dataclass(frozen=True)
+class Outstanding:
+    """Money that was asked for and is not all here: sum and number of jobs, and the longest due."""
+
+    total: Decimal
+    jobs: int
+    longest: list[Ledger]
+
+
+def outstanding() -> Outstanding:
+    """Return what is still to come, by the ledger that the money pages and the jobs show."""
+    waiting = Ledger.objects.filter(is_open=True, is_asked=True, outstanding_cents__gt=0)
+    found = waiting.aggregate(cents=Sum("outstanding_cents"), jobs=Count("pk"))
+    longest = waiting.select_related("job__revision").order_by("due_on", "job")[:LONGEST]
+    return Outstanding(amount_of(found["cents"]), found["jobs"], list(longest))
 
 
 def parts_late(today: date) -> list[PurchaseLine]:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
-
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
@@ -19,16 +17,15 @@ from . import selectors as figures
 @staff(MANAGER)
 @require_safe
 def numbers(request: HttpRequest) -> HttpResponse:
-    """Show jobs by state, deposits outstanding, parts late, bay load and margin."""
+    """Show jobs by state, money still to come, parts late, bay load and margin."""
     today = timezone.localdate()
     states = figures.states()
-    deposits = figures.deposits_outstanding(today)
     margins, total = figures.margins()
     context = {
         "states": states,
         "most": max((n for _, n in states), default=0) or 1,
-        "deposits": deposits,
-        "deposits_sum": sum((each.open for each in deposits), start=Decimal(0)),
+        "outstanding": figures.outstanding(),
+        "today": today,
         "late": figures.parts_late(today),
         "load": figures.bay_load(timezone.now()),
         "margins": margins[:20],

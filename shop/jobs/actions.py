@@ -6,10 +6,13 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.dispatch import Signal
+
 from . import agreement, service
 from .holds import HOLDS
 from .models import Job
 from .roles import By
+from .signals import answers, before_handover
 from .states import CLOSED, MANAGER, MOVES, REVIEWER, STAFF_ROLES, TECHNICIAN, State
 
 Do = Callable[..., bool]
@@ -29,6 +32,8 @@ class Action:
     why_optional: bool = False
     help: str = ""
     tone: str = ""
+    asks: Signal | None = None
+    """A question whose answers are warnings: with one, a reason must be given."""
 
     def is_open(self, job: Job, roles: frozenset[str]) -> bool:
         """Whether someone with these roles is shown it for this job."""
@@ -53,6 +58,7 @@ class Offered:
 
     action: Action
     obstacle: str = ""
+    warning: str = ""
     errors: dict[str, str] = field(default_factory=dict)
     typed: str = ""
 
@@ -90,10 +96,6 @@ def _renew(*, job: Job, by: By, why: str, version: int | None, revision_id: int 
     return service.renew_link(job_id=job.pk, by=by)
 
 
-def _deposit(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
-    return service.deposit_received(job_id=job.pk, by=by, data={"note": why})
-
-
 _S = State
 ACTIONS = (
     Action("take", "Take into review", _plain(service.take_into_review), _S.IN_REVIEW, frozenset({_S.SENT}),
@@ -107,15 +109,14 @@ ACTIONS = (
            frozenset({_S.WAITING})),
     Action("reopen", "Open for changes again", _with(service.reopen), _S.IN_REVIEW,
            frozenset({_S.AGREED, _S.DEPOSIT_DUE}), why="Why?"),
-    Action("deposit", "Deposit is in", _deposit, _S.DEPOSIT_IN, why="How was it paid?",
-           help="Only for money that no bank statement will show."),
     Action("order", "Everything is on order", _plain(service.order_parts), _S.PARTS_ON_ORDER),
     Action("arrived", "Everything is here", _plain(service.parts_arrived), _S.PARTS_IN, tone="main"),
     Action("book", "Book the planned dates", _plain(service.book), _S.BOOKED, tone="main",
            help="The customer is told when to bring the vehicle."),
     Action("start", "Start work", _plain(service.start_work), _S.IN_THE_BAY, tone="main"),
     Action("ready", "Ready: call the customer", _plain(service.make_ready), _S.READY, tone="main"),
-    Action("hand-over", "Hand over", _plain(service.hand_over), _S.HANDED_OVER, tone="main"),
+    Action("hand-over", "Hand over", _with(service.hand_over), _S.HANDED_OVER, tone="main",
+           asks=before_handover),
     Action("recheck", "Wheel fasteners checked again", _with(service.recheck, "note", False),
            sources=frozenset({_S.HANDED_OVER}), roles=frozenset({REVIEWER, TECHNICIAN, MANAGER}),
            why="What was found, at how many kilometres", tone="main"),
@@ -137,4 +138,8 @@ def offered(job: Job, roles: frozenset[str]) -> list[Offered]:
     unwanted = {"hold" if job.on_hold_reason else "release"}
     if job.recheck_due_on is None:
         unwanted.add("recheck")
-    return [Offered(action, action.obstacle(job)) for action in found if action.name not in unwanted]
+    return [
+        Offered(action, action.obstacle(job), " ".join(answers(action.asks, job)) if action.asks else "")
+        for action in found
+        if action.name not in unwanted
+    ]

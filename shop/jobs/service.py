@@ -11,6 +11,7 @@ from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from configurator.outbox import service as outbox
 
@@ -18,7 +19,7 @@ from .errors import NotAllowedError, StaleError, UnmetError, WrongStateError
 from .holds import HOLDS
 from .models import HistoryEntry, Job
 from .roles import THE_SYSTEM, Actor, By, actor
-from .signals import job_moved
+from .signals import answers, before_handover, job_moved
 from .states import CLOSED, CUSTOMER, MANAGER, MOVES, REVIEWER, SYSTEM, TECHNICIAN, Move, State, roles_into
 
 RECHECK_AFTER = timedelta(days=7)
@@ -186,6 +187,28 @@ def _note_early(job: Job, who: Actor, data: dict[str, Any]) -> bool:
     return True
 
 
+def deposit_gone(*, job_id: int, by: By, why: str) -> bool:
+    """Note that the deposit is not covered any more; before the vehicle is here the job waits for it again.
+
+    Dates that were booked are given up with it: the parts may have to go back.
+    """
+    with transaction.atomic():
+        job = locked(job_id)
+        gone: dict[str, Any] = {"deposit_paid_at": None, "booked_start": None, "promised_ready_at": None}
+        if (job.state, State.DEPOSIT_DUE) in MOVES and job.state != State.AGREED:
+            booked = timezone.localtime(job.booked_start).isoformat() if job.booked_start else ""
+            return move(
+                job_id=job_id, to=State.DEPOSIT_DUE, by=by, why=why, changes=gone, data={"booked": booked}
+            )
+        if job.deposit_paid_at is None:
+            return False
+        job.deposit_paid_at = None
+        job.version += 1
+        job.save(update_fields=["deposit_paid_at", "version"])
+        record(job, actor(by), "job.deposit_gone", why=why)
+    return True
+
+
 def order_parts(*, job_id: int, by: By, why: str = "", version: int | None = None) -> bool:
     """Note that everything the job lacks has been ordered."""
     return move(job_id=job_id, to=State.PARTS_ON_ORDER, by=by, why=why, version=version)
@@ -217,16 +240,32 @@ def make_ready(*, job_id: int, by: By, version: int | None = None) -> bool:
     return move(job_id=job_id, to=State.READY, by=by, version=version, mail="ready")
 
 
-def hand_over(*, job_id: int, by: By, version: int | None = None) -> bool:
-    """Give the vehicle back; the wheel-bolt recheck falls due if wheels were off."""
+def hand_over(*, job_id: int, by: By, why: str = "", version: int | None = None) -> bool:
+    """Give the vehicle back; the wheel-bolt recheck falls due if wheels were off.
+
+    A warning, such as money still to come, asks for a reason: ``UnmetError`` without one.
+    """
     with transaction.atomic():
         job = locked(job_id)
+        warnings = answers(before_handover, job) if job.state == State.READY else []
+        if warnings and not why.strip():
+            raise UnmetError(
+                _("%(warning)s Give a reason to hand over all the same.") % {"warning": " ".join(warnings)},
+                field="why",
+            )
         now = timezone.now()
         changes: dict[str, datetime | date] = {"handed_over_at": now}
         if job.operations.exclude(torque_nm=None).exists():
             changes["recheck_due_on"] = timezone.localdate(now) + RECHECK_AFTER
         return move(
-            job_id=job_id, to=State.HANDED_OVER, by=by, version=version, changes=changes, mail="handed_over"
+            job_id=job_id,
+            to=State.HANDED_OVER,
+            by=by,
+            why=why,
+            version=version,
+            changes=changes,
+            data={"warnings": warnings} if warnings else {},
+            mail="handed_over",
         )
 
 

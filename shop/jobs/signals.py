@@ -6,6 +6,7 @@ Announcements, for whoever listens; a receiver that raises undoes the change:
 
 Questions, for whoever knows; nobody answering means that nothing stands in the way:
 ``parts_missing``: ``job``; each answer is a list of what is not here yet, in words.
+``before_handover``: ``job``; each answer is a warning that handing over needs a reason against.
 ``possible_dates``: ``job``; each answer has ``start`` and ``ready``, or is None when it cannot be said.
 """
 
@@ -20,6 +21,7 @@ job_amended = Signal()
 job_moved = Signal()
 
 parts_missing = Signal()
+before_handover = Signal()
 possible_dates = Signal()
 
 

@@ -69,7 +69,8 @@ _MOVES = [
     _move(_S.AGREED, _S.IN_REVIEW, REVIEWER, action="job.reopened", why=True),
     _move(_S.DEPOSIT_DUE, _S.IN_REVIEW, REVIEWER, action="job.reopened", why=True),
     _move(_S.AGREED, _S.DEPOSIT_DUE, SYSTEM, action="job.deposit_asked"),
-    _move(_S.DEPOSIT_DUE, _S.DEPOSIT_IN, SYSTEM, action="job.deposit_received"),
+    # Only the ledger says so: nobody calls a deposit paid without booking a payment.
+    Move(_S.DEPOSIT_DUE, _S.DEPOSIT_IN, frozenset({SYSTEM}), "job.deposit_received"),
     _move(_S.DEPOSIT_IN, _S.PARTS_ON_ORDER, BUYER, SYSTEM, action="job.parts_ordered"),
     _move(_S.DEPOSIT_IN, _S.PARTS_IN, BUYER, SYSTEM, action="job.parts_in", holds=("parts_complete",)),
     _move(_S.PARTS_ON_ORDER, _S.PARTS_IN, BUYER, SYSTEM, action="job.parts_in", holds=("parts_complete",)),
@@ -78,6 +79,12 @@ _MOVES = [
     _move(_S.IN_THE_BAY, _S.READY, TECHNICIAN, action="job.made_ready", holds=("work_done", "measured")),
     _move(_S.READY, _S.HANDED_OVER, REVIEWER, action="job.handed_over"),
 ]
+# A payment that is undone or bounces takes the job back, as long as the vehicle is not here.
+_MOVES += [
+    Move(state, _S.DEPOSIT_DUE, frozenset({SYSTEM}), "job.deposit_gone")
+    for state in ORDER[ORDER.index(_S.DEPOSIT_IN) : ORDER.index(_S.IN_THE_BAY)]
+]
+_MOVES += [_move(_S.IN_THE_BAY, _S.CANCELLED, REVIEWER, action="job.cancelled", why=True)]
 _MOVES += [_move(state, _S.DECLINED, REVIEWER, action="job.declined", why=True) for state in BEFORE_THE_BAY]
 _MOVES += [
     _move(state, _S.CANCELLED, REVIEWER, CUSTOMER, action="job.cancelled", why=True)

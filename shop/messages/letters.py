@@ -23,7 +23,10 @@ from .words import day, moment, money
 
 @dataclass(frozen=True)
 class Deposit:
-    """A deposit request as a letter tells it."""
+    """What is asked for, as a letter tells it: the deposit, or from ready on the balance.
+
+    ``price`` is that of the whole job, ``paid`` what is held, ``outstanding`` what is to be paid now.
+    """
 
     amount: Decimal
     currency: str
@@ -34,6 +37,8 @@ class Deposit:
     bic: str
     paid: Decimal
     outstanding: Decimal
+    price: Decimal
+    is_more: bool = False
 
 
 @dataclass(frozen=True)
@@ -189,7 +194,7 @@ def answer_reminder(on: Occasion) -> Letter:
 def _bank(deposit: Deposit) -> tuple[tuple[str, str], ...]:
     rows = [
         (_("Amount"), money(deposit.outstanding, deposit.currency)),
-        (_("Due"), deposit.due),
+        *([(_("Due"), deposit.due)] if deposit.due else []),
         (_("Reference"), deposit.reference),
         (_("Payee"), deposit.payee),
         (_("IBAN"), in_fours(deposit.iban)),
@@ -207,6 +212,7 @@ def deposit_request(on: Occasion) -> Letter:
         paragraphs=(
             _("You and we have said yes to version %(version)s of the build.")
             % {"version": on.revision.number},
+            *_more(on.deposit),
             _(
                 "Please transfer the deposit with the reference exactly as it is printed. When it is in, "
                 "we order the parts. Your page has a payment code for your bank's app."
@@ -214,6 +220,43 @@ def deposit_request(on: Occasion) -> Letter:
         ),
         facts=facts,
         button=_("See the deposit request"),
+    )
+
+
+def _more(deposit: Deposit | None) -> tuple[str, ...]:
+    """Say that a deposit adds to an earlier one, when it does."""
+    if deposit is None or not deposit.is_more:
+        return ()
+    paid, amount = (money(figure, deposit.currency) for figure in (deposit.paid, deposit.amount))
+    return (
+        _(
+            "The deposit for this version is %(amount)s. You have paid %(paid)s of it; only the rest is "
+            "asked for."
+        )
+        % {"amount": amount, "paid": paid},
+    )
+
+
+@letter("payment_gone")
+def payment_gone(on: Occasion) -> Letter:
+    """Write when a payment was undone or went back, and what is to be paid again."""
+    owes = on.deposit is not None and on.deposit.outstanding > 0
+    paragraphs = [
+        _("A payment for your job was taken back or could not be kept, so it does not count any more.")
+    ]
+    if owes:
+        paragraphs.append(
+            _(
+                "Please pay what is missing. Until it is here the job waits, and dates that were fixed no "
+                "longer hold."
+            )
+        )
+    return Letter(
+        subject=_("A payment is missing: %(number)s") % {"number": on.job.number},
+        heading=_("A payment has not stayed with us."),
+        paragraphs=tuple(paragraphs),
+        facts=_bank(on.deposit) if on.deposit and owes else (),
+        button=follow(),
     )
 
 
@@ -330,14 +373,38 @@ def ready(on: Occasion) -> Letter:
         heading=_("It is ready."),
         paragraphs=(
             _("Everything is fitted and checked. Please come and collect it: we go round it with you."),
+            *_balance(on.deposit),
         ),
         facts=(
+            *_balance_facts(on.deposit),
             (_("Where"), f"{on.workshop.street}, {on.workshop.postcode} {on.workshop.town}"),
             (_("Telephone"), on.workshop.phone),
         ),
         button=_("See the photos"),
         has_picture=True,
     )
+
+
+def _balance(deposit: Deposit | None) -> tuple[str, ...]:
+    if deposit is None or deposit.outstanding <= 0:
+        return ()
+    return (
+        _(
+            "The balance is due now: transfer it with the reference exactly as it is printed, or pay when "
+            "you collect it. Your page has a payment code for your bank's app."
+        ),
+    )
+
+
+def _balance_facts(deposit: Deposit | None) -> tuple[tuple[str, str], ...]:
+    if deposit is None:
+        return ()
+    price = (_("Price, tax included"), money(deposit.price, deposit.currency))
+    paid = (_("Paid so far"), money(deposit.paid, deposit.currency))
+    if deposit.outstanding <= 0:
+        return (price, paid)
+    (_label, amount), *bank = _bank(deposit)
+    return (price, paid, (_("Balance to pay"), amount), *bank)
 
 
 @letter("handed_over")

@@ -14,21 +14,23 @@ from .words import day
 
 
 def deposit_of(job: Job) -> Deposit | None:
-    """Return the deposit request in force and what has come in for it, if there is one."""
+    """Return what is asked for and what has come in for it, if anything is."""
     now = account(job)
     request = now.request
     if request is None:
         return None
     return Deposit(
-        amount=request.amount,
+        amount=now.deposit,
         currency=request.currency,
         reference=in_fours(request.reference),
-        due=day(request.due_on),
+        due=day(now.due_on) if now.due_on and not now.is_balance else "",
         payee=request.payee.get("name", ""),
         iban=request.payee.get("iban", ""),
         bic=request.payee.get("bic", ""),
         paid=now.held,
         outstanding=now.outstanding,
+        price=now.price,
+        is_more=not now.is_balance and 0 < now.held < now.deposit,
     )
 
 

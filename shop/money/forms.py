@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.utils import timezone
+from django.utils.translation import gettext_lazy as _
 
 from shop.jobs.press import PressForm
 
@@ -15,11 +16,11 @@ from .models import Payment
 DAY = {"type": "date"}
 
 
-def amount_field(label: str, **options: Any) -> forms.DecimalField:
+def amount_field(label: Any, **options: Any) -> forms.DecimalField:
     """Return a field for an amount above nothing, to the cent."""
     return forms.DecimalField(
         label=label,
-        min_value=Decimal("0.01"),
+        min_value=options.pop("min_value", Decimal("0.01")),
         max_digits=12,
         decimal_places=2,
         widget=forms.NumberInput(attrs={"step": "0.01", "inputmode": "decimal"}),
@@ -35,20 +36,54 @@ def today() -> str:
 class PaymentForm(PressForm):
     """Money that came in at the desk, or that a person books by hand."""
 
-    amount = amount_field("Amount")
-    received_on = forms.DateField(label="Came in on", initial=today, widget=forms.DateInput(attrs=DAY))
-    method = forms.ChoiceField(label="How", choices=Payment.Method.choices, initial=Payment.Method.CARD)
-    note = forms.CharField(label="Note", required=False, max_length=200)
+    amount = amount_field(_("Amount"))
+    received_on = forms.DateField(label=_("Came in on"), initial=today, widget=forms.DateInput(attrs=DAY))
+    method = forms.ChoiceField(label=_("How"), choices=Payment.Method.choices, initial=Payment.Method.CARD)
+    note = forms.CharField(label=_("Note"), required=False, max_length=200)
+
+
+class UndoForm(forms.Form):
+    """Why a payment is undone, and whether the bank took it back."""
+
+    note = forms.CharField(label=_("Why is it undone?"), max_length=200)
+    bounced = forms.BooleanField(label=_("The bank took it back"), required=False)
+    tell = forms.BooleanField(label=_("Tell the customer by mail"), required=False)
 
 
 class RefundForm(PressForm):
     """What goes back, and why."""
 
-    amount = amount_field("Goes back")
-    why = forms.CharField(label="Why", max_length=2000, widget=forms.Textarea(attrs={"rows": 3}))
+    amount = amount_field(_("Goes back"))
+    why = forms.CharField(
+        label=_("Why, as the customer reads it"), max_length=2000, widget=forms.Textarea(attrs={"rows": 3})
+    )
+
+
+class OwedForm(PressForm):
+    """What the customer owes for a job that was called off, and why."""
+
+    owed = amount_field(_("The customer owes"), min_value=Decimal(0))
+    why = forms.CharField(
+        label=_("What for, as the customer reads it"),
+        max_length=2000,
+        widget=forms.Textarea(attrs={"rows": 3}),
+    )
+
+
+class ReductionForm(PressForm):
+    """What is taken off the price, and why."""
+
+    amount = amount_field(_("Off the price, tax included"))
+    why = forms.CharField(label=_("Why, as the customer reads it"), max_length=200)
+
+
+class WithdrawForm(forms.Form):
+    """Why a refund is taken back before it is paid out."""
+
+    why = forms.CharField(label=_("Why is it withdrawn?"), max_length=200)
 
 
 class PaidOutForm(forms.Form):
     """The day a refund left the account."""
 
-    paid_on = forms.DateField(label="Paid out on", initial=today, widget=forms.DateInput(attrs=DAY))
+    paid_on = forms.DateField(label=_("Paid out on"), initial=today, widget=forms.DateInput(attrs=DAY))

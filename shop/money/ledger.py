@@ -1,23 +1,39 @@
-"""What was asked, what came in, what went back: sums over the append-only rows."""
+"""What came in and what was undone: bookings over append-only rows, and what follows for the job."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from datetime import date
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from shop.jobs import service as jobs
 from shop.jobs.models import Job
 from shop.jobs.roles import THE_SYSTEM, actor
-from shop.jobs.states import ORDER, State
+from shop.jobs.states import CLOSED, ORDER, State
+from shop.parts.models import OrderedFor
+from shop.parts.progress import SHORT
 
-from .models import DepositRequest, Payment, Refund, StatementEntry
+from .account import ZERO, Account, account, added
+from .models import NEVER, Ledger, Payment, Refund, StatementEntry, cents
 
-ZERO = Decimal("0.00")
+__all__ = [
+    "ZERO",
+    "Account",
+    "PaymentError",
+    "account",
+    "book_payment",
+    "deposit_is_covered",
+    "refresh",
+    "settle",
+    "undo_payment",
+    "waiting_refunds",
+]
+GONE = "Deposit gone: "
+"""How the hold begins that a deposit which is gone again puts on a job."""
 
 
 class PaymentError(ValueError):
@@ -28,66 +44,33 @@ class PaymentError(ValueError):
         self.field = field
 
 
-@dataclass(frozen=True)
-class Account:
-    """A job's deposit as it stands. ``refunded`` counts every decided refund, paid out or not."""
-
-    request: DepositRequest | None
-    paid: Decimal
-    refunded: Decimal
-    today: date
-
-    @property
-    def asked(self) -> Decimal:
-        """The amount of the request in force."""
-        return self.request.amount if self.request else ZERO
-
-    @property
-    def held(self) -> Decimal:
-        """What the workshop holds of the customer's money."""
-        return self.paid - self.refunded
-
-    @property
-    def outstanding(self) -> Decimal:
-        """What is still to come, never negative."""
-        return max(ZERO, self.asked - self.held)
-
-    @property
-    def over(self) -> Decimal:
-        """What came in beyond what was asked, never negative."""
-        return max(ZERO, self.held - self.asked)
-
-    @property
-    def covered(self) -> bool:
-        """Whether what was asked is there."""
-        return self.request is not None and self.outstanding == 0
-
-    @property
-    def state(self) -> str:
-        """One word for lists: none, overpaid, paid, part paid, overdue or open."""
-        if self.request is None:
-            return "none"
-        if self.covered:
-            return "overpaid" if self.over else "paid"
-        if self.request.due_on < self.today:
-            return "overdue"
-        return "part paid" if self.held > 0 else "open"
-
-
-def account(job: Job, today: date | None = None) -> Account:
-    """Return where a job's deposit stands."""
-    request = job.deposit_requests.filter(superseded_at__isnull=True).first()
-    return Account(request, _sum(job.payments), _sum(job.refunds), today or timezone.localdate())
-
-
-def _sum(rows: Any) -> Decimal:
-    # Summed here and not by the database: SQLite adds decimals as binary fractions.
-    return sum(rows.values_list("amount", flat=True), ZERO)
-
-
 def deposit_is_covered(*, job: Job) -> bool:
     """Return whether what was paid covers the deposit asked for."""
     return account(job).covered
+
+
+def refresh(job: Job) -> Account:
+    """Keep where the job's money stands for lists; call it under the job's lock after every change."""
+    now = account(job)
+    due = now.due_on
+    late = NEVER if due is None or job.state == State.READY else due + timedelta(days=1)
+    waiting = added(job.refunds.filter(paid_on=None, withdrawn_at=None))
+    kept = {
+        "currency": now.request.currency if now.request else "",
+        "price_cents": cents(now.price),
+        "asked_cents": cents(now.asked),
+        "held_cents": cents(now.held),
+        "outstanding_cents": cents(now.outstanding),
+        "over_cents": cents(now.over),
+        "to_pay_out_cents": cents(waiting),
+        "is_asked": now.is_asked,
+        "is_open": now.is_open,
+        "is_to_settle": job.state in CLOSED and bool(now.outstanding or now.over),
+        "due_on": due or NEVER,
+        "late_from": late,
+    }
+    Ledger.objects.update_or_create(job=job, defaults=kept)
+    return now
 
 
 @transaction.atomic
@@ -104,16 +87,20 @@ def book_payment(
 ) -> Payment:
     """Book money that came in and move the job on when its deposit is covered.
 
-    ``press`` makes booking the same form twice one payment. Raises ``PaymentError`` for an amount that
-    is not positive or a day to come.
+    ``press`` makes booking the same form twice one payment; the same key with anything else in the form is
+    refused, never dropped. Raises ``PaymentError`` for that, for an amount that is not positive and for a
+    day to come.
     """
     if amount <= 0:
-        raise PaymentError("Enter an amount above nothing.", "amount")
+        raise PaymentError(_("Enter an amount above nothing."), "amount")
     if received_on > timezone.localdate():
-        raise PaymentError("The day is still to come.", "received_on")
+        raise PaymentError(_("The day is still to come."), "received_on")
     job = jobs.locked(job_id)
     before = Payment.objects.filter(press=press).first() if press else None
     if before:
+        same = (before.job_id, before.amount, before.received_on, before.method, before.note)
+        if same != (job_id, amount, received_on, method, note[:200]):
+            raise PaymentError(_used(f"{before.amount:.2f}"))
         return before
     payment = Payment.objects.create(
         job=job,
@@ -130,45 +117,132 @@ def book_payment(
     return payment
 
 
+def _used(amount: str) -> str:
+    """Say that a form was sent already, with something else in it."""
+    return _(
+        "This form has already been sent, with %(amount)s. Nothing was booked now. "
+        "Look at the list, and open the page anew to book another."
+    ) % {"amount": amount}
+
+
 def settle(*, job: Job) -> bool:
-    """Tell the job that its deposit is covered, if it is; return whether that was news."""
-    now = account(job)
-    if not now.covered or job.state not in ORDER[: ORDER.index(State.DEPOSIT_IN)]:
+    """Keep the ledger; tell the job that its deposit is covered, if it is; return whether that was news."""
+    now = refresh(job)
+    if not now.covered:
+        return False
+    if job.on_hold_reason.startswith(GONE):
+        jobs.release(job_id=job.pk, by=THE_SYSTEM)
+    if job.state not in ORDER[: ORDER.index(State.DEPOSIT_IN)]:
         return False
     return jobs.deposit_received(job_id=job.pk, by=THE_SYSTEM, data={"paid": str(now.held)})
 
 
 @transaction.atomic
 def undo_payment(
-    *, payment_id: int, by: Any, note: str, entry: StatementEntry | None = None, on: date | None = None
+    *,
+    payment_id: int,
+    by: Any,
+    note: str,
+    entry: StatementEntry | None = None,
+    on: date | None = None,
+    bounced: bool = False,
+    tell: bool = False,
 ) -> Payment:
     """Undo a payment with a row of the opposite amount; undoing it twice does it once.
 
     ``entry`` is the movement that took the money back and ``on`` its day; without them the undoing stands
-    beside the payment, on its day.
-    A job that has moved on stays where it is: parts may be on order, so a person decides what follows.
+    beside the payment, on its day. ``bounced`` says that the bank took it back, as ``entry`` does: then what
+    was decided to go back of it and has not gone yet is withdrawn. Otherwise money that was refunded already
+    cannot be undone as well. A job whose deposit is not covered any more goes back to waiting for it; in the
+    bay it is held. ``tell`` writes to the customer, who is told of a bounce in any case. Raises
+    ``PaymentError``.
     """
+    job = jobs.locked(Payment.objects.values_list("job", flat=True).get(pk=payment_id))
     payment = Payment.objects.select_for_update().get(pk=payment_id)
     if payment.amount < 0:
-        raise PaymentError("That row undoes another one already.")
-    undone, made = Payment.objects.get_or_create(
+        raise PaymentError(_("That row undoes another one already."))
+    known = Payment.objects.filter(undoes=payment).first()
+    if known:
+        return known
+    bounced = bounced or entry is not None
+    _mind_refunds(job, payment, bounced)
+    undone = Payment.objects.create(
+        job=job,
         undoes=payment,
-        defaults={
-            "job": payment.job,
-            "amount": -payment.amount,
-            "method": payment.method,
-            "received_on": on or payment.received_on,
-            "entry": entry or payment.entry,
-            "by": by,
-            "note": note[:200],
-        },
+        amount=-payment.amount,
+        method=payment.method,
+        received_on=on or payment.received_on,
+        entry=entry or payment.entry,
+        by=by,
+        note=note[:200],
     )
-    if made:
-        amount = str(payment.amount)
-        jobs.record(payment.job, actor(by or "system"), "money.payment_undone", why=note, amount=amount)
+    action = "money.payment_bounced" if bounced else "money.payment_undone"
+    told = jobs.record(job, actor(by or "system"), action, why=note, amount=str(payment.amount))
+    _take_back(job, refresh(job), note)
+    if tell or entry is not None:
+        jobs.promise_mail(job, "payment_gone", told.pk)
     return undone
+
+
+def _mind_refunds(job: Job, payment: Payment, bounced: bool) -> None:
+    """See to it that what goes back does not go back twice."""
+    left = account(job).held - payment.amount
+    if left >= 0:
+        return
+    waiting = job.refunds.filter(paid_on=None, withdrawn_at=None)
+    if bounced:
+        for refund in waiting:
+            withdraw_refund(refund_id=refund.pk, by=THE_SYSTEM, why=_("the payment bounced"))
+    elif waiting.exists():
+        raise PaymentError(
+            _("A refund of this money is decided and not paid out. Withdraw the refund first.")
+        )
+    else:
+        raise PaymentError(
+            _("%(amount)s of this money has gone back already, so it did come in. It cannot be undone too.")
+            % {"amount": f"{-left:.2f}"}
+        )
+
+
+def _take_back(job: Job, now: Account, why: str) -> None:
+    """Have the job wait for its deposit again, with what is on order for it in question."""
+    if now.covered or job.state in CLOSED:
+        return
+    orders = OrderedFor.objects.filter(part__job=job, line__not_coming="")
+    numbers = sorted(set(orders.values_list("line__order__number", flat=True)))
+    jobs.deposit_gone(job_id=job.pk, by=THE_SYSTEM, why=why)
+    job.refresh_from_db()
+    if job.state in (State.IN_THE_BAY, State.READY):
+        _hold(job, _("the vehicle is here"))
+    elif numbers:
+        _hold(job, _("in question: %(orders)s") % {"orders": ", ".join(numbers)})
+
+
+def _hold(job: Job, why: str) -> None:
+    """Hold the job for its deposit; a person's own hold stands."""
+    if not job.on_hold_reason or job.on_hold_reason.startswith((GONE, SHORT)):
+        jobs.hold(job_id=job.pk, by=THE_SYSTEM, reason=f"{GONE}{why}"[:300])
+        job.refresh_from_db()
+
+
+@transaction.atomic
+def withdraw_refund(*, refund_id: int, by: Any, why: str) -> bool:
+    """Take back a refund that was decided and not paid out; return whether this call did."""
+    job = jobs.locked(Refund.objects.values_list("job", flat=True).get(pk=refund_id))
+    refund = Refund.objects.select_for_update().get(pk=refund_id)
+    if refund.paid_on:
+        raise PaymentError(_("It has been paid out already."))
+    if refund.withdrawn_at:
+        return False
+    if not why.strip():
+        raise PaymentError(_("Say why it is withdrawn."), "why")
+    refund.withdrawn_at, refund.withdrawn_why = timezone.now(), why.strip()[:200]
+    refund.save(update_fields=["withdrawn_at", "withdrawn_why"])
+    jobs.record(job, actor(by), "money.refund_withdrawn", why=why.strip(), amount=str(refund.amount))
+    settle(job=job)
+    return True
 
 
 def waiting_refunds() -> Any:
     """Return decided refunds that have not been paid out."""
-    return Refund.objects.filter(paid_on__isnull=True).select_related("job")
+    return Refund.objects.filter(paid_on__isnull=True, withdrawn_at=None).select_related("job")

@@ -1,11 +1,13 @@
 """Deposit requests, the ledger of payments and refunds, and the bank's statements.
 
 Amounts are Decimal in the workshop's currency. Payments are append-only: a wrong one is undone by a
-second row of the opposite amount, so the sum is right and the history is whole.
+second row of the opposite amount, so the sum is right and the history is whole. ``Ledger`` keeps the
+answer of ``account`` for lists, in whole cents, which every database adds up exactly.
 """
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -202,6 +204,8 @@ class Refund(models.Model):
     )
     decided_at = models.DateTimeField(auto_now_add=True)
     paid_on = models.DateField(null=True, blank=True)
+    withdrawn_at = models.DateTimeField(null=True, blank=True, help_text="taken back before it was paid out")
+    withdrawn_why = models.CharField(max_length=200, blank=True)
     entry = models.OneToOneField(StatementEntry, models.PROTECT, null=True, blank=True, related_name="refund")
 
     class Meta:
@@ -209,6 +213,111 @@ class Refund(models.Model):
 
     def __str__(self) -> str:
         return f"{self.amount} back for job {self.job_id}"
+
+
+class Reduction(models.Model):
+    """What is taken off the price of a job: a discount, or goodwill after something went wrong."""
+
+    job = models.ForeignKey("shop.Job", models.PROTECT, related_name="reductions")
+    amount = money_field(help_text="tax included, above nothing")
+    why = models.CharField(max_length=200, help_text="as the customer reads it")
+    press = models.CharField(max_length=40, unique=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.amount} off for job {self.job_id}"
+
+
+class Settlement(models.Model):
+    """What the customer owes for a job that was called off; the newest stands."""
+
+    job = models.ForeignKey("shop.Job", models.PROTECT, related_name="settlements")
+    owed = money_field(help_text="tax included")
+    lines = models.JSONField(default=list, help_text="what for: label and amount")
+    why = models.TextField(blank=True)
+    press = models.CharField(max_length=40, unique=True, null=True, blank=True)
+    by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.owed} owed for job {self.job_id}"
+
+
+NEVER = date(9999, 12, 31)
+
+
+class Ledger(models.Model):
+    """Where a job's money stands, kept for lists; written by ``ledger.refresh`` with every change."""
+
+    job = models.OneToOneField("shop.Job", models.CASCADE, primary_key=True, related_name="ledger")
+    currency = models.CharField(max_length=3)
+    price_cents = models.BigIntegerField(default=0)
+    asked_cents = models.BigIntegerField(default=0)
+    held_cents = models.BigIntegerField(default=0)
+    outstanding_cents = models.BigIntegerField(default=0)
+    over_cents = models.BigIntegerField(default=0)
+    to_pay_out_cents = models.BigIntegerField(default=0, help_text="decided refunds not paid out")
+    is_asked = models.BooleanField(default=False, help_text="the customer has been asked to pay")
+    is_open = models.BooleanField(default=False, help_text="someone should see it in the list of money")
+    is_to_settle = models.BooleanField(default=False, help_text="the job is closed and its money is not")
+    due_on = models.DateField(default=NEVER, help_text="for what is outstanding; far away when nothing is")
+    late_from = models.DateField(default=NEVER, help_text="the first day on which it is overdue")
+
+    class Meta:
+        indexes = [
+            models.Index(fields=["is_open", "due_on", "job"], name="ledger_open_by_day"),
+            models.Index(fields=["job"], condition=models.Q(is_to_settle=True), name="ledger_to_settle"),
+        ]
+
+    def __str__(self) -> str:
+        return f"ledger of job {self.job_id}"
+
+    @property
+    def price(self) -> Decimal:
+        """The whole price, reductions taken off."""
+        return amount_of(self.price_cents)
+
+    @property
+    def asked(self) -> Decimal:
+        """What should be here by now."""
+        return amount_of(self.asked_cents)
+
+    @property
+    def held(self) -> Decimal:
+        """What the workshop holds."""
+        return amount_of(self.held_cents)
+
+    @property
+    def outstanding(self) -> Decimal:
+        """What is still to come."""
+        return amount_of(self.outstanding_cents)
+
+    @property
+    def over(self) -> Decimal:
+        """What came in beyond what is asked."""
+        return amount_of(self.over_cents)
+
+    @property
+    def to_pay_out(self) -> Decimal:
+        """What was decided to go back and has not gone yet."""
+        return amount_of(self.to_pay_out_cents)
+
+
+def cents(amount: Decimal) -> int:
+    """Return an amount in whole cents, exactly."""
+    return int(amount.scaleb(2))
+
+
+def amount_of(whole_cents: int | None) -> Decimal:
+    """Return an amount from whole cents."""
+    return Decimal(whole_cents or 0).scaleb(-2)
 
 
 class DepositReminder(models.Model):

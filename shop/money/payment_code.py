@@ -1,4 +1,4 @@
-"""The payment code of one deposit request, as pages and papers show it."""
+"""The payment code for what a job's customer is asked to pay, as pages and papers show it."""
 
 from __future__ import annotations
 
@@ -24,4 +24,4 @@ def payment_code(request: DepositRequest, amount: Decimal) -> tuple[str | None, 
         )
         return qr_svg(payload, title=_("Payment code for your bank's app")), ""
     except EpcError as error:
-        return None, f"No payment code: {error}"
+        return None, _("No payment code: %(why)s") % {"why": error}

@@ -1,8 +1,8 @@
-"""What goes back when a job is declined or called off: the policy, the decision, the payout.
+"""What is owed when a job is declined or called off, what goes back, the decision and the payout.
 
-Policy: the whole deposit when the workshop declines or nothing was bought yet; otherwise all but the
-price of parts that were ordered for the job and that the supplier does not take back, and of material
-already used. Never more than was paid, never less than nothing.
+Policy: nothing is owed when the workshop declines or nothing was bought yet; otherwise the price of parts
+that were ordered for the job and that the supplier does not take back, of material already used, and of
+the work that was done. Never more than the price of the whole job.
 """
 
 from __future__ import annotations
@@ -12,56 +12,78 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
+from django.conf import settings
 from django.db import transaction
-from django.utils import timezone
+from django.utils import timezone, translation
+from django.utils.translation import gettext as _
 
 from configurator.builds.money import rounded
 from shop.jobs import service as jobs
+from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.jobs.roles import actor
 from shop.jobs.states import State
 
-from .ledger import ZERO, PaymentError, account
-from .models import Refund, StatementEntry
+from .account import CALLED_OFF, ZERO, account
+from .ledger import PaymentError, refresh
+from .models import Refund, Settlement, StatementEntry
 
 
 @dataclass(frozen=True)
 class RefundDue:
-    """What the policy comes to; ``kept_for`` lists what the workshop keeps money for."""
+    """What the policy comes to; ``lines`` names what is owed for, ``kept_for`` the same in one text each."""
 
     held: Decimal
-    kept: Decimal
-    kept_for: tuple[str, ...]
+    owed: Decimal
+    lines: tuple[tuple[str, Decimal], ...]
     why: str
+
+    @property
+    def kept(self) -> Decimal:
+        """What the workshop keeps of what it holds."""
+        return min(self.held, self.owed)
 
     @property
     def amount(self) -> Decimal:
         """What goes back."""
         return self.held - self.kept
 
+    @property
+    def still_owed(self) -> Decimal:
+        """What the customer owes beyond what is held."""
+        return self.owed - self.kept
+
+    @property
+    def kept_for(self) -> tuple[str, ...]:
+        """What is owed for, each in one text."""
+        return tuple(f"{label}: {amount}" for label, amount in self.lines)
+
 
 def refund_due(job: Job) -> RefundDue:
-    """Return what the policy gives back of what is held for the job."""
-    held = max(ZERO, account(job).held)
+    """Return what the policy keeps and gives back, were the job off now; a decision already made stands."""
+    now = account(job)
+    held = max(ZERO, now.held)
+    settled = job.settlements.last()
+    if settled and job.state in CALLED_OFF:
+        lines = tuple((str(label), Decimal(amount)) for label, amount in settled.lines)
+        return RefundDue(held, settled.owed, lines, settled.why)
     if job.state == State.DECLINED:
-        return RefundDue(held, ZERO, (), "The workshop declined the job, so everything paid goes back.")
-    kept_for, cost = _kept_for(job)
-    if not kept_for:
-        return RefundDue(
-            held, ZERO, (), "Nothing that cannot be sent back was bought, so everything goes back."
-        )
-    return RefundDue(
-        held,
-        min(held, cost),
-        kept_for,
-        "The price of parts ordered or used for this job that cannot be sent back is kept; "
-        "the rest goes back.",
+        return RefundDue(held, ZERO, (), _("The workshop declined the job, so everything paid goes back."))
+    lines = (*_parts_owed(job), *_work_owed(job))
+    if not lines:
+        why = _("Nothing that cannot be sent back was bought, so everything goes back.")
+        return RefundDue(held, ZERO, (), why)
+    owed = min(now.price, sum((amount for _label, amount in lines), ZERO))
+    why = _(
+        "The price of parts ordered or used for this job that cannot be sent back, and of work already "
+        "done, is kept; the rest goes back."
     )
+    return RefundDue(held, owed, lines, why)
 
 
-def _kept_for(job: Job) -> tuple[tuple[str, ...], Decimal]:
-    """Return what was bought for the job and cannot go back, in words and at the agreed price."""
-    names, cost = [], ZERO
+def _parts_owed(job: Job) -> tuple[tuple[str, Decimal], ...]:
+    """Return what was bought for the job and cannot go back, at the agreed price."""
+    found = []
     for part in job.parts.prefetch_related("orders__line"):
         if part.at_cost_of != "customer":
             continue
@@ -69,10 +91,9 @@ def _kept_for(job: Job) -> tuple[tuple[str, ...], Decimal]:
         bought = min(part.quantity, ordered) if not part.returnable else Decimal(0)
         quantity = max(bought, part.issued)
         if quantity > 0:
-            amount = rounded(quantity * part.unit_price)
-            names.append(f"{quantity.normalize():f} {part.unit} {part.name}: {amount}")
-            cost += amount
-    return tuple(names), cost
+            label = f"{quantity.normalize():f} {part.unit} {part.name}"
+            found.append((label, rounded(quantity * part.unit_price)))
+    return tuple(found)
 
 
 def _stands(line: Any) -> bool:
@@ -80,28 +101,112 @@ def _stands(line: Any) -> bool:
     return not line.not_coming or line.received > 0
 
 
+def _work_owed(job: Job) -> tuple[tuple[str, Decimal], ...]:
+    """Return the agreed price of the steps that were done, by their share of the hands-on hours."""
+    evaluation = evaluation_of(job.revision)
+    if not evaluation.price or not evaluation.work or not evaluation.work.hands_on_h:
+        return ()
+    hours = sum(
+        job.operations.filter(is_skipped=False).exclude(done_at=None).values_list("hands_on_h", flat=True)
+    )
+    share = Decimal(repr(hours)) / Decimal(repr(evaluation.work.hands_on_h))
+    amount = rounded(evaluation.price.labour * min(Decimal(1), share))
+    if not amount:
+        return ()
+    return ((_("Work done, %(hours)s hours") % {"hours": f"{hours:g}"}, amount),)
+
+
+@transaction.atomic
+def settle_called_off(*, job: Job) -> Settlement:
+    """Write down what the policy comes to when a job is declined or called off, once."""
+    known = job.settlements.last()
+    if known:
+        return known
+    # The customer reads why, in the mail of the refund and on their page.
+    with translation.override(job.revision.language or settings.LANGUAGE_CODE):
+        due = refund_due(job)
+    return _settled(job, due.owed, due.why, lines=due.lines)
+
+
+def _settled(
+    job: Job,
+    owed: Decimal,
+    why: str,
+    *,
+    lines: tuple[tuple[str, Decimal], ...],
+    by: Any = None,
+    press: str = "",
+) -> Settlement:
+    made = Settlement.objects.create(
+        job=job,
+        owed=owed,
+        lines=[[label, str(amount)] for label, amount in lines],
+        why=why,
+        by=by,
+        press=press or None,
+    )
+    refresh(job)
+    return made
+
+
+@transaction.atomic
+def decide_owed(*, job_id: int, owed: Decimal, why: str, by: Any, press: str) -> Settlement:
+    """Decide what the customer owes for a job that was called off, in place of what the policy came to.
+
+    ``press`` makes deciding twice one decision. Raises ``PaymentError``.
+    """
+    job = jobs.locked(job_id)
+    before = Settlement.objects.filter(press=press).first()
+    if before:
+        if (before.job_id, before.owed, before.why) != (job_id, owed, why.strip()):
+            raise PaymentError(_repeated(before.owed))
+        return before
+    if job.state not in CALLED_OFF:
+        raise PaymentError(_("What is owed is decided once the job is declined or called off."))
+    if not why.strip():
+        raise PaymentError(_("Say why this is owed."), "why")
+    if not ZERO <= owed <= account(job).price:
+        raise PaymentError(_("From nothing to the price of the whole job."), "owed")
+    jobs.record(job, actor(by), "money.owed_decided", why=why.strip(), amount=str(owed))
+    return _settled(job, owed, why.strip(), lines=((why.strip()[:200], owed),), by=by, press=press)
+
+
+def _repeated(amount: Decimal) -> str:
+    return _(
+        "This form has already been sent, with %(amount)s. Nothing was changed now. Open the page anew."
+    ) % {"amount": f"{amount:.2f}"}
+
+
 @transaction.atomic
 def decide_refund(*, job_id: int, amount: Decimal, why: str, by: Any, press: str) -> Refund:
     """Record what goes back and why; ``press`` makes deciding twice one refund.
 
-    Raises ``PaymentError`` when more is to go back than is held, or without a reason.
+    When the job is off, what is kept of what was held is what the customer owes from then on. Raises
+    ``PaymentError`` when more is to go back than is held, without a reason, or for a used key with other
+    content.
     """
     job = jobs.locked(job_id)
     before = Refund.objects.filter(press=press).first()
     if before:
+        if (before.job_id, before.amount, before.why) != (job_id, amount, why.strip()):
+            raise PaymentError(_repeated(before.amount))
         return before
     held = account(job).held
     if not why.strip():
-        raise PaymentError("Say why this amount goes back.", "why")
+        raise PaymentError(_("Say why this amount goes back."), "why")
     if amount <= 0:
-        raise PaymentError("Enter an amount above nothing.", "amount")
+        raise PaymentError(_("Enter an amount above nothing."), "amount")
     if amount > held:
-        raise PaymentError(f"Only {held} is held for this job.", "amount")
+        raise PaymentError(_("Only %(held)s is held for this job.") % {"held": f"{held:.2f}"}, "amount")
     refund = Refund.objects.create(
         job=job, amount=amount, kept=held - amount, why=why.strip(), press=press, decided_by=by
     )
     jobs.record(job, actor(by), "money.refund_decided", why=why.strip(), amount=str(amount))
     jobs.promise_mail(job, "refund", refund.pk)
+    due = refund_due(job)
+    if job.state in CALLED_OFF and due.owed > refund.kept:
+        _settled(job, refund.kept, why.strip(), lines=((why.strip()[:200], refund.kept),), by=by)
+    refresh(job)
     return refund
 
 
@@ -110,12 +215,16 @@ def mark_refund_paid(
     *, refund_id: int, paid_on: date, by: Any, entry: StatementEntry | None = None
 ) -> Refund:
     """Record the day the money left; the first day stands."""
+    job = jobs.locked(Refund.objects.values_list("job", flat=True).get(pk=refund_id))
     refund = Refund.objects.select_for_update().get(pk=refund_id)
     if refund.paid_on:
         return refund
+    if refund.withdrawn_at:
+        raise PaymentError(_("This refund was withdrawn."))
     if paid_on > timezone.localdate():
-        raise PaymentError("The day is still to come.", "paid_on")
+        raise PaymentError(_("The day is still to come."), "paid_on")
     refund.paid_on, refund.entry = paid_on, entry
     refund.save(update_fields=["paid_on", "entry"])
-    jobs.record(refund.job, actor(by), "money.refund_paid", amount=str(refund.amount))
+    jobs.record(job, actor(by), "money.refund_paid", amount=str(refund.amount))
+    refresh(job)
     return refund

@@ -5,93 +5,165 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Q, QuerySet, Sum
 from django.utils import timezone
 
 from shop.jobs.models import Job
-from shop.jobs.states import CLOSED, ORDER, State
 
-from .ledger import ZERO, Account
-from .models import DepositRequest, Payment, Refund, StatementEntry, StatementFile
+from .account import ZERO, Account
+from .models import (
+    DepositRequest,
+    Ledger,
+    Payment,
+    Reduction,
+    Refund,
+    Settlement,
+    StatementEntry,
+    StatementFile,
+    amount_of,
+)
 
-SHOWN = ("open", "overdue", "part paid", "overpaid", "paid")
+PAGE = 50
+SHOWN = ("overdue", "part paid", "open", "overpaid", "paid")
+TONES = {"paid": "is-ok", "overdue": "is-stop", "part paid": "is-warn", "overpaid": "is-warn"}
 
 
-@dataclass(frozen=True)
-class DepositRow:
-    """A job and where its deposit stands."""
-
-    job: Job
-    account: Account
-
-    @property
-    def is_asked(self) -> bool:
-        """Whether the customer has been asked to pay: from deposit due on."""
-        return self.job.state in ORDER[ORDER.index(State.DEPOSIT_DUE) :]
-
-    @property
-    def tone(self) -> str:
-        """The colour class of the account's state."""
-        tones = {"paid": "is-ok", "overdue": "is-stop", "part paid": "is-warn", "overpaid": "is-warn"}
-        return tones.get(self.account.state, "is-info")
+def tone(word: str) -> str:
+    """Return the colour class of an account's state."""
+    return TONES.get(word, "is-info")
 
 
 def accounts(jobs: Iterable[int]) -> dict[int, Account]:
-    """Return where each job's deposit stands, in three queries for all of them."""
+    """Return where each job's money stands, in a fixed number of queries for all of them."""
     ids = list(jobs)
+    known = {job.pk: job for job in Job.objects.filter(pk__in=ids)}
     requests = {
         request.job_id: request
         for request in DepositRequest.objects.filter(job__in=ids, superseded_at__isnull=True)
     }
-    paid, refunded = _sums(Payment, ids), _sums(Refund, ids)
+    paid = _sums(Payment.objects.filter(job__in=ids))
+    refunded = _sums(Refund.objects.filter(job__in=ids, withdrawn_at=None))
+    reduced = _sums(Reduction.objects.filter(job__in=ids))
+    owed = dict(Settlement.objects.filter(job__in=ids).order_by("pk").values_list("job", "owed"))
     today = timezone.localdate()
-    return {pk: Account(requests.get(pk), paid[pk], refunded[pk], today) for pk in ids}
+    return {
+        pk: Account(
+            request=requests.get(pk),
+            job_state=known[pk].state,
+            price=(requests[pk].total if pk in requests else ZERO) - reduced[pk],
+            owed=owed.get(pk, ZERO),
+            paid=paid[pk],
+            refunded=refunded[pk],
+            since=timezone.localdate(known[pk].state_since),
+            today=today,
+        )
+        for pk in ids
+    }
 
 
-def _sums(model: type[Payment] | type[Refund], jobs: list[int]) -> dict[int, Decimal]:
+def _sums(rows: QuerySet[Any]) -> dict[int, Decimal]:
     # Summed here and not by the database: SQLite adds decimals as binary fractions.
     found: dict[int, Decimal] = defaultdict(lambda: ZERO)
-    for job, amount in model._default_manager.filter(job__in=jobs).values_list("job", "amount"):
+    for job, amount in rows.values_list("job", "amount"):
         found[job] += amount
     return found
 
 
-def deposit_rows() -> list[DepositRow]:
-    """Return the jobs under way whose deposit matters now, and closed ones that still hold money."""
-    jobs = Job.objects.select_related("revision", "spec").exclude(state=State.HANDED_OVER)
-    found = accounts(job.pk for job in jobs)
-    rows = [DepositRow(job, found[job.pk]) for job in jobs]
-    kept = [row for row in rows if _matters(row)]
-    return sorted(kept, key=lambda row: (row.account.state != "overdue", row.job.pk))
+def _state(word: str, today: date) -> Q:
+    """Return which ledgers an account's word fits; the same words as ``Account.state``."""
+    late = Q(late_from__lte=today)
+    to_come = Q(outstanding_cents__gt=0)
+    return {
+        "overdue": to_come & late,
+        "part paid": to_come & ~late & Q(held_cents__gt=0),
+        "open": to_come & ~late & Q(held_cents__lte=0),
+        "overpaid": Q(outstanding_cents=0, over_cents__gt=0),
+        "paid": Q(outstanding_cents=0, over_cents=0),
+    }[word]
 
 
-def _matters(row: DepositRow) -> bool:
-    if row.job.state in CLOSED:
-        return row.account.held > 0
-    return row.is_asked or row.account.held > 0
+def ledgers(word: str = "") -> QuerySet[Ledger]:
+    """Return the ledgers that someone should see, longest due first; ``word`` picks one state of them."""
+    found = Ledger.objects.filter(is_open=True).order_by("due_on", "job")
+    if word in SHOWN:
+        found = found.filter(_state(word, timezone.localdate()))
+    return found.select_related("job__revision")
+
+
+@dataclass(frozen=True)
+class Row:
+    """One job in the list of money."""
+
+    ledger: Ledger
+    reference: str
+    word: str
+
+    @property
+    def tone(self) -> str:
+        """The colour class of its state."""
+        return tone(self.word)
+
+
+def rows(page: Iterable[Ledger]) -> list[Row]:
+    """Return a page of ledgers with their references and words."""
+    found = list(page)
+    ids = [ledger.job_id for ledger in found]
+    requests = DepositRequest.objects.filter(job__in=ids, superseded_at=None).values_list("job", "reference")
+    references = dict(requests)
+    today = timezone.localdate()
+    return [Row(ledger, references.get(ledger.job_id, ""), word_of(ledger, today)) for ledger in found]
+
+
+def word_of(ledger: Ledger, today: date) -> str:
+    """Return the word of a kept ledger; the same as ``Account.state`` gives."""
+    if not ledger.outstanding_cents:
+        return "overpaid" if ledger.over_cents else "paid"
+    if ledger.late_from <= today:
+        return "overdue"
+    return "part paid" if ledger.held_cents > 0 else "open"
 
 
 @dataclass(frozen=True)
 class Totals:
-    """The sums above the list."""
+    """The sums above the list, and how many ledgers are in each state."""
 
     outstanding: Decimal
     overdue: Decimal
     held: Decimal
     to_refund: Decimal
+    counts: tuple[tuple[str, int], ...]
+
+    @property
+    def count(self) -> int:
+        """How many there are in all."""
+        return sum(n for _word, n in self.counts)
 
 
-def totals(rows: list[DepositRow]) -> Totals:
-    """Return what is still to come, what is late, what is held, and what has to go out."""
-    asked = [row for row in rows if row.is_asked and row.job.state not in CLOSED]
-    waiting = Refund.objects.filter(paid_on__isnull=True).values_list("amount", flat=True)
+def totals() -> Totals:
+    """Return what is still to come, what is late, what is held, and what has to go out, in one query.
+
+    The sums are of whole cents, so every database adds them exactly.
+    """
+    today = timezone.localdate()
+    asked = Q(is_asked=True)
+    words = {word.replace(" ", "_"): Count("pk", filter=_state(word, today)) for word in SHOWN}
+    found = Ledger.objects.filter(is_open=True).aggregate(
+        outstanding=Sum("outstanding_cents", filter=asked),
+        late=Sum("outstanding_cents", filter=asked & Q(late_from__lte=today)),
+        held=Sum("held_cents"),
+        **words,
+    )
+    waiting = Ledger.objects.filter(to_pay_out_cents__gt=0).aggregate(cents=Sum("to_pay_out_cents"))
     return Totals(
-        sum((row.account.outstanding for row in asked), ZERO),
-        sum((row.account.outstanding for row in asked if row.account.state == "overdue"), ZERO),
-        sum((row.account.held for row in rows), ZERO),
-        sum(waiting, ZERO),
+        amount_of(found["outstanding"]),
+        amount_of(found["late"]),
+        amount_of(found["held"]),
+        amount_of(waiting["cents"]),
+        tuple((word, found[word.replace(" ", "_")]) for word in SHOWN),
     )
 
 

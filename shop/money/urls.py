@@ -28,4 +28,11 @@ job_patterns: list[URLPattern] = [
     path("jobs/<slug:number>/money/undo/<int:payment_id>/", views.undo, name="undo_payment"),
     path("jobs/<slug:number>/money/refund/", views.refund, name="refund"),
     path("jobs/<slug:number>/money/refund/<int:refund_id>/paid/", views.refund_paid, name="refund_paid"),
+    path(
+        "jobs/<slug:number>/money/refund/<int:refund_id>/withdrawn/",
+        views.refund_withdrawn,
+        name="refund_withdrawn",
+    ),
+    path("jobs/<slug:number>/money/owed/", views.owed, name="owed"),
+    path("jobs/<slug:number>/money/reduce/", views.reduce, name="reduce"),
 ]

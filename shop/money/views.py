@@ -1,4 +1,4 @@
-"""The manager's money pages: deposits, one job's account, refunds."""
+"""The manager's money pages: what is due and held, one job's account, refunds."""
 
 from __future__ import annotations
 
@@ -6,54 +6,58 @@ from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
+from django.core.paginator import Paginator
 from django.forms import Form
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from configurator.catalogue import workshop
 from shop.jobs.access import job_or_404, sees_customer, staff
 from shop.jobs.models import Job
-from shop.jobs.roles import roles_of
-from shop.jobs.states import CLOSED, MANAGER, REVIEWER, State
 
 from . import selectors
-from .forms import PaidOutForm, PaymentForm, RefundForm
-from .ledger import PaymentError, account, book_payment, undo_payment, waiting_refunds
-from .models import Payment, Refund
+from .account import CALLED_OFF, account
+from .forms import OwedForm, PaidOutForm, PaymentForm, ReductionForm, RefundForm, UndoForm, WithdrawForm
+from .ledger import PaymentError, book_payment, undo_payment, waiting_refunds, withdraw_refund
+from .models import Payment, Reduction, Refund, Settlement
 from .payment_code import payment_code
-from .refunds import decide_refund, mark_refund_paid, refund_due
+from .reductions import reduce_price
+from .refunds import decide_owed, decide_refund, mark_refund_paid, refund_due
+from .roles import DECIDES, LOOKS, TAKES, decides
 
-SEES = (MANAGER, REVIEWER)
-
-
-def is_manager(request: HttpRequest) -> bool:
-    """Whether this person books money; reviewers look."""
-    return MANAGER in roles_of(request.user)
+REFUNDS_SHOWN = 20
 
 
-@staff(*SEES)
+@staff(*LOOKS)
 @require_safe
 def money(request: HttpRequest) -> HttpResponse:
-    """Deposits: what is due, late, held, and to be paid back."""
-    rows = selectors.deposit_rows()
+    """What is due, late, held, and to be paid back: a page of it, with the sums of all."""
     shown = request.GET.get("state", "")
+    totals = selectors.totals()
+    counts = dict(totals.counts)
+    found = Paginator(selectors.ledgers(shown), selectors.PAGE)
+    # Known already: the sums and the numbers come from one query.
+    found.count = counts.get(shown, totals.count)
+    page = found.get_page(request.GET.get("page"))
+    refunds = waiting_refunds()
     context = {
-        "rows": [row for row in rows if row.account.state == shown] if shown else rows,
-        "states": [
-            (state, n) for state in selectors.SHOWN if (n := sum(r.account.state == state for r in rows))
-        ],
+        "page": page,
+        "rows": selectors.rows(page),
+        "states": [(state, n) for state, n in totals.counts if n],
         "shown": shown,
-        "totals": selectors.totals(rows),
-        "refunds": waiting_refunds(),
+        "totals": totals,
+        "refunds": refunds[:REFUNDS_SHOWN],
+        "refunds_more": max(0, refunds.count() - REFUNDS_SHOWN),
         "unmatched": selectors.open_count(),
         "currency": workshop.currency(),
-        "is_manager": is_manager(request),
+        "is_manager": decides(request.user),
     }
     return render(request, "shop/money/deposits.html", context)
 
 
-@staff(*SEES)
+@staff(*LOOKS)
 @require_safe
 def job_money(request: HttpRequest, number: str) -> HttpResponse:
     """One job's requests, payments and refunds."""
@@ -61,50 +65,76 @@ def job_money(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _job_money(request: HttpRequest, job: Job, bound: dict[str, Any], status: int = 200) -> HttpResponse:
-    now = account(job)
-    due = refund_due(job)
+    now, due = account(job), refund_due(job)
     code, no_code = (
         payment_code(now.request, now.outstanding) if now.request and now.outstanding else (None, "")
     )
-    initial = {"amount": due.amount, "why": due.why}
     context = {
         "job": job,
         "revision": job.revision,
         "account": now,
-        "row": selectors.DepositRow(job, now),
+        "tone": selectors.tone(now.state),
         "requests": job.deposit_requests.prefetch_related("reminders").order_by("-number"),
         "payments": job.payments.select_related("by", "entry__file", "undone_by").order_by("-pk"),
         "refunds": job.refunds.select_related("decided_by").order_by("-pk"),
-        "pay": bound.get("pay") or PaymentForm(initial={"amount": now.outstanding or None}),
-        "refund": bound.get("refund") or RefundForm(initial=initial),
-        "paid_out": bound.get("paid_out") or PaidOutForm(),
+        "reductions": job.reductions.select_related("by"),
         "due": due,
-        "closed": job.state in CLOSED - {State.HANDED_OVER},
+        "closed": job.state in CALLED_OFF,
         "code": code,
         "no_code": no_code,
         "currency": now.request.currency if now.request else workshop.currency(),
-        "is_manager": is_manager(request),
+        "is_manager": decides(request.user),
         "sees_money": sees_customer(request.user),
+        **_forms(now, due),
+        **bound,
     }
     return render(request, "shop/money/job.html", context, status=status)
 
 
+def _forms(now: Any, due: Any) -> dict[str, Form]:
+    return {
+        "pay": PaymentForm(initial={"amount": now.outstanding or now.rest or None}),
+        "undo": UndoForm(auto_id="id_undo_%s"),
+        "refund": RefundForm(
+            initial={"amount": due.amount or now.over or None, "why": due.why}, auto_id="id_refund_%s"
+        ),
+        "owed": OwedForm(initial={"owed": due.owed, "why": due.why}, auto_id="id_owed_%s"),
+        "reduction": ReductionForm(auto_id="id_reduction_%s"),
+        "withdraw": WithdrawForm(auto_id="id_withdraw_%s"),
+        "paid_out": PaidOutForm(),
+    }
+
+
 def _acted(
-    request: HttpRequest, job: Job, name: str, form: Form, act: Callable[[dict[str, Any]], object], said: str
+    request: HttpRequest,
+    job: Job,
+    name: str,
+    form: Form,
+    act: Callable[[dict[str, Any]], object],
+    said: str,
+    model: Any = None,
 ) -> HttpResponse:
-    """Act on a valid form and go back to the page; what is wrong is told beside its field."""
+    """Act on a valid form and go back to the page; what is wrong is told beside its field.
+
+    ``model`` is where the key of the pressing is kept: a repeat of the same is told apart.
+    """
     if form.is_valid():
+        press = form.cleaned_data.get("press")
+        again = bool(model and press and model.objects.filter(press=press).exists())
         try:
             act(form.cleaned_data)
         except PaymentError as error:
             form.add_error(error.field or None, str(error))
         else:
-            messages.success(request, said)
+            if again:
+                messages.info(request, _("That was done already; nothing was done twice."))
+            else:
+                messages.success(request, said)
             return redirect("shop:job_money", job.number)
     return _job_money(request, job, {name: form}, 422)
 
 
-@staff(MANAGER)
+@staff(*TAKES)
 @require_POST
 def pay(request: HttpRequest, number: str) -> HttpResponse:
     """Book a payment by hand."""
@@ -114,10 +144,10 @@ def pay(request: HttpRequest, number: str) -> HttpResponse:
     def act(data: dict[str, Any]) -> object:
         return book_payment(job_id=job.pk, by=request.user, **data)
 
-    return _acted(request, job, "pay", form, act, "Payment booked.")
+    return _acted(request, job, "pay", form, act, _("Payment booked."), Payment)
 
 
-@staff(MANAGER)
+@staff(*DECIDES)
 @require_POST
 def undo(request: HttpRequest, number: str, payment_id: int) -> HttpResponse:
     """Undo a payment that was booked by hand; a matched movement is undone at its statement."""
@@ -125,30 +155,30 @@ def undo(request: HttpRequest, number: str, payment_id: int) -> HttpResponse:
     payment = get_object_or_404(Payment, pk=payment_id, job=job)
     if payment.entry_id:
         raise Http404("A matched movement is undone where it was matched.")
-    try:
-        undo_payment(payment_id=payment.pk, by=request.user, note="undone by hand")
-        messages.warning(request, "Payment undone. The job stays in its state: look whether that is right.")
-    except PaymentError as error:
-        messages.error(request, str(error))
-    return redirect("shop:job_money", number)
+    form = UndoForm(request.POST, auto_id="id_undo_%s")
+
+    def act(data: dict[str, Any]) -> object:
+        return undo_payment(payment_id=payment.pk, by=request.user, **data)
+
+    said = _("Payment undone. The job and the ledger have followed.")
+    return _acted(request, job, "undo", form, act, said)
 
 
-@staff(MANAGER)
+@staff(*DECIDES)
 @require_POST
 def refund(request: HttpRequest, number: str) -> HttpResponse:
     """Decide what goes back."""
     job = job_or_404(request, number)
-    form = RefundForm(request.POST)
+    form = RefundForm(request.POST, auto_id="id_refund_%s")
 
     def act(data: dict[str, Any]) -> object:
         return decide_refund(job_id=job.pk, by=request.user, **data)
 
-    return _acted(
-        request, job, "refund", form, act, "Refund decided. Transfer it with the job's reference in the text."
-    )
+    said = _("Refund decided. Transfer it with the job's reference in the text.")
+    return _acted(request, job, "refund", form, act, said, Refund)
 
 
-@staff(MANAGER)
+@staff(*DECIDES)
 @require_POST
 def refund_paid(request: HttpRequest, number: str, refund_id: int) -> HttpResponse:
     """Record that a refund left the account."""
@@ -159,4 +189,44 @@ def refund_paid(request: HttpRequest, number: str, refund_id: int) -> HttpRespon
     def act(data: dict[str, Any]) -> object:
         return mark_refund_paid(refund_id=found.pk, paid_on=data["paid_on"], by=request.user)
 
-    return _acted(request, job, "paid_out", form, act, "Noted as paid out.")
+    return _acted(request, job, "paid_out", form, act, _("Noted as paid out."))
+
+
+@staff(*DECIDES)
+@require_POST
+def refund_withdrawn(request: HttpRequest, number: str, refund_id: int) -> HttpResponse:
+    """Take a refund back that has not been paid out."""
+    job = job_or_404(request, number)
+    found = get_object_or_404(Refund, pk=refund_id, job=job)
+    form = WithdrawForm(request.POST, auto_id="id_withdraw_%s")
+
+    def act(data: dict[str, Any]) -> object:
+        return withdraw_refund(refund_id=found.pk, why=data["why"], by=request.user)
+
+    return _acted(request, job, "withdraw", form, act, _("Refund withdrawn."))
+
+
+@staff(*DECIDES)
+@require_POST
+def owed(request: HttpRequest, number: str) -> HttpResponse:
+    """Decide what is owed for a job that was called off."""
+    job = job_or_404(request, number)
+    form = OwedForm(request.POST, auto_id="id_owed_%s")
+
+    def act(data: dict[str, Any]) -> object:
+        return decide_owed(job_id=job.pk, by=request.user, **data)
+
+    return _acted(request, job, "owed", form, act, _("Decided."), Settlement)
+
+
+@staff(*DECIDES)
+@require_POST
+def reduce(request: HttpRequest, number: str) -> HttpResponse:
+    """Take something off the price."""
+    job = job_or_404(request, number)
+    form = ReductionForm(request.POST, auto_id="id_reduction_%s")
+
+    def act(data: dict[str, Any]) -> object:
+        return reduce_price(job_id=job.pk, by=request.user, **data)
+
+    return _acted(request, job, "reduction", form, act, _("Taken off the price."), Reduction)

@@ -24,12 +24,13 @@ def what_is_missing(sender: object, job: Job, **kwargs: Any) -> list[str]:
     return missing_parts(job=job)
 
 
-def when_job_moved(sender: object, job: Job, to: str, entry: Any, **kwargs: Any) -> None:
+def when_job_moved(sender: object, job: Job, source: str, to: str, entry: Any, **kwargs: Any) -> None:
     """Reserve once the deposit is in, hand out when work starts, give free when the job is off."""
     if to == State.DEPOSIT_IN:
         reserve(skus=set(job_parts(job).values_list("sku", flat=True)))
         promise_progress([job.pk], f"deposit-{entry.pk}")
     elif to == State.IN_THE_BAY:
         issue(job=job, by=entry.user)
-    elif to in (State.CANCELLED, State.DECLINED):
+    elif to in (State.CANCELLED, State.DECLINED) or (to == State.DEPOSIT_DUE and source != State.AGREED):
+        # A deposit that is gone again gives the shelf free for jobs that are paid for.
         release(job=job)

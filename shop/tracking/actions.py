@@ -13,7 +13,7 @@ from django.utils.translation import gettext as _
 
 from configurator.outbox.service import handles, promise
 from shop.jobs import agreement
-from shop.jobs.errors import WrongStateError
+from shop.jobs.errors import NotAllowedError, WrongStateError
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.jobs.roles import THE_CUSTOMER, THE_SYSTEM
@@ -55,7 +55,7 @@ def call_off(*, job_id: int, why: str) -> bool:
     """Call the job off before work starts."""
     try:
         return cancel(job_id=job_id, by=THE_CUSTOMER, why=why)
-    except WrongStateError as error:
+    except (WrongStateError, NotAllowedError) as error:
         raise WrongStateError(
             _("The job can no longer be called off here. Please call us instead.")
         ) from error

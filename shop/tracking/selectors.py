@@ -21,9 +21,11 @@ from shop.jobs.models import HistoryEntry, Job, JobOperation
 from shop.jobs.states import BEFORE_THE_BAY, ORDER, State
 from shop.messages.hooks import is_offer
 from shop.messages.models import Message
+from shop.money.account import CALLED_OFF
 from shop.money.models import Refund
 from shop.money.payment_code import payment_code
 from shop.money.references import in_fours
+from shop.money.refunds import RefundDue, refund_due
 from shop.money.service import Account, account
 from shop.parts.models import OrderedFor
 
@@ -35,13 +37,16 @@ USED_UP = frozenset({"paint", "material", "extra"})
 
 @dataclass(frozen=True)
 class DepositView:
-    """The deposit request as the customer sees it."""
+    """What the customer is asked for and has paid: the deposit, then the balance."""
 
     account: Account
     reference: str
     qr: str
+    asks: bool
     rest: Decimal
     refunds: list[Refund]
+    back: RefundDue | None
+    """What would go back and be kept, were the job called off now."""
 
 
 @dataclass(frozen=True)
@@ -148,8 +153,9 @@ def _deposit(job: Job) -> DepositView | None:
     request = now.request
     if request is None or (job.state not in AFTER_AGREEING and not now.paid):
         return None
-    qr = ""
-    if job.state in ASKS_FOR_MONEY and now.outstanding > 0:
-        qr = payment_code(request, now.outstanding)[0] or ""
-    rest = request.total - now.held if now.covered and job.state in AFTER_AGREEING else Decimal(0)
-    return DepositView(now, in_fours(request.reference), qr, rest, list(job.refunds.all()))
+    asks = now.outstanding > 0 and (job.state in ASKS_FOR_MONEY or now.is_balance or job.state in CALLED_OFF)
+    qr = payment_code(request, now.outstanding)[0] or "" if asks else ""
+    rest = now.rest if now.covered and not now.is_balance else Decimal(0)
+    back = refund_due(job) if job.state in BEFORE_THE_BAY else None
+    refunds = list(job.refunds.filter(withdrawn_at=None))
+    return DepositView(now, in_fours(request.reference), qr, asks, rest, refunds, back)

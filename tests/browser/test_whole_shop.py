@@ -321,6 +321,12 @@ def make_ready(page: Page, job: Job) -> None:
 
 
 def hand_over(page: Page, job: Job) -> None:
+    """The balance is asked for, paid by card at the counter, and then the vehicle goes."""
+    page.goto(f"/workshop/jobs/{job.number}/")
+    expect(page.locator("#do-hand-over")).to_contain_text("of the price has not been paid")
+    page.goto(f"/workshop/jobs/{job.number}/money/")
+    press(page, "Book it")
+    expect(page.locator("main")).to_contain_text("Payment booked")
     page.goto(f"/workshop/jobs/{job.number}/")
     press(page, "Hand over")
     expect(page.locator("main")).to_contain_text("It is now “handed over”")

@@ -21,6 +21,7 @@ from configurator.builds.selection import Selection
 from configurator.models import Spec, SpecRevision, Workshop
 from shop.jobs.opening import open_job
 from shop.models import Job
+from shop.money.ledger import refresh
 
 
 def fit_row(**changes: Any) -> FitRow:
@@ -182,6 +183,8 @@ def job(found: Evaluation | None = None, **changes: Any) -> Job:
         setattr(made, name, value)
     if changes:
         made.save()
+        # The rules would have told the ledger of the state.
+        refresh(made)
     return made
 
 

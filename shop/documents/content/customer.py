@@ -134,7 +134,7 @@ def deposit(job: Job) -> dict[str, Any]:
     qr, missing = payment_code(request, now.outstanding) if now.outstanding else (None, "")
     lines = [
         ["Price of the whole job, tax included", words.money(request.total, cash)],
-        ["Deposit asked for", words.money(request.amount, cash)],
+        ["Deposit asked for", words.money(now.deposit, cash)],
     ]
     if now.held:
         lines.append(["Paid so far", words.money(now.held, cash)])

@@ -200,7 +200,7 @@ def test_a_renewed_link_replaces_the_old_one(reviewer) -> None:
 
 def test_handing_over_sets_the_recheck_and_recording_it_ends_it(reviewer) -> None:
     job = factories.job(state="ready")
-    service.hand_over(job_id=job.pk, by=reviewer)
+    service.hand_over(job_id=job.pk, by=reviewer, why="pays by the end of the week")
     job.refresh_from_db()
     assert (job.recheck_due_on - job.handed_over_at.date()).days in (6, 7, 8)
     with pytest.raises(UnmetError):

@@ -41,6 +41,11 @@ FORWARD = {
 def expected() -> dict[tuple[str, str], set[str]]:
     """Return the allowed moves with everyone who may make them."""
     allowed = {move: roles | {"manager"} for move, roles in FORWARD.items()}
+    # Only the ledger tells whether a deposit is there.
+    allowed[("deposit_due", "deposit_in")] = {"system"}
+    for state in ("deposit_in", "parts_on_order", "parts_in", "booked"):
+        allowed[(state, "deposit_due")] = {"system"}
+    allowed[("in_the_bay", "cancelled")] = {"reviewer", "manager"}
     for state in BEFORE_THE_BAY:
         allowed[(state, "declined")] = {"reviewer", "manager"}
         allowed[(state, "cancelled")] = {"reviewer", "customer", "manager"}

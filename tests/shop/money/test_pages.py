@@ -137,8 +137,9 @@ def test_paying_at_the_desk_and_undoing_it() -> None:
     payment = Payment.objects.get()
     assert "Payments" in client.get(page).text
     for _ in range(2):
-        client.post(f"{page}undo/{payment.pk}/")
+        client.post(f"{page}undo/{payment.pk}/", {"note": "typed wrong"})
     assert account(job).held == 0
+    assert client.post(f"{page}undo/{payment.pk}/", {}).status_code == 422
     assert client.post(f"{page}undo/{10**6}/").status_code == 404
 
 
@@ -161,13 +162,20 @@ def test_deciding_and_paying_out_a_refund() -> None:
     assert "paid out" in client.get(page).text
 
 
-def test_reviewers_look_and_do_not_book() -> None:
+def test_whoever_hands_over_takes_money_and_only_the_manager_decides() -> None:
     job = due()
     client, page = signed_in("reviewer"), f"/workshop/jobs/{job.number}/money/"
+    paid = {"press": "a", "amount": "10", "received_on": timezone.localdate().isoformat(), "method": "cash"}
 
-    assert "Book a payment" not in client.get(page).text
-    assert client.post(f"{page}pay/", {}).status_code == 403
-    assert client.post(f"{page}refund/", {}).status_code == 403
+    assert "Book a payment" in client.get(page).text
+    assert client.post(f"{page}pay/", paid).status_code == 302
+    payment = Payment.objects.get()
+    for deed in (f"undo/{payment.pk}/", "refund/", "owed/", "reduce/"):
+        assert client.post(f"{page}{deed}", {}).status_code == 403, deed
+    for role in ("buyer", "technician"):
+        other = signed_in(role)
+        assert other.get(page).status_code == 403
+        assert other.post(f"{page}pay/", paid).status_code == 403
 
 
 def test_papers_page_and_files() -> None:

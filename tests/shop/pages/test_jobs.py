@@ -90,12 +90,13 @@ def test_numbers_take_as_many_queries_for_one_job_as_for_three(django_assert_num
     client.get(reverse("shop:numbers"))
     with CaptureQueriesContext(connection) as one:
         page = client.get(reverse("shop:numbers"))
-    assert [(each.open, each.request.currency) for each in page.context["deposits"]] == [(300, "EUR")]
+    found = page.context["outstanding"]
+    assert [(each.outstanding, each.currency) for each in found.longest] == [(300, "EUR")]
     factories.job(state="deposit_due")
     factories.job(state="deposit_due")
     with django_assert_num_queries(len(one)):
         page = client.get(reverse("shop:numbers"))
-    assert page.context["deposits_sum"] == 900
+    assert page.context["outstanding"].total == 900
     # 1190.00 with 19 per cent tax is 1000.00 net; four wheels at 110.00 cost 440.00; 4.5 h of hands.
     total = page.context["margins_total"]
     assert (total.net, total.parts_cost, total.margin, total.pct) == (3000, 1320, 1680, 56)

@@ -89,6 +89,13 @@ def test_from_sent_to_rechecked(django_capture_on_commit_callbacks) -> None:
         readings = {"readings": "160 161 159 160 160"} if step.torque_nm else {}
         technician.post("bench_step", [job.number, step.pk], {"do": "tick", "reason": "one go"} | readings)
     technician.press(job, "ready")
+    book_payment(
+        job_id=job.pk,
+        amount=Decimal("890.00"),
+        received_on=timezone.localdate(),
+        method="card",
+        by=reviewer.user,
+    )
     reviewer.press(job, "hand-over")
     job.refresh_from_db()
     assert job.state == "handed_over"

@@ -1,0 +1,288 @@
+"""The ledger runs to the full price, follows what is undone, and takes the job with it."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import pytest
+from django.utils import timezone
+
+from configurator.models import OutboxEntry
+from shop.jobs import bench
+from shop.jobs import service as jobs
+from shop.jobs.errors import NotAllowedError, UnmetError
+from shop.models import Job, Payment, Refund
+from shop.money import reductions, refunds
+from shop.money.ledger import PaymentError, account, book_payment, undo_payment, withdraw_refund
+from shop.parts.service import place_order
+from tests.shop import factories
+
+from .recomputing import kept, plainly
+
+pytestmark = pytest.mark.django_db
+FULL, DEPOSIT = Decimal("1190.00"), Decimal("300.00")
+
+
+@pytest.fixture
+def manager(db: None):
+    return factories.staff("manager")
+
+
+def pay(job: Job, amount: Decimal = DEPOSIT, **changes) -> Payment:
+    form = {"received_on": timezone.localdate(), "method": "cash", "by": None}
+    return book_payment(job_id=job.pk, amount=amount, **(form | changes))
+
+
+def due(state: str = "deposit_due", **changes) -> Job:
+    return factories.job(state=state, **changes)
+
+
+def mails(kind: str) -> int:
+    return OutboxEntry.objects.filter(kind="job_mail", payload__template=kind).count()
+
+
+def in_state(job: Job) -> str:
+    job.refresh_from_db()
+    return job.state
+
+
+@pytest.mark.parametrize(
+    ("state", "asked"),
+    [
+        ("deposit_due", DEPOSIT),
+        ("parts_in", DEPOSIT),
+        ("in_the_bay", DEPOSIT),
+        ("ready", FULL),
+        ("handed_over", FULL),
+    ],
+)
+def test_from_ready_on_the_whole_price_is_asked_for(state: str, asked: Decimal) -> None:
+    job = due(state)
+    pay(job, Decimal("250.00"))
+
+    now = account(job)
+
+    assert (now.asked, now.outstanding, now.rest) == (asked, asked - 250, FULL - 250)
+
+
+def test_a_vehicle_not_paid_for_is_handed_over_only_with_a_reason() -> None:
+    job, reviewer = due("ready"), factories.staff("reviewer")
+    pay(job)
+    with pytest.raises(UnmetError, match=r"890\.00 EUR of the price has not been paid") as refusal:
+        jobs.hand_over(job_id=job.pk, by=reviewer)
+    assert refusal.value.field == "why"
+    assert in_state(job) == "ready"
+
+    jobs.hand_over(job_id=job.pk, by=reviewer, why="Pays by transfer on Friday.")
+
+    entry = job.history.get(action="job.handed_over")
+    assert entry.why == "Pays by transfer on Friday."
+    assert "890.00" in entry.data["warnings"][0]
+    assert account(Job.objects.get()).outstanding == Decimal("890.00")
+
+
+def test_a_vehicle_that_is_paid_for_needs_no_reason() -> None:
+    job = due("ready")
+    pay(job, FULL)
+    assert jobs.hand_over(job_id=job.pk, by=factories.staff("reviewer"))
+    assert "warnings" not in job.history.get(action="job.handed_over").data
+
+
+def test_nobody_calls_a_deposit_paid_without_a_booking(manager) -> None:
+    job = due()
+    with pytest.raises(NotAllowedError):
+        jobs.deposit_received(job_id=job.pk, by=manager)
+    assert in_state(job) == "deposit_due"
+
+
+@pytest.mark.parametrize("state", ["deposit_in", "parts_on_order", "parts_in", "booked"])
+def test_a_deposit_that_is_gone_takes_the_job_back(state: str) -> None:
+    job = due()
+    payment = pay(job)
+    Job.objects.update(state=state, booked_start=timezone.now())
+
+    undo_payment(payment_id=payment.pk, by=None, note="bounced", bounced=True, tell=True)
+
+    assert in_state(job) == "deposit_due"
+    assert (job.deposit_paid_at, job.booked_start) == (None, None)
+    assert job.history.filter(action="job.deposit_gone", why="bounced", data__booked__gt="").exists()
+    assert mails("payment_gone") == 1
+    pay(job)
+    assert in_state(job) == "deposit_in"
+
+
+def test_what_is_on_order_for_it_is_named_as_in_question_until_the_money_is_back() -> None:
+    part = factories.part(returnable=False)
+    job = due()
+    job = factories.job(factories.evaluation(parts=(part,)), state="deposit_due")
+    payment = pay(job)
+    order = place_order(supplier="northwheel", by=None)
+
+    undo_payment(payment_id=payment.pk, by=None, note="bounced", bounced=True)
+    assert in_state(job) == "deposit_due"
+    assert order.number in job.on_hold_reason
+
+    pay(job)
+    assert in_state(job) == "deposit_in"
+    assert job.on_hold_reason == ""
+
+
+@pytest.mark.parametrize("state", ["in_the_bay", "ready"])
+def test_a_vehicle_that_is_here_is_held_where_it_is(state: str) -> None:
+    job = due()
+    payment = pay(job)
+    Job.objects.update(state=state)
+    undo_payment(payment_id=payment.pk, by=None, note="bounced", bounced=True)
+    assert in_state(job) == state
+    assert job.on_hold_reason.startswith("Deposit gone")
+
+
+def test_a_persons_own_hold_stands() -> None:
+    job = due()
+    payment = pay(job)
+    Job.objects.update(state="in_the_bay", on_hold_reason="Waits for the painter")
+    undo_payment(payment_id=payment.pk, by=None, note="bounced", bounced=True)
+    in_state(job)
+    assert job.on_hold_reason == "Waits for the painter"
+
+
+def test_an_overpaid_deposit_survives_the_undoing_of_what_was_too_much() -> None:
+    job = due()
+    pay(job)
+    extra = pay(job, Decimal(50))
+    undo_payment(payment_id=extra.pk, by=None, note="typed wrong")
+    assert in_state(job) == "deposit_in"
+
+
+def test_what_was_refunded_does_not_go_back_a_second_time(manager) -> None:
+    job = due()
+    payment = pay(job)
+    refund = refunds.decide_refund(job_id=job.pk, amount=DEPOSIT, why="paid twice", by=manager, press="r")
+    with pytest.raises(PaymentError, match="Withdraw the refund first"):
+        undo_payment(payment_id=payment.pk, by=manager, note="x")
+
+    refunds.mark_refund_paid(refund_id=refund.pk, paid_on=timezone.localdate(), by=manager)
+    with pytest.raises(PaymentError, match="has gone back already"):
+        undo_payment(payment_id=payment.pk, by=manager, note="x")
+    assert account(job).held == 0
+
+    # The bank took it back after it was paid out: the customer owes what they were given.
+    undo_payment(payment_id=payment.pk, by=manager, note="returned", bounced=True)
+    assert account(job).held == -DEPOSIT
+    assert account(job).outstanding == 2 * DEPOSIT
+
+
+def test_a_bounce_withdraws_the_refund_that_was_to_pay_it_back(manager) -> None:
+    job = due()
+    payment = pay(job)
+    refunds.decide_refund(job_id=job.pk, amount=DEPOSIT, why="paid twice", by=manager, press="r")
+    undo_payment(payment_id=payment.pk, by=None, note="returned", bounced=True)
+    assert Refund.objects.get().withdrawn_at is not None
+    assert account(job).held == 0
+    with pytest.raises(PaymentError, match="was withdrawn"):
+        refunds.mark_refund_paid(refund_id=Refund.objects.get().pk, paid_on=timezone.localdate(), by=manager)
+
+
+def test_a_withdrawn_refund_is_held_again_and_a_paid_one_stays(manager) -> None:
+    job = due()
+    pay(job)
+    refund = refunds.decide_refund(job_id=job.pk, amount=DEPOSIT, why="off", by=manager, press="r")
+    with pytest.raises(PaymentError):
+        withdraw_refund(refund_id=refund.pk, by=manager, why=" ")
+    assert withdraw_refund(refund_id=refund.pk, by=manager, why="changed their mind")
+    assert not withdraw_refund(refund_id=refund.pk, by=manager, why="again")
+    assert account(job).held == DEPOSIT
+
+    paid = refunds.decide_refund(job_id=job.pk, amount=DEPOSIT, why="off", by=manager, press="s")
+    refunds.mark_refund_paid(refund_id=paid.pk, paid_on=timezone.localdate(), by=manager)
+    with pytest.raises(PaymentError, match="paid out already"):
+        withdraw_refund(refund_id=paid.pk, by=manager, why="no")
+
+
+def test_a_used_key_with_other_content_is_refused_and_not_dropped(manager) -> None:
+    job, other = due(), due()
+    pay(job, press="k")
+    assert pay(job, press="k") == Payment.objects.get()
+    for changed in ({"amount": Decimal(301)}, {"method": "card"}, {"note": "x"}):
+        with pytest.raises(PaymentError, match=r"already been sent, with 300\.00"):
+            pay(job, **({"press": "k"} | changed))
+    with pytest.raises(PaymentError):
+        pay(other, press="k")
+    assert Payment.objects.count() == 1
+
+    back = {"job_id": job.pk, "why": "too much", "by": manager, "press": "r"}
+    refunds.decide_refund(amount=Decimal(10), **back)
+    refunds.decide_refund(amount=Decimal(10), **back)
+    with pytest.raises(PaymentError, match=r"already been sent, with 10\.00"):
+        refunds.decide_refund(amount=Decimal(11), **back)
+    assert Refund.objects.count() == 1
+
+
+def test_called_off_in_the_bay_what_was_used_and_done_is_owed() -> None:
+    """Four wheels at 200.00 are issued; 0.5 of 4.5 hours of 390.00 of work is done: 43.33."""
+    price = factories.price().model_copy(update={"parts": Decimal(800), "labour": Decimal(390)})
+    job = factories.job(factories.evaluation(price=price), state="in_the_bay")
+    pay(job)
+    job.parts.update(issued=4)
+    technician, reviewer = factories.staff("technician"), factories.staff("reviewer")
+    bench.tick(job_id=job.pk, step_id=job.operations.get(key="book-in").pk, by=technician)
+
+    jobs.cancel(job_id=job.pk, by=reviewer, why="The customer sells the van.")
+
+    job.refresh_from_db()
+    now = account(job)
+    assert (now.owed, now.held, now.outstanding) == (Decimal("843.33"), DEPOSIT, Decimal("543.33"))
+    assert [label for label, _amount in refunds.refund_due(job).lines] == [
+        "4 each Wheel A 8 x 18",
+        "Work done, 0.5 hours",
+    ]
+    assert job.ledger.is_to_settle
+
+
+def test_the_manager_may_keep_all_or_part_or_nothing(manager) -> None:
+    job = due()
+    pay(job)
+    jobs.cancel(job_id=job.pk, by=manager, why="off")
+    job = Job.objects.get()
+    assert (account(job).over, job.ledger.is_to_settle) == (DEPOSIT, True)
+
+    refunds.decide_owed(job_id=job.pk, owed=Decimal(80), why="two visits", by=manager, press="o")
+    with pytest.raises(PaymentError, match="already been sent"):
+        refunds.decide_owed(job_id=job.pk, owed=Decimal(90), why="two visits", by=manager, press="o")
+    refunds.decide_refund(job_id=job.pk, amount=Decimal(220), why="the rest", by=manager, press="r")
+
+    job = Job.objects.get()
+    assert (account(job).over, account(job).outstanding, job.ledger.is_to_settle) == (0, 0, False)
+
+
+def test_giving_back_more_than_the_policy_leaves_nothing_owed(manager) -> None:
+    job = due()
+    pay(job)
+    jobs.cancel(job_id=job.pk, by=manager, why="off")
+    refunds.decide_owed(job_id=job.pk, owed=DEPOSIT, why="tyres", by=manager, press="o")
+    refunds.decide_refund(job_id=job.pk, amount=Decimal(100), why="goodwill", by=manager, press="r")
+    job = Job.objects.get()
+    assert (account(job).owed, account(job).outstanding) == (Decimal(200), 0)
+
+
+def test_a_reduction_lowers_price_and_balance_and_can_cover_the_deposit(manager) -> None:
+    job = due()
+    reductions.reduce_price(
+        job_id=job.pk, amount=Decimal(1000), why="scratched in our yard", by=manager, press="a"
+    )
+    now = account(job)
+    assert (now.price, now.deposit) == (Decimal(190), Decimal(190))
+    for wrong in ({"amount": Decimal(191)}, {"why": " "}, {"amount": Decimal(0)}):
+        with pytest.raises(PaymentError):
+            reductions.reduce_price(
+                **({"job_id": job.pk, "amount": Decimal(1), "why": "x", "by": manager, "press": "b"} | wrong)
+            )
+    pay(job, Decimal(190))
+    assert in_state(job) == "deposit_in"
+
+
+def test_the_kept_ledger_is_the_plain_sum(manager) -> None:
+    job = due()
+    for cents in range(1, 40):  # 0.1 + 0.2 and the like, which binary fractions miss
+        pay(job, Decimal(cents) / 10)
+    assert kept(job) == plainly(job)
