@@ -53,7 +53,7 @@ def marked() -> list[str]:
 
 def translated() -> dict[str, str]:
     """Return the German messages by their English text."""
-    return {entry.msgid: entry.msgstr for entry in polib.pofile(str(PO)) if entry.translated()}
+    return {entry.msgid: entry.msgstr for entry in polib.pofile(str(PO)) if entry.translated() and not entry.msgid_plural}
 
 
 def main() -> None:
