@@ -53,7 +53,8 @@ def marked() -> list[str]:
 
 def translated() -> dict[str, str]:
     """Return the German messages by their English text."""
-    return {entry.msgid: entry.msgstr for entry in polib.pofile(str(PO)) if entry.translated() and not entry.msgid_plural}
+    single = (entry for entry in polib.pofile(str(PO)) if not entry.msgid_plural)
+    return {entry.msgid: entry.msgstr for entry in single if entry.translated()}
 
 
 def main() -> None:
