@@ -29,6 +29,7 @@ __all__ = [
     "deposit_is_covered",
     "refresh",
     "settle",
+    "take_back",
     "undo_payment",
     "waiting_refunds",
 ]
@@ -177,10 +178,8 @@ def undo_payment(
         note=note[:200],
     )
     action = "money.payment_bounced" if bounced else "money.payment_undone"
-    told = jobs.record(job, actor(by or "system"), action, why=note, amount=str(payment.amount))
-    _take_back(job, refresh(job), note)
+    take_back(job, refresh(job), note)
     if tell or entry is not None:
-        jobs.promise_mail(job, "payment_gone", told.pk)
     return undone
 
 
@@ -204,7 +203,7 @@ def _mind_refunds(job: Job, payment: Payment, bounced: bool) -> None:
         )
 
 
-def _take_back(job: Job, now: Account, why: str) -> None:
+def take_back(job: Job, now: Account, why: str) -> None:
     """Have the job wait for its deposit again, with what is on order for it in question."""
     if now.covered or job.state in CLOSED:
         return

@@ -25,7 +25,7 @@ from shop.jobs.roles import actor
 from shop.jobs.states import State
 
 from .account import CALLED_OFF, ZERO, account
-from .ledger import PaymentError, refresh
+from .ledger import PaymentError, refresh, take_back
 from .models import Refund, Settlement, StatementEntry
 
 
@@ -206,7 +206,7 @@ def decide_refund(*, job_id: int, amount: Decimal, why: str, by: Any, press: str
     due = refund_due(job)
     if job.state in CALLED_OFF and due.owed > refund.kept:
         _settled(job, refund.kept, why.strip(), lines=((why.strip()[:200], refund.kept),), by=by)
-    refresh(job)
+    take_back(job, refresh(job), why.strip())
     return refund
 
 
