@@ -178,8 +178,10 @@ def undo_payment(
         note=note[:200],
     )
     action = "money.payment_bounced" if bounced else "money.payment_undone"
+    told = jobs.record(job, actor(by or "system"), action, why=note, amount=str(payment.amount))
     take_back(job, refresh(job), note)
     if tell or entry is not None:
+        jobs.promise_mail(job, "payment_gone", told.pk)
     return undone
 
 
