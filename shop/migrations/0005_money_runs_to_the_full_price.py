@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shop', '0003_statements_as_banks_write_them'),
+        ('shop', '0004_count_the_fasteners_of_a_step'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 

@@ -69,5 +69,5 @@ def fill(apps, schema_editor):
 
 
 class Migration(migrations.Migration):
-    dependencies = [("shop", "0004_money_runs_to_the_full_price")]
+    dependencies = [("shop", "0005_money_runs_to_the_full_price")]
     operations = [migrations.RunPython(fill, migrations.RunPython.noop)]
