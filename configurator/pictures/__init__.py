@@ -6,11 +6,14 @@
 
 `Body` is the drawing of a generation (see `body` for the file's keys), `Look` what a build makes of it,
 `Scene` the shapes in millimetres. `vocabulary` lists the parts that a catalogue row may name, `wheels` the
-wheel designs. `photos` cleans customers' uploads. The picture shows; it never decides whether parts fit.
+wheel designs. `photos` cleans customers' uploads,
+`deriving` begins a new body from one that is there. The picture shows; it never decides whether parts fit.
 """
 
 from .body import Body, BodyError
+from .deriving import derive
 from .look import AxleLook, Look
+from .measures import AxleMeasures, Measures, measures_of, nearest
 from .png import share_card, sheet, to_image, to_png
 from .scene import Scene, Shape, body_lift, scene
 from .svg import to_svg
@@ -25,12 +28,17 @@ __all__ = [
     "REMOVABLE",
     "VIEWS",
     "AxleLook",
+    "AxleMeasures",
     "Body",
     "BodyError",
     "Look",
+    "Measures",
     "Scene",
     "Shape",
     "body_lift",
+    "derive",
+    "measures_of",
+    "nearest",
     "scene",
     "share_card",
     "sheet",
