@@ -1,6 +1,6 @@
 """Instances from outside as problems, and a constraint solver from another library to answer them.
 
-The solver (CP-SAT of OR-Tools) reads the DIMACS clauses themselves, not the problem made from them.
+The solver (CP-SAT of OR-Tools) reads the clauses themselves, not the problem made from them.
 """
 
 import random
@@ -10,24 +10,6 @@ from ortools.sat.python import cp_model
 from configurator.rules import Family, Problem, Rule
 
 Clauses = list[list[int]]
-
-
-def read_dimacs(text: str) -> tuple[int, Clauses]:
-    """Return the number of variables and the clauses of a DIMACS CNF text."""
-    numbers: list[int] = []
-    variables = 0
-    for line in text.splitlines():
-        if line.startswith("p cnf"):
-            variables = int(line.split()[2])
-        elif line and not line.startswith(("c", "%")):
-            numbers += [int(word) for word in line.split()]
-    clauses: Clauses = [[]]
-    for number in numbers:
-        if number:
-            clauses[-1].append(number)
-        else:
-            clauses.append([])
-    return variables, clauses[:-1]
 
 
 def to_problem(variables: int, clauses: Clauses, rng: random.Random) -> Problem:

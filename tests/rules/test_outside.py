@@ -1,23 +1,23 @@
 """The engine on instances from outside, against solvers from other libraries and published numbers.
 
-Instances: DIMACS text from CNFgen (a general-purpose generator of formulas from the literature) and graphs
-from NetworkX. Independent solvers: CP-SAT of OR-Tools, and python-constraint2.
+Instances: formulas of the literature by their definitions (`formulas`) on graphs from NetworkX.
+Independent solvers: CP-SAT of OR-Tools, and python-constraint2.
 """
 
 import random
 
-import cnfgen
 import constraint
 import networkx as nx
 import pytest
 
 from configurator.rules import Engine, Family, Problem, Rule
 
-from .outside import Outside, read_dimacs, to_problem
+from . import formulas
+from .outside import Outside, to_problem
 
 
-def instance(formula: cnfgen.CNF, seed: int = 0) -> tuple[Engine, Outside]:
-    variables, clauses = read_dimacs(formula.to_dimacs())
+def instance(formula: formulas.Formula, seed: int = 0) -> tuple[Engine, Outside]:
+    variables, clauses = formula
     return Engine(to_problem(variables, clauses, random.Random(seed))), Outside(variables, clauses)
 
 
@@ -29,17 +29,17 @@ def numbers(ids) -> set[int]:
     return {int(id[1:]) for id in ids}
 
 
-def generated(kind: str, seed: int) -> cnfgen.CNF:
-    random.seed(seed)
+def generated(kind: str, seed: int) -> formulas.Formula:
+    rng = random.Random(seed)
     if kind == "random 3-CNF, few clauses":
-        return cnfgen.RandomKCNF(3, 24, 72)
+        return formulas.random_cnf(3, 24, 72, rng)
     if kind == "random 3-CNF near the threshold":
-        return cnfgen.RandomKCNF(3, 18, 76)
+        return formulas.random_cnf(3, 18, 76, rng)
     if kind == "colouring":
-        return cnfgen.GraphColoringFormula(nx.gnp_random_graph(8, 0.4, seed=seed), 3)
+        return formulas.colouring(nx.gnp_random_graph(8, 0.4, seed=seed), 3)
     if kind == "dominating set":
-        return cnfgen.DominatingSet(nx.gnp_random_graph(8, 0.35, seed=seed), 3)
-    return cnfgen.RandomKXOR(3, 14, 11)
+        return formulas.dominating_set(nx.gnp_random_graph(8, 0.35, seed=seed), 3)
+    return formulas.random_parities(3, 14, 11, rng)
 
 
 KINDS = [
@@ -97,21 +97,21 @@ def check_change(answer, outside, chosen, want):
 # Published values, each with its source.
 PUBLISHED = [
     # Greenwood and Gleason 1955, Combinatorial relations and chromatic graphs: R(3,3) = 6
-    ("R(3,3) > 5", lambda: cnfgen.RamseyNumber(3, 3, 5), True),
-    ("R(3,3) <= 6", lambda: cnfgen.RamseyNumber(3, 3, 6), False),
+    ("R(3,3) > 5", lambda: formulas.ramsey(3, 3, 5), True),
+    ("R(3,3) <= 6", lambda: formulas.ramsey(3, 3, 6), False),
     # van der Waerden 1927; Chvátal 1970, Some unknown van der Waerden numbers: W(3,3) = 9
-    ("W(3,3) > 8", lambda: cnfgen.VanDerWaerden(8, 3, 3), True),
-    ("W(3,3) <= 9", lambda: cnfgen.VanDerWaerden(9, 3, 3), False),
+    ("W(3,3) > 8", lambda: formulas.van_der_waerden(8, 3), True),
+    ("W(3,3) <= 9", lambda: formulas.van_der_waerden(9, 3), False),
     # Haken 1985, The intractability of resolution: pigeons and holes
-    ("4 pigeons, 4 holes", lambda: cnfgen.PigeonholePrinciple(4, 4), True),
-    ("5 pigeons, 4 holes", lambda: cnfgen.PigeonholePrinciple(5, 4), False),
+    ("4 pigeons, 4 holes", lambda: formulas.pigeons(4, 4), True),
+    ("5 pigeons, 4 holes", lambda: formulas.pigeons(5, 4), False),
     # Krishnamurthy 1985, Short proofs for tricky formulas: a finite order has a least element
-    ("ordering principle", lambda: cnfgen.OrderingPrinciple(4), False),
+    ("ordering principle", lambda: formulas.order_without_least(4), False),
     # Gomory 1973: a board without two opposite corners cannot be tiled with dominoes
-    ("mutilated board", lambda: cnfgen.MutilatedChessboard(4, 4), False),
+    ("mutilated board", lambda: formulas.mutilated_board(4), False),
     # Tutte 1947: the complete graph on an odd number of vertices has no perfect matching
-    ("matching of 5", lambda: cnfgen.PerfectMatchingPrinciple(nx.complete_graph(5)), False),
-    ("matching of 6", lambda: cnfgen.PerfectMatchingPrinciple(nx.complete_graph(6)), True),
+    ("matching of 5", lambda: formulas.perfect_matching(nx.complete_graph(5)), False),
+    ("matching of 6", lambda: formulas.perfect_matching(nx.complete_graph(6)), True),
 ]
 
 
@@ -128,7 +128,7 @@ def test_published_numbers(make, possible):
 
 def test_every_rule_of_a_minimally_contradictory_set_is_in_its_explanation():
     """The pigeonhole clauses are minimally unsatisfiable (Handbook of Satisfiability, from memory)."""
-    engine, outside = instance(cnfgen.PigeonholePrinciple(4, 3))
+    engine, outside = instance(formulas.pigeons(4, 3))
     why = engine.explain([])
     assert len(why.rules) == len(outside.clauses) == 4 + 3 * 6
     assert why.fewest_rules
