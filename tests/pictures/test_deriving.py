@@ -162,6 +162,12 @@ def test_a_body_is_nearest_to_itself_and_a_motorcycle_to_no_car(body):
     assert (nearest(others, measures_of(body)).axles.front.wheels == 2) or body.axles.front.wheels == 1
 
 
+def test_what_has_wheel_openings_is_not_begun_from_a_motorcycle():
+    car = BODIES["vireo-4"]
+    short = changed(car, length_mm=2200.0, width_mm=900.0, wheelbase_mm=1450.0, height_mm=1140.0)
+    assert nearest(BODIES.values(), short).axles.front.arch is not None
+
+
 def test_nothing_is_nearest_where_there_is_nothing():
     with pytest.raises(ValueError, match="no body to begin from"):
         nearest([], measures_of(BODIES["haldor-2"]))

@@ -146,6 +146,27 @@ def test_a_wheels_dish_follows_its_offset_and_width(body, position):
 
 
 @every_car
+def test_a_deep_dish_lies_in_shade(body):
+    """Dark discs over the spokes: none on a flat wheel, darker the deeper the dish."""
+
+    def shade(offset_mm):
+        look = changed(body.original_look(), "front", wheel_width_in=8.0, effective_offset_mm=offset_mm)
+        over = [s for s in scene(body, look, "side").of("wheel_front") if s.fill == "#000000"]
+        return sum(s.opacity for s in over)
+
+    assert shade(100) == 0
+    assert 0 < shade(50) < shade(10) < 0.5
+
+
+@every_car
+def test_the_farther_axles_tyres_stand_behind_the_nearer_ones(body):
+    look = changed(body.original_look(), "rear", effective_offset_mm=-20.0)
+    parts = [s.part for s in scene(body, look, "front").shapes if s.part.startswith("tyre_")]
+    assert parts[:2] == ["tyre_rear", "tyre_rear"]
+    assert set(parts[2:]) == {"tyre_front"}
+
+
+@every_car
 @either_axle
 def test_the_disc_keeps_its_size_and_the_caliper_stays_inside_the_rim(body, position):
     small = scene(body, changed(body.original_look(), position, wheel_diameter_in=17), "side")
@@ -155,7 +176,10 @@ def test_the_disc_keeps_its_size_and_the_caliper_stays_inside_the_rim(body, posi
     caliper = large.bounds(f"caliper_{position}")
     # Behind a front axle, before a rear one; x grows towards the rear.
     assert (caliper[0] > axle.x_mm) == (position == "front")
-    assert max(abs(caliper[0] - axle.x_mm), abs(caliper[2] - axle.x_mm)) < 17 * 25.4 / 2
+    hub = (axle.x_mm, body.original_look().axle(position).tyre_overall_diameter_mm / 2)
+    disc = width(large.bounds(f"disc_{position}")) / 2
+    reach = max(math.dist(p, hub) for s in large.of(f"caliper_{position}") for p in points_of(s.path))
+    assert disc < reach < disc + 20
 
 
 @every_car
@@ -171,6 +195,9 @@ def test_each_tyre_darkens_the_ground_where_it_stands(body, position):
         for each in (look, spaced)
     ]
     assert edges[1] - edges[0] == pytest.approx(20)
+    # A little wider than the tyre that stands on it, to both sides alike.
+    tyre = scene(body, look, position).bounds(f"tyre_{position}")
+    assert 0 < edges[0] - tyre[2] < look.axle(position).tyre_section_width_mm / 4
 
 
 @every_body

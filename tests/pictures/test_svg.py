@@ -172,6 +172,16 @@ def test_a_sheet_keeps_one_scale_and_one_ground():
     assert image.height == pytest.approx(max(s.height_mm for s in scenes) * scale, abs=2)
 
 
+def test_vehicles_of_different_height_stand_on_one_ground_on_a_sheet():
+    tall, low = (
+        scene(BODIES[code], BODIES[code].original_look(), "front") for code in ("haldor-2", "vireo-4")
+    )
+    image = opened(sheet([tall, low], 900, background="#123456"))
+    left = image.width - round(900 * low.width_mm / (tall.width_mm + low.width_mm)) + 40
+    column = [image.getpixel((x, y)) for x in range(left, image.width) for y in range(40)]
+    assert set(column) == {(0x12, 0x34, 0x56)}
+
+
 def test_a_share_card_has_its_size_and_takes_any_text():
     scenes = [scene(*looked(), view) for view in VIEWS]
     plain = share_card(scenes, "Haldor II", ["18 inch, 15 mm spacers"], footer="Example workshop")
