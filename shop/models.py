@@ -27,13 +27,27 @@ from .parts.models import (
     StockLevel,
     StockMovement,
 )
-from .planning.models import Bay, ClosedDay, OpeningHours
+from .planning.models import (
+    Absence,
+    Bay,
+    BrokenPromise,
+    ClosedDay,
+    DateWish,
+    OpeningHours,
+    Person,
+    PersonHours,
+    PlanRules,
+    PlanRun,
+)
 from .tracking.models import LinkRequest
 
 __all__ = [
+    "Absence",
     "Bay",
+    "BrokenPromise",
     "ClosedDay",
     "CsvLayout",
+    "DateWish",
     "DepositReminder",
     "DepositRequest",
     "HistoryEntry",
@@ -50,6 +64,10 @@ __all__ = [
     "OutgoingMail",
     "Paper",
     "Payment",
+    "Person",
+    "PersonHours",
+    "PlanRules",
+    "PlanRun",
     "PurchaseLine",
     "PurchaseOrder",
     "Receipt",

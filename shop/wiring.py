@@ -31,6 +31,8 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.job_amended, parts.when_job_built, "shop-parts-of-amended-job"),
     (jobs.job_amended, money.when_job_priced, "shop-money-of-amended-job"),
     (jobs.parts_missing, parts.what_is_missing, "shop-parts-answer"),
+    (jobs.parts_expected, parts.when_parts_come, "shop-parts-tell-when"),
+    (jobs.job_notices, planning.when_asked_for_notices, "shop-plan-notices"),
     (jobs.possible_dates, planning.when_possible, "shop-plan-answers"),
     (jobs.before_handover, money.what_is_owed, "shop-money-warns-at-handover"),
     (jobs.job_moved, parts.when_job_moved, "shop-parts-follow-job"),

@@ -37,6 +37,7 @@ hypothesis_settings.load_profile("default")
 @pytest.fixture(autouse=True)
 def _own_folders(settings, tmp_path):
     """Keep mail and media of each test in a folder of its own."""
+    settings.KERBLINE_LONG_WORK_IN_THREADS = False  # a thread would not see what a test has not committed
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.EMAIL_FILE_PATH = str(tmp_path / "mail")
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]

@@ -164,6 +164,9 @@ class JobOperation(models.Model):
     fastener_count = models.PositiveSmallIntegerField(default=0, help_text="0: not known")
     axle = models.CharField(max_length=5, blank=True)
     bay = models.ForeignKey("shop.Bay", models.SET_NULL, related_name="operations", null=True, blank=True)
+    person = models.ForeignKey(
+        "shop.Person", models.SET_NULL, related_name="operations", null=True, blank=True, help_text="planned"
+    )
     planned_start = models.DateTimeField(null=True, blank=True)
     planned_end = models.DateTimeField(null=True, blank=True, help_text="hands off")
     planned_free = models.DateTimeField(null=True, blank=True, help_text="wait over: the next may start")

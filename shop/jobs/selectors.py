@@ -12,6 +12,7 @@ from django.utils import timezone
 from .access import visible_jobs
 from .models import HistoryEntry, Job
 from .roles import roles_of
+from .signals import Notice, answers_for, job_notices
 from .states import BUYER, CLOSED, CUSTOMER, MANAGER, REVIEWER, TECHNICIAN, State
 
 LONG = timedelta(days=2)
@@ -25,6 +26,7 @@ class Task:
     what: str
     urgency: int
     since: datetime
+    notices: tuple[Notice, ...] = ()
 
     @property
     def is_late(self) -> bool:
@@ -74,8 +76,12 @@ def inbox(user: Any) -> Inbox:
     jobs = listed(visible_jobs(user)).filter(~Q(state__in=CLOSED) | to_recheck)
     tasks: list[Task] = []
     waiting: list[Task] = []
-    for job in jobs:
+    found = list(jobs)
+    notices = answers_for(job_notices, found) if roles & {REVIEWER, MANAGER} else {}
+    for job in found:
         task = _with_message(_task(job, user, roles), roles)
+        if task and job.pk in notices:
+            task = replace(task, notices=tuple(notices[job.pk]), urgency=min(task.urgency, 1))
         if task:
             (tasks if task.urgency < 9 else waiting).append(task)
     order = sorted(tasks, key=lambda task: (task.urgency, task.since))

@@ -219,15 +219,29 @@ def parts_arrived(*, job_id: int, by: By, version: int | None = None) -> bool:
     return move(job_id=job_id, to=State.PARTS_IN, by=by, version=version)
 
 
-def book(*, job_id: int, by: By, version: int | None = None) -> bool:
-    """Fix the planned dates and tell the customer when to bring the vehicle."""
+def book(*, job_id: int, by: By, version: int | None = None, tell: bool = True) -> bool:
+    """Fix the planned dates and, where ``tell`` says so, mail the customer when to bring the vehicle."""
     with transaction.atomic():
         steps = list(locked(job_id).operations.exclude(planned_start=None))
         changes: dict[str, datetime] = {}
         if steps:
             changes["booked_start"] = min(step.planned_start for step in steps if step.planned_start)
             changes["promised_ready_at"] = max(step.planned_free for step in steps if step.planned_free)
-        return move(job_id=job_id, to=State.BOOKED, by=by, version=version, changes=changes, mail="booked")
+        return move(
+            job_id=job_id,
+            to=State.BOOKED,
+            by=by,
+            version=version,
+            changes=changes,
+            mail="booked" if tell else "",
+        )
+
+
+def unbook(*, job_id: int, by: By, why: str, tell: bool, version: int | None = None) -> bool:
+    """Take fixed dates back: the job waits for a day again."""
+    none = {"booked_start": None, "promised_ready_at": None}
+    mail = "dates_taken_back" if tell else ""
+    return move(job_id=job_id, to=State.PARTS_IN, by=by, why=why, version=version, changes=none, mail=mail)
 
 
 def start_work(*, job_id: int, by: By, version: int | None = None) -> bool:

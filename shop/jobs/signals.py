@@ -7,11 +7,15 @@ Announcements, for whoever listens; a receiver that raises undoes the change:
 Questions, for whoever knows; nobody answering means that nothing stands in the way:
 ``parts_missing``: ``job``; each answer is a list of what is not here yet, in words.
 ``before_handover``: ``job``; each answer is a warning that handing over needs a reason against.
+``parts_expected``: ``jobs``; each answer has, by job's key, when the last part on order should be here.
+``job_notices``: ``jobs``; each answer has, by job's key, what should be known of it (``Notice``).
 ``possible_dates``: ``job``; each answer has ``start`` and ``ready``, or is None when it cannot be said.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import dataclass
 from typing import Any
 
 from django.dispatch import Signal
@@ -22,9 +26,32 @@ job_moved = Signal()
 
 parts_missing = Signal()
 before_handover = Signal()
+parts_expected = Signal()
+job_notices = Signal()
 possible_dates = Signal()
 
 
 def answers(question: Signal, job: Any) -> list[Any]:
     """Return what the rooms above answer about a job, without the empty answers."""
     return [answer for _, answer in question.send(type(job), job=job) if answer]
+
+
+@dataclass(frozen=True)
+class Notice:
+    """What somebody should know of a job, with the page where it is dealt with; ``tone`` is warn or info."""
+
+    text: str
+    address: str
+    tone: str = "warn"
+
+
+def answers_for(question: Signal, jobs: Iterable[Any], **more: Any) -> dict[int, list[Any]]:
+    """Ask about many jobs at once; return the answers of all rooms by job's key."""
+    known = list(jobs)
+    found: dict[int, list[Any]] = {}
+    if known:
+        for _, answer in question.send(type(known[0]), jobs=known, **more):
+            by_job: dict[int, Any] = answer if isinstance(answer, dict) else {}
+            for key, value in by_job.items():
+                found.setdefault(key, []).append(value)
+    return found

@@ -75,6 +75,7 @@ _MOVES = [
     _move(_S.DEPOSIT_IN, _S.PARTS_IN, BUYER, SYSTEM, action="job.parts_in", holds=("parts_complete",)),
     _move(_S.PARTS_ON_ORDER, _S.PARTS_IN, BUYER, SYSTEM, action="job.parts_in", holds=("parts_complete",)),
     _move(_S.PARTS_IN, _S.BOOKED, REVIEWER, action="job.booked", holds=("planned", "not_on_hold")),
+    _move(_S.BOOKED, _S.PARTS_IN, REVIEWER, action="job.dates_taken_back", why=True),
     _move(_S.BOOKED, _S.IN_THE_BAY, TECHNICIAN, action="job.work_started", holds=("not_on_hold",)),
     _move(_S.IN_THE_BAY, _S.READY, TECHNICIAN, action="job.made_ready", holds=("work_done", "measured")),
     _move(_S.READY, _S.HANDED_OVER, REVIEWER, action="job.handed_over"),

@@ -20,6 +20,7 @@ from .forms import ActForm, FindForm
 from .links import tracking_path
 from .models import Job
 from .roles import roles_of
+from .signals import answers_for, job_notices
 from .states import ORDER, STAFF_ROLES, State
 
 PAGE = 50
@@ -67,6 +68,7 @@ def job_context(request: HttpRequest, found: Job) -> dict[str, Any]:
         "offered": offered(found, roles),
         "history": found.history.select_related("user").order_by("-pk"),
         "steps": steps(found),
+        "notices": answers_for(job_notices, [found]).get(found.pk, []) if sees_customer(request.user) else [],
         "sees_customer": sees_customer(request.user),
         "tracking_url": request.build_absolute_uri(tracking_path(found)),
         "links": links(found, sees_customer(request.user)),
@@ -89,6 +91,7 @@ def links(found: Job, with_customer: bool) -> list[tuple[str, str]]:
     """Return the job's pages in other parts of the workshop that exist and that this person may open."""
     named = [("Parts", "shop:job_parts"), ("Papers", "shop:job_documents")]
     if with_customer:
+        named.insert(0, ("Dates", "shop:job_dates"))
         unread = found.messages.filter(from_customer=True, read_at=None).count()
         named.insert(1, ("Money", "shop:job_money"))
         named.append((f"Messages ({unread} new)" if unread else "Messages", "shop:job_messages"))

@@ -338,6 +338,49 @@ def booked(on: Occasion) -> Letter:
     )
 
 
+@letter("dates_moved")
+def dates_moved(on: Occasion) -> Letter:
+    """Write when fixed dates were moved."""
+    return Letter(
+        subject=_("New dates: %(number)s") % {"number": on.job.number},
+        heading=_("Your dates have changed."),
+        paragraphs=(_("We are sorry for the change. These dates take the place of the earlier ones."),),
+        facts=_dates(on),
+        button=_("Put it in your calendar"),
+        after=(
+            _("If the day does not suit you, propose others on your page or call %(phone)s.")
+            % {"phone": on.workshop.phone},
+        ),
+    )
+
+
+@letter("dates_taken_back")
+def dates_taken_back(on: Occasion) -> Letter:
+    """Write when fixed dates were taken back."""
+    return Letter(
+        subject=_("Your dates no longer hold: %(number)s") % {"number": on.job.number},
+        heading=_("Please do not bring the vehicle yet."),
+        paragraphs=(
+            _("We have had to take the dates back. You get new ones by mail as soon as they are fixed."),
+        ),
+        quote=on.why,
+        button=_("Propose days that suit you"),
+    )
+
+
+@letter("days_not_possible")
+def days_not_possible(on: Occasion) -> Letter:
+    """Write when none of the days that the customer proposed is possible."""
+    return Letter(
+        subject=_("About the days you proposed: %(number)s") % {"number": on.job.number},
+        heading=_("Those days are not possible."),
+        paragraphs=(),
+        facts=_dates(on) if on.job.booked_start else (),
+        quote=on.why,
+        button=_("Propose other days"),
+    )
+
+
 @letter("booked_reminder")
 def booked_reminder(on: Occasion) -> Letter:
     """Write the day before the vehicle is due."""

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta
 from typing import Any
+
+from django.db.models import F
+from django.utils import timezone
 
 from configurator.builds.evaluation import Evaluation
 from shop.jobs.models import Job
@@ -10,6 +14,7 @@ from shop.jobs.states import State
 
 from .demand import job_parts
 from .listing import make_parts_list
+from .models import OrderedFor
 from .progress import missing_parts, promise_progress
 from .stock import issue, release, reserve
 
@@ -22,6 +27,19 @@ def when_job_built(sender: object, job: Job, evaluation: Evaluation, **kwargs: A
 def what_is_missing(sender: object, job: Job, **kwargs: Any) -> list[str]:
     """Answer what of the job's parts is not here yet, in words, one a line of the list."""
     return missing_parts(job=job)
+
+
+def when_parts_come(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, datetime]:
+    """Answer by job when its last part on order should be here; what is overdue, not before tomorrow."""
+    tomorrow = timezone.now() + timedelta(days=1)
+    rows = OrderedFor.objects.filter(
+        part__job__in=jobs, part__dropped=False, line__not_coming="", line__received__lt=F("line__quantity")
+    ).values_list("part__job", "line__order__placed_at", "part__lead_time_days")
+    found: dict[int, datetime] = {}
+    for job_id, placed_at, days in rows:
+        here = max(placed_at + timedelta(days=days), tomorrow)
+        found[job_id] = max(found.get(job_id, here), here)
+    return found
 
 
 def when_job_moved(sender: object, job: Job, source: str, to: str, entry: Any, **kwargs: Any) -> None:

@@ -48,8 +48,10 @@ class WorkCalendar:
         for stretch in sorted(stretches, key=lambda each: (each.weekday, each.opens)):
             by_weekday.setdefault(stretch.weekday, []).append(stretch)
         self.starts: list[datetime] = []
+        self.days: list[date] = []  # the local day of each slot
         self.people: list[int] = []
         self.block_ends: list[int] = []  # for each slot, the slot at which its stretch is over
+        self._over: dict[float, list[int]] = {}
         shut = set(closed)
         for number in range(days):
             day = first_day + timedelta(days=number)
@@ -62,6 +64,7 @@ class WorkCalendar:
         begin = len(self.starts)
         while at + SLOT <= closes:
             self.starts.append(at)
+            self.days.append(day)
             self.people.append(stretch.people)
             at += SLOT
         self.block_ends += [len(self.starts)] * (len(self.starts) - begin)
@@ -81,9 +84,32 @@ class WorkCalendar:
         """Return the first slot that begins at or after a moment (``len`` when there is none)."""
         return bisect_left(self.starts, moment)
 
+    def first_slot_from(self, day: date) -> int:
+        """Return the first slot on a day or after it (``len`` when there is none)."""
+        return bisect_left(self.days, day)
+
+    def first_slot_of(self, day: date) -> int | None:
+        """Return the first slot of a day, or None when nobody works on it."""
+        slot = self.first_slot_from(day)
+        return slot if slot < len(self) and self.days[slot] == day else None
+
     def after_wait(self, slot: int, wait_h: float) -> int:
         """Return the first slot at or after work that ends at ``slot`` has waited so many hours."""
-        return max(slot, self.slot_from(self.end_of(slot) + timedelta(hours=wait_h))) if wait_h else slot
+        if not wait_h or slot <= 0:
+            return slot
+        if wait_h not in self._over:
+            self._over[wait_h] = self._overs(timedelta(hours=wait_h))
+        return self._over[wait_h][slot]
+
+    def _overs(self, wait: timedelta) -> list[int]:
+        """For work that ends at each slot, the slot by which a wait is over: one walk along the line."""
+        found, over, count = [0], 0, len(self.starts)
+        for slot, start in enumerate(self.starts, 1):
+            ends = start + SLOT + wait
+            while over < count and self.starts[over] < ends:
+                over += 1
+            found.append(max(slot, over))
+        return found
 
     def fits_in_one_stretch(self, slot: int, length: int) -> bool:
         """Return whether so many slots from this one are worked without a closing between."""

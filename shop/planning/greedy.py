@@ -1,200 +1,193 @@
-"""The default planner: steps one by one, each at its earliest free slots, by several rules of priority.
+"""The default planner: the best plan of all rules of priority, then improved by many small changes.
 
-The best plan of the rules is then improved by moving one job at a time to the front, and by trying many
-small changes of the order. Free slots are kept as bit sets in whole numbers, so that finding the first
-free run is a few shifts.
+The plan is never worse than the best of the rules. Improving looks at what holds a job up (the chain of
+steps that follow each other without a gap) and lets one step of it go before the one it waits for.
 """
 
 from __future__ import annotations
 
-import heapq
+import math
 import random
-from collections.abc import Callable, Sequence
 
-from .problem import HOLDS_VEHICLE, NOT_SPLIT, Problem
+from .dispatch import HorizonError, in_time, rank_rows, serial, tails_h
+from .justify import justified, mirrored
+from .problem import HOLDS_VEHICLE, Plan, Problem
 
-Rank = tuple[float, ...]
-MOST_TRIES, STEPS_TRIED, ACCEPT = 400, 40_000, 1.002
+__all__ = ["HorizonError", "best_rule", "plan_greedily"]
+
+PLACED, TRIES_A_STEP, MOST_TRIES = 400_000, 100, 4_000
+PLACED_OF_MANY, FEWEST_TRIES = 200_000, 12
+BOTH_WAYS = 500
+# A trial that costs such a share more is still taken now and then, in the beginning and in the end.
+WARM, COLD = 0.001, 0.0001
+WARM_ALONE, COLD_ALONE = 0.016, 0.006
 
 
-class HorizonError(Exception):
-    """The calendar is too short for the work."""
+def plan_greedily(problem: Problem, tries: int | None = None) -> Plan:
+    """Return the best plan of the rules, improved; the same problem gives the same plan.
+
+    ``tries`` bounds the small changes; 0 leaves the best rule's plan as it is. Left out, it falls with
+    the size of the problem, so that it takes some seconds at most. Raises HorizonError.
+    """
+    best = best_rule(problem)
+    if tries is None:
+        count = max(1, len(problem.steps))
+        placed = PLACED if count <= BOTH_WAYS else PLACED_OF_MANY
+        tries = max(FEWEST_TRIES, min(TRIES_A_STEP * count, placed // count, MOST_TRIES))
+    return improved(problem, best, tries) if tries else best
 
 
-class Occupied:
-    """What is full, by slot, as bit sets: one for each kind of place, for hands, for each vehicle."""
+def best_rule(problem: Problem) -> Plan:
+    """Return the cheapest plan of all rules; raises HorizonError if none fits.
 
-    def __init__(self, problem: Problem) -> None:
-        self.problem = problem
-        self.levels: dict[object, list[int]] = {kind: [0] * count for kind, count in problem.places.items()}
-        most = max(problem.calendar.people, default=0)
-        # Level n of the hands is what is taken once n people work; fewer people fill it beforehand.
-        self.levels["people"] = [
-            sum(1 << slot for slot, people in enumerate(problem.calendar.people) if people <= most - 1 - n)
-            for n in range(most)
+    Up to ``BOTH_WAYS`` steps each rule is built in both ways, and pushed back and forth; beyond that the
+    second way would take too long.
+    """
+    small = len(problem.steps) <= BOTH_WAYS
+    back = mirrored(problem)
+    best: Plan | None = None
+    failed = HorizonError("nothing to plan")
+    for ranks in rank_rows(problem).values():
+        for build in (serial, in_time) if small else (serial,):
+            try:
+                plan = build(problem, ranks)
+            except HorizonError as error:
+                failed = error
+                continue
+            plan = justified(problem, back, plan) if small else plan
+            if best is None or problem.cost(plan.starts) < problem.cost(best.starts):
+                best = plan
+    if best is None:
+        raise failed
+    return best
+
+
+def improved(problem: Problem, best: Plan, tries: int, seed: int = 1) -> Plan:
+    """Try small changes of the order in which the plan starts its steps; never returns a worse plan."""
+    rng = random.Random(seed)  # noqa: S311 - no secret
+    free = [index for index, step in enumerate(problem.steps) if step.pinned is None]
+    if not free:
+        return best
+    warm, cold = (WARM_ALONE, COLD_ALONE) if problem.makespan else (WARM, COLD)
+    tails, now = tails_h(problem), best
+    cost = now_cost = problem.cost(best.starts)
+    moves = _Moves(problem, free, rng)
+    for number in range(tries):
+        if cost <= problem.least_cost:
+            break
+        keys = moves.tried(now.starts)
+        try:
+            plan = serial(problem, [(key, -tails[index]) for index, key in enumerate(keys)])
+        except HorizonError:
+            continue
+        tried = problem.cost(plan.starts)
+        warmth = now_cost * warm * (cold / warm) ** (number / tries)
+        # A trifle worse is taken as well, or the search would stick where nothing small helps.
+        if tried <= now_cost or rng.random() < math.exp((now_cost - tried) / max(warmth, 1e-9)):
+            now, now_cost = plan, tried
+            if tried < cost:
+                best, cost = plan, tried
+    return best
+
+
+class _Moves:
+    """Small changes of a plan, as keys by which to place the steps anew: their present starts, nudged."""
+
+    def __init__(self, problem: Problem, free: list[int], rng: random.Random) -> None:
+        self.problem, self.free, self.rng = problem, free, rng
+        self.jobs: dict[int, list[int]] = {}
+        for index in free:
+            self.jobs.setdefault(problem.steps[index].job, []).append(index)
+        self.job_ids = list(self.jobs)
+        self.holders = [
+            frozenset(name for name, _ in shares)
+            | ({("vehicle", step.job)} if step.kind in HOLDS_VEHICLE else set())
+            for shares, step in zip(problem.shares, problem.steps, strict=True)
         ]
 
-    def _holders(self, index: int) -> list[list[int]]:
-        step = self.problem.steps[index]
-        holders = [self.levels[step.kind], self.levels["people"]]
-        if step.kind in HOLDS_VEHICLE:
-            holders.append(self.levels.setdefault(("vehicle", step.job), [0]))
-        return holders
+    def tried(self, starts: list[int]) -> list[float]:
+        """Return keys for one trial."""
+        keys = [float(start) for start in starts]
+        blocker, job, steps = (0.8, 0.84, 0.98) if self.problem.makespan else (0.3, 0.6, 0.8)
+        at = self.rng.random()
+        if at < blocker and self._past_its_blocker(keys, starts):
+            return keys
+        if at < job:
+            self._one_job(keys)
+        elif at < steps:
+            self._few_steps(keys)
+        else:
+            self._two_jobs(keys)
+        return keys
 
-    def first_free(self, index: int, earliest: int) -> int:
-        """Return the first slot from ``earliest`` on where the step finds everything free."""
-        step, size = self.problem.steps[index], len(self.problem.calendar)
-        blocked = 0
-        for holder in self._holders(index):
-            blocked |= holder[-1] if holder else ~0
-        runs = ~blocked & ((1 << size) - 1)
-        have = 1
-        while have < step.length:
-            shift = min(have, step.length - have)
-            runs &= runs >> shift
-            have += shift
-        if step.kind in NOT_SPLIT:
-            runs &= self.problem.unbroken_starts[step.length]
-        runs = runs >> earliest << earliest
-        if not runs:
-            raise HorizonError(f"no room for {step.key} within {size} slots")
-        return (runs & -runs).bit_length() - 1
+    def _past_its_blocker(self, keys: list[float], starts: list[int]) -> bool:
+        """Walk back along what holds a job up, and let one step of that chain go before its blocker."""
+        chain = self._chain(starts)
+        if not chain:
+            return False
+        first, then = self.rng.choice(chain)
+        keys[then] = keys[first] - 0.5
+        if self.rng.random() < 0.3 and len(chain) > 1:
+            first, then = self.rng.choice(chain)
+            keys[then] = keys[first] - 0.5
+        return True
 
-    def take(self, index: int, start: int) -> None:
-        """Mark the step's slots as used: each level takes what the one below already holds."""
-        mask = ((1 << self.problem.steps[index].length) - 1) << start
-        for holder in self._holders(index):
-            rest = mask
-            for level, taken in enumerate(holder):
-                holder[level] = taken | rest
-                rest &= taken
+    def _chain(self, starts: list[int]) -> list[tuple[int, int]]:
+        """Return pairs (blocker, blocked) that share something, on one job's way back from its end."""
+        problem, rng = self.problem, self.rng
+        ending: dict[int, list[int]] = {}
+        for index, step in enumerate(problem.steps):
+            ending.setdefault(starts[index] + step.length, []).append(index)
+        ready = problem.ready(starts)
+        worst = max(ready, key=lambda job: ready[job])
+        job = worst if problem.makespan else rng.choice(list(ready))
+        at: int | None = max(
+            (i for i, step in enumerate(problem.steps) if step.job == job),
+            key=lambda i: problem.calendar.after_wait(
+                starts[i] + problem.steps[i].length, problem.tails.get(i, 0.0)
+            ),
+        )
+        found, known = [], dict(enumerate(starts))
+        while at is not None:
+            tight = self._tight_links(at, starts)
+            blockers = [j for j in ending.get(starts[at], ()) if self.holders[j] & self.holders[at]]
+            for blocker in blockers:
+                if at in self.jobs.get(problem.steps[at].job, ()) and blocker not in tight:
+                    found.append((blocker, at))
+            choices = blockers + tight
+            at = rng.choice(choices) if choices and known[at] > problem.steps[at].release else None
+        return _at_block_ends(found)
 
+    def _tight_links(self, index: int, starts: list[int]) -> list[int]:
+        problem = self.problem
+        return [
+            link.first
+            for link in problem.before[index]
+            if problem.calendar.after_wait(starts[link.first] + problem.steps[link.first].length, link.wait_h)
+            + problem.move_between(link)
+            == starts[index]
+        ]
 
-def place(problem: Problem, rank: Callable[[int], Rank] | Sequence[Rank]) -> list[int]:
-    """Return start slots: pinned steps first, then always the open step of least rank, as early as can be.
-
-    Raises HorizonError when the calendar ends before the work.
-    """
-    ranks = [rank(i) for i in range(len(problem.steps))] if callable(rank) else list(rank)
-    occupied, starts = Occupied(problem), {}
-    for index, step in enumerate(problem.steps):
-        if step.pinned is not None:
-            starts[index] = step.pinned
-            occupied.take(index, step.pinned)
-    waiting = [sum(link.first not in starts for link in links) for links in problem.before]
-    open_steps = [(ranks[i], i) for i, n in enumerate(waiting) if not n and i not in starts]
-    heapq.heapify(open_steps)
-    while open_steps:
-        _, index = heapq.heappop(open_steps)
-        starts[index] = occupied.first_free(index, problem.earliest(index, starts))
-        occupied.take(index, starts[index])
-        for link in problem.following[index]:
-            waiting[link.then] -= 1
-            if not waiting[link.then] and link.then not in starts:
-                heapq.heappush(open_steps, (ranks[link.then], link.then))
-    return [starts[index] for index in range(len(problem.steps))]
-
-
-def tails_h(problem: Problem) -> list[float]:
-    """Return for each step the elapsed hours of work and waits from its start to its job's end."""
-    found: dict[int, float] = {}
-
-    def tail(index: int) -> float:
-        if index not in found:
-            own = problem.steps[index].length / 4
-            rest = [link.wait_h + tail(link.then) for link in problem.following[index]]
-            found[index] = own + max([*rest, problem.tails.get(index, 0.0)])
-        return found[index]
-
-    return [tail(index) for index in range(len(problem.steps))]
-
-
-def plan_greedily(problem: Problem, rounds: int = 2) -> list[int]:
-    """Return the best plan of four rules of priority, improved; the same problem gives the same plan.
-
-    ``rounds`` bounds how often every job is tried at the front; 0 leaves the best rule's plan as it is.
-    """
-    tails = tails_h(problem)
-    length: dict[int, float] = {}
-    for index, step in enumerate(problem.steps):
-        length[step.job] = max(length.get(step.job, 0.0), tails[index])
-    far = len(problem.calendar)
-    job_ranks: list[Callable[[int], Rank]] = [
-        lambda job: (problem.due.get(job, far), job),
-        lambda job: (length[job], job),
-        lambda job: (job,),
-        lambda job: (0,),
-    ]
-    rows = [
-        [(*job_rank(step.job), -tails[i], i) for i, step in enumerate(problem.steps)]
-        for job_rank in job_ranks
-    ]
-    plans = [(place(problem, ranks), ranks) for ranks in rows]
-    best, ranks = min(plans, key=lambda pair: problem.cost(pair[0]))
-    if not rounds:
-        return best
-    return _shuffled(problem, _improved(problem, best, ranks, rounds), tails)
-
-
-def _improved(problem: Problem, best: list[int], ranks: list[Rank], rounds: int) -> list[int]:
-    cost = problem.cost(best)
-    jobs = sorted({step.job for step in problem.steps if step.pinned is None})
-    for number in range(rounds):
-        found = False
-        for job in jobs:
-            # A lower first figure goes before everything; each later round goes before the last.
-            first = (float(-1 - number), *([0.0] * 3))
-            tried = [(first + rank if problem.steps[i].job == job else rank) for i, rank in enumerate(ranks)]
-            starts = place(problem, tried)
-            if problem.cost(starts) < cost:
-                best, ranks, cost, found = starts, tried, problem.cost(starts), True
-        if not found:
-            break
-    return best
-
-
-def _shuffled(problem: Problem, best: list[int], tails: list[float]) -> list[int]:
-    """Try small changes of the order in which the plan starts its steps; keep what costs no more.
-
-    The seed is fixed so that planning twice gives one plan; the number of tries falls with the size of
-    the problem, so that it takes about a second.
-    """
-    rng = random.Random(1)  # noqa: S311 - no secret
-    by_job: dict[int, list[int]] = {}
-    for index, step in enumerate(problem.steps):
-        if step.pinned is None:
-            by_job.setdefault(step.job, []).append(index)
-    if not by_job:
-        return best
-    now, cost = best, problem.cost(best)
-    now_cost = cost
-    for _ in range(min(MOST_TRIES, STEPS_TRIED // len(problem.steps))):
-        keys = _nudged([float(start) for start in now], list(by_job.values()), rng)
-        starts = place(problem, [(key, -tails[index], index) for index, key in enumerate(keys)])
-        tried = problem.cost(starts)
-        # A trifle worse is taken as well, or the search would stick where nothing small helps.
-        if tried <= now_cost * ACCEPT:
-            now, now_cost = starts, tried
-            if tried < cost:
-                best, cost = starts, tried
-    return best
-
-
-def _nudged(keys: list[float], jobs: list[list[int]], rng: random.Random) -> list[float]:
-    """Move a whole job, a few steps, or two jobs against each other, by up to a day and a half."""
-    kind = rng.random()
-    if kind < 0.4:
-        by = rng.uniform(-48, 48)
-        for index in rng.choice(jobs):
+    def _one_job(self, keys: list[float]) -> None:
+        by = self.rng.uniform(-48, 48)
+        for index in self.jobs[self.rng.choice(self.job_ids)]:
             keys[index] += by
-    elif kind < 0.8:
-        for _ in range(rng.choice((1, 1, 2, 3))):
-            keys[rng.choice(rng.choice(jobs))] += rng.uniform(-40, 24)
-    else:
-        first, then = rng.choice(jobs), rng.choice(jobs)
-        by = min(keys[i] for i in first) - min(keys[i] for i in then)
-        for index in first:
+
+    def _few_steps(self, keys: list[float]) -> None:
+        for _ in range(self.rng.choice((1, 1, 2, 3))):
+            keys[self.rng.choice(self.free)] += self.rng.uniform(-40, 24)
+
+    def _two_jobs(self, keys: list[float]) -> None:
+        one, two = self.jobs[self.rng.choice(self.job_ids)], self.jobs[self.rng.choice(self.job_ids)]
+        by = min(keys[i] for i in one) - min(keys[i] for i in two)
+        for index in one:
             keys[index] -= by
-        for index in then:
+        for index in two:
             keys[index] += by
-    return keys
+
+
+def _at_block_ends(chain: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Leave out pairs inside a row of steps that wait for one another: to swap those gains nothing."""
+    blocks = {first for first, _ in chain}
+    blocked = {then for _, then in chain}
+    return [(first, then) for first, then in chain if not (then in blocks and first in blocked)] or chain

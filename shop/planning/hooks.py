@@ -4,13 +4,43 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
 from shop.jobs.models import Job
+from shop.jobs.signals import Notice
+from shop.jobs.states import State
 
-from .service import Estimate, estimate, when_job_moved
+from .dates import Estimate, estimate
+from .models import BrokenPromise, DateWish
+from .promises import PROMISED, Settled, settle_of_job
+from .wishes import ask_for_plan
 
-__all__ = ["when_job_moved", "when_possible"]
+REPLAN_AFTER = frozenset(
+    {State.DEPOSIT_DUE, State.DEPOSIT_IN, State.PARTS_IN, State.BOOKED, State.CANCELLED, State.DECLINED}
+)
+
+
+def when_job_moved(sender: object, job: Job, to: str, **kwargs: Any) -> None:
+    """Have the plan made anew after the commit when a move changes what there is to plan."""
+    if to not in PROMISED:
+        settle_of_job(job, Settled.ENDED)
+    if to in REPLAN_AFTER:
+        ask_for_plan()
 
 
 def when_possible(sender: object, job: Job, **kwargs: Any) -> Estimate | None:
     """Answer when a job that is not in the plan yet could start and be ready."""
     return estimate(job)
+
+
+def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, Notice]:
+    """Answer which of these jobs have a date that no longer holds, or a customer who wants other days."""
+    found: dict[int, Notice] = {}
+    for wish in DateWish.objects.filter(job__in=jobs, answer="").select_related("job"):
+        text = _("The customer would rather come on another day")
+        found[wish.job_id] = Notice(text, reverse("shop:job_dates", args=[wish.job.number]))
+    for row in BrokenPromise.objects.filter(job__in=jobs, settled="").select_related("job"):
+        text = _("The plan no longer keeps the fixed dates: %(why)s") % {"why": row.get_because_display()}
+        found[row.job_id] = Notice(text, reverse("shop:job_dates", args=[row.job.number]))
+    return found

@@ -9,11 +9,16 @@ from datetime import datetime, timedelta
 from django.db.models import Count, QuerySet
 from django.utils import timezone
 
+from configurator.models import SpecRevision
 from shop.jobs.models import Job, JobOperation
+from shop.jobs.signals import answers_for
+from shop.jobs.signals import parts_expected as ask_when_parts_come
 from shop.jobs.states import State
 
 from .calendar import USUAL, Stretch, WorkCalendar
-from .models import Bay, ClosedDay, OpeningHours
+from .crew import load_crew
+from .models import Bay, BrokenPromise, ClosedDay, OpeningHours, PlanRules
+from .occupied import first_run
 from .problem import Link, Problem, Step, slots
 
 PLANNED = (
@@ -28,16 +33,24 @@ PLANNED = (
 UNPAID = (State.SENT, State.IN_REVIEW, State.WAITING, State.AGREED, State.DEPOSIT_DUE)
 AWAITS_PARTS = (*UNPAID, State.DEPOSIT_IN, State.PARTS_ON_ORDER)
 DEPOSIT_TAKES = timedelta(days=2)
+Because = BrokenPromise.Because
 
 
 @dataclass
 class Loaded:
-    """A problem with what its indices mean; ``handless`` are steps that only wait."""
+    """A problem with what its indices mean.
+
+    ``handless`` are steps that only wait; ``loosened`` says for each step of a booked job that cannot keep
+    its time why not; ``left_out`` are jobs that cannot be planned: (job, reason code, which).
+    """
 
     problem: Problem
     operations: list[JobOperation] = field(default_factory=list)
     handless: list[JobOperation] = field(default_factory=list)
     jobs: dict[int, Job] = field(default_factory=dict)
+    loosened: dict[int, Because] = field(default_factory=dict)
+    left_out: list[tuple[Job, str, str]] = field(default_factory=list)
+    unplaced: list[JobOperation] = field(default_factory=list)
 
 
 def calendar_from(today: datetime, days: int) -> WorkCalendar:
@@ -54,55 +67,95 @@ def places() -> dict[str, int]:
     return dict(rows) or dict.fromkeys(Bay.Kind.values, 1)
 
 
-def parts_here_by(job: Job, now: datetime) -> datetime:
+def planned_jobs() -> QuerySet[Job]:
+    """Return the jobs that belong in the plan, oldest first."""
+    return Job.objects.filter(state__in=PLANNED).order_by("opened_at", "pk")
+
+
+def lead_times(jobs: Iterable[Job]) -> dict[int, timedelta]:
+    """Return for each job that still awaits parts the longest delivery among its parts, by job."""
+    by_revision = {job.revision_id: job.pk for job in jobs if job.state in AWAITS_PARTS}
+    found = {}
+    rows = SpecRevision.objects.filter(pk__in=by_revision).values_list("pk", "evaluation__parts")
+    for revision_id, lines in rows:
+        days = max((line["lead_time_days"] for line in lines or []), default=0)
+        found[by_revision[revision_id]] = timedelta(days=days)
+    return found
+
+
+def parts_here_by(job: Job, now: datetime, longest: timedelta) -> datetime:
     """Return when the job's parts can be here: now, or after the longest delivery still to come."""
     if job.state not in AWAITS_PARTS:
         return now
-    lines = job.revision.evaluation.get("parts") or []
-    longest = timedelta(days=max((line["lead_time_days"] for line in lines), default=0))
     ordered = job.state_since if job.state == State.PARTS_ON_ORDER else now
     paying = DEPOSIT_TAKES if job.state in UNPAID else timedelta(0)
     return max(now, ordered + longest + paying)
 
 
-def planned_jobs() -> QuerySet[Job]:
-    """Return the jobs that belong in the plan, oldest first."""
-    return Job.objects.filter(state__in=PLANNED).select_related("revision").order_by("opened_at", "pk")
-
-
-def load(now: datetime, days: int = 180, *, pinned: bool = True, jobs: Iterable[Job] | None = None) -> Loaded:
-    """Return everything there is to plan from now on.
-
-    Booked jobs keep their times when ``pinned``; otherwise they are only due by what was promised.
-    """
-    loaded = Loaded(Problem(calendar_from(now, days), places(), []))
-    if jobs is None:
-        jobs = planned_jobs()
-    for job in jobs:
-        loaded.jobs[job.pk] = job
-    rows = JobOperation.objects.filter(job__in=loaded.jobs).order_by("job__opened_at", "job", "position")
-    by_job: dict[int, list[JobOperation]] = {}
+def load(now: datetime, days: int = 180, *, jobs: Iterable[Job] | None = None) -> Loaded:
+    """Return everything there is to plan from now on. Booked jobs keep their times where they still can."""
+    calendar = calendar_from(now, days)
+    move = slots(PlanRules.current().move_minutes / 60)
+    loaded = Loaded(Problem(calendar, places(), [], crew=load_crew(calendar), move=move))
+    wanted = list(planned_jobs() if jobs is None else jobs)
+    by_job: dict[int, list[JobOperation]] = {job.pk: [] for job in wanted}
+    rows = JobOperation.objects.filter(job__in=by_job).order_by("job__opened_at", "job", "position")
     for row in rows:
-        by_job.setdefault(row.job_id, []).append(row)
-    for job_id, steps in by_job.items():
-        _add_job(loaded, loaded.jobs[job_id], steps, now, pinned)
+        by_job[row.job_id].append(row)
+    leads = lead_times(wanted)
+    # What comes late for work that has begun is for the bench to say, not for the plan.
+    waiting = [job for job in wanted if job.state != State.IN_THE_BAY]
+    expected = answers_for(ask_when_parts_come, waiting)
+    for job in wanted:
+        if not by_job[job.pk]:
+            continue
+        if lacking := _lacking(loaded.problem, by_job[job.pk]):
+            loaded.left_out.append((job, *lacking))
+            loaded.unplaced += [row for row in by_job[job.pk] if not row.done_at]
+            continue
+        loaded.jobs[job.pk] = job
+        parts = parts_here_by(job, now, leads.get(job.pk, timedelta(0)))
+        parts = max([parts, *expected.get(job.pk, [])])
+        _add_job(loaded, job, by_job[job.pk], now, parts)
     return loaded
 
 
-def _add_job(loaded: Loaded, job: Job, rows: list[JobOperation], now: datetime, pinned: bool) -> None:
+def _lacking(problem: Problem, rows: list[JobOperation]) -> tuple[str, str] | None:
+    """Return why a job's steps can never be done here, as (code, which), or None."""
+    for row in rows:
+        length = slots(row.hands_on_h)
+        if row.done_at or not length:
+            continue
+        if row.resource not in problem.places:
+            return "place", row.resource
+        if problem.crew:
+            able = [person for person in problem.crew if person.can(row.stage)]
+            if not able:
+                return "skill", row.stage
+            if not any(first_run(person.at_work, length) for person in able):
+                return "hours", row.name
+    return None
+
+
+def _add_job(loaded: Loaded, job: Job, rows: list[JobOperation], now: datetime, parts: datetime) -> None:
     problem, calendar = loaded.problem, loaded.problem.calendar
-    release = calendar.slot_from(max(now, parts_here_by(job, now)))
+    release = calendar.slot_from(max(now, parts))
+    if job.state == State.BOOKED and job.booked_start:
+        release = max(release, calendar.slot_from(job.booked_start))  # the vehicle is not here before
     reach = _reach(rows)
     index: dict[str, int] = {}
     for row in rows:
         if row.done_at or not slots(row.hands_on_h):
             loaded.handless += [] if row.done_at else [row]
             continue
-        index[row.key] = len(problem.steps)
+        at = index[row.key] = len(problem.steps)
         waits = [_moment(done, wait) for done, wait in reach[row.key] if done.done_at]
         start = max([release, *(calendar.slot_from(moment) for moment in waits)])
-        pin = _pin(job, row, calendar, now) if pinned else None
-        problem.steps.append(Step(job.pk, row.name, row.resource, slots(row.hands_on_h), start, pin))
+        pin, because = _pin(job, row, calendar, now)
+        if because:
+            loaded.loosened[at] = because
+        length = slots(row.hands_on_h)
+        problem.steps.append(Step(job.pk, row.name, row.resource, length, start, pin, row.stage))
         loaded.operations.append(row)
     for row in rows:
         if row.key not in index:
@@ -111,7 +164,7 @@ def _add_job(loaded: Loaded, job: Job, rows: list[JobOperation], now: datetime, 
             if first.key in index:
                 problem.links.append(Link(index[first.key], index[row.key], wait))
     _tails(problem, rows, index)
-    if job.promised_ready_at:
+    if job.promised_ready_at and job.state in (State.BOOKED, State.IN_THE_BAY):
         problem.due[job.pk] = calendar.slot_from(job.promised_ready_at)
 
 
@@ -153,10 +206,15 @@ def _tails(problem: Problem, rows: list[JobOperation], index: dict[str, int]) ->
                     problem.tails[at] = max(problem.tails.get(at, 0.0), wait + row.wait_h)
 
 
-def _pin(job: Job, row: JobOperation, calendar: WorkCalendar, now: datetime) -> int | None:
-    """Return the slot a booked step keeps, if that slot still exists and is to come."""
-    if job.state != State.BOOKED or row.planned_start is None or row.planned_start < now:
-        return None
+def _pin(
+    job: Job, row: JobOperation, calendar: WorkCalendar, now: datetime
+) -> tuple[int | None, Because | None]:
+    """Return the slot a booked step keeps; or, if that slot is gone or past, why it keeps none."""
+    if job.state != State.BOOKED or row.planned_start is None:
+        return None, None
+    if row.planned_start < now:
+        return None, Because.NOT_BEGUN
     slot = calendar.slot_from(row.planned_start)
-    on_time = slot < len(calendar) and calendar.start_of(slot) == row.planned_start
-    return slot if on_time else None
+    if slot < len(calendar) and calendar.start_of(slot) == row.planned_start:
+        return slot, None
+    return None, Because.CLOSED

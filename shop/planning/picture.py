@@ -33,7 +33,7 @@ class Bar:
         """What fits into the bar."""
         number = self.step.job.number.rpartition("-")[2].lstrip("0")
         room = int((self.width - 6) / 6.6)
-        text = " ".join([number, *dict.fromkeys(step.stage for step in self.steps)])
+        text = " ".join([_short_name(self.step), *dict.fromkeys(step.stage for step in self.steps)])
         if room < len(number):
             return ""
         return text if len(text) <= room else number if room < len(number) + 5 else f"{text[: room - 1]}…"
@@ -46,12 +46,25 @@ class Bar:
     @property
     def title(self) -> str:
         """What is told of it in full."""
-        return f"{self.step.job.number}: {'; '.join(_told(step) for step in self.steps)}"
+        about = " · ".join(part for part in whose(self.step) if part)
+        return f"{about}: {'; '.join(_told(step) for step in self.steps)}"
+
+
+def whose(step: JobOperation) -> tuple[str, str, str, str]:
+    """Return job number, customer, registration and what the customer calls the build."""
+    job = step.job
+    return job.number, job.revision.name, job.revision.registration, job.spec.name
+
+
+def _short_name(step: JobOperation) -> str:
+    _number, name, registration, _build = whose(step)
+    return " ".join(part for part in (registration, name.rpartition(" ")[2]) if part) or step.job.number
 
 
 def _told(step: JobOperation) -> str:
     start, end = (timezone.localtime(at) for at in (step.planned_start, step.planned_end) if at)
     told = f"{start:%a %H:%M} to {end:%H:%M} {step.name}"
+    told = f"{told}, {step.person}" if step.person else told
     return f"{told}, then waits {step.wait_h:g} h" if step.wait_h else told
 
 

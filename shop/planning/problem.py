@@ -1,14 +1,19 @@
 """What there is to plan, and what a plan costs. No Django here.
 
-A step holds one place of its kind and one person for its whole length, in slots without a gap other
-than closing time. Steps that need the vehicle itself (bay, lift) exclude each other within one job.
-Work in the booth is not left half-sprayed over a closing.
+A step holds one place of its kind and so many pairs of hands for its whole length, in slots without a gap
+other than closing time. Steps that need the vehicle itself (bay, lift) exclude each other within one job,
+and between two kinds of place the vehicle is moved, which takes ``move`` slots. Work in the booth is not
+left half-sprayed over a closing. Where the workshop has named its people (``crew``), one person who can do
+the step does the whole of it, in their own hours, one thing at a time; otherwise ``calendar.people`` says
+how many work.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
+from fractions import Fraction
 from functools import cached_property
 
 from .calendar import SLOTS_PER_HOUR, WorkCalendar
@@ -16,16 +21,37 @@ from .calendar import SLOTS_PER_HOUR, WorkCalendar
 HOLDS_VEHICLE = frozenset({"bay", "lift"})
 NOT_SPLIT = frozenset({"booth"})
 LATE_WEIGHT = 10
+PEOPLE = "people"
 
 
 def slots(hours: float) -> int:
-    """Return hours of hands-on work in whole slots, rounded up."""
-    return math.ceil(round(hours * SLOTS_PER_HOUR, 6))
+    """Return hours of hands-on work in whole slots, rounded up; exact for hours written in decimals."""
+    return math.ceil(Fraction(repr(float(hours))) * SLOTS_PER_HOUR)
+
+
+@dataclass(frozen=True)
+class Person:
+    """One person: what they can do (stages of work; empty is everything), and the slots they are at work.
+
+    ``at_work`` is a bit set of the calendar's slots.
+    """
+
+    name: str
+    at_work: int
+    skills: frozenset[str] = frozenset()
+
+    def can(self, skill: str) -> bool:
+        """Return whether they can do work of this kind."""
+        return not self.skills or not skill or skill in self.skills
 
 
 @dataclass(frozen=True)
 class Step:
-    """One step: ``length`` slots of hands, not before slot ``release``; ``pinned`` fixes its start."""
+    """One step: ``length`` slots of hands, not before slot ``release``; ``pinned`` fixes its start.
+
+    ``kind`` is the kind of place it holds ("" is none), ``hands`` how many people, ``skill`` what one of
+    the crew must be able to do, ``also`` further shares of ``Problem.places``: (name, amount).
+    """
 
     job: int
     key: str
@@ -33,6 +59,9 @@ class Step:
     length: int
     release: int = 0
     pinned: int | None = None
+    skill: str = ""
+    hands: int = 1
+    also: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True)
@@ -44,12 +73,21 @@ class Link:
     wait_h: float = 0.0
 
 
+@dataclass(frozen=True)
+class Plan:
+    """A start slot for each step, and who of the crew does it (None where nobody is named)."""
+
+    starts: list[int]
+    who: list[int | None]
+
+
 @dataclass
 class Problem:
     """Steps by index, links between them, places by kind, and the calendar.
 
     ``tails`` are elapsed hours from a step's end until its job could be ready; ``due`` is the slot by
-    which a job was promised.
+    which a job was promised. ``makespan`` has a plan judged by its last job alone, as published
+    instances are, instead of by every job and its promise.
     """
 
     calendar: WorkCalendar
@@ -58,6 +96,9 @@ class Problem:
     links: list[Link] = field(default_factory=list)
     tails: dict[int, float] = field(default_factory=dict)
     due: dict[int, int] = field(default_factory=dict)
+    crew: tuple[Person, ...] = ()
+    move: int = 0
+    makespan: bool = False
 
     @cached_property
     def before(self) -> list[list[Link]]:
@@ -76,15 +117,52 @@ class Problem:
         return found
 
     @cached_property
+    def shares(self) -> list[tuple[tuple[str, int], ...]]:
+        """What each step takes of what is shared: (name, amount), hands included where nobody is named."""
+        return [
+            (
+                *(((step.kind, 1),) if step.kind else ()),
+                *(((PEOPLE, step.hands),) if step.hands and not self.crew else ()),
+                *step.also,
+            )
+            for step in self.steps
+        ]
+
+    @cached_property
+    def able(self) -> list[tuple[int, ...]]:
+        """Who of the crew can do each step, those who can do least first; empty where hands do not count."""
+        order = sorted(range(len(self.crew)), key=lambda n: (len(self.crew[n].skills) or 99, n))
+        return [
+            tuple(n for n in order if self.crew[n].can(step.skill)) if step.hands else ()
+            for step in self.steps
+        ]
+
+    @cached_property
+    def hand_levels(self) -> list[int]:
+        """Nameless hands as levels of bit sets: level n is full where more than n are taken.
+
+        Where fewer work than at the busiest time, the first levels are full beforehand.
+        """
+        most = max(self.calendar.people, default=0)
+        bits = [bytearray(len(self.calendar) // 8 + 1) for _ in range(most)]
+        for slot, count in enumerate(self.calendar.people):
+            for level in range(most - count):
+                bits[level][slot >> 3] |= 1 << (slot & 7)
+        return [int.from_bytes(each, "little") for each in bits]
+
+    @cached_property
     def unbroken_starts(self) -> dict[int, int]:
         """For each length, the slots where work may start that must not be split, as a bit set."""
         longest = self.calendar.longest_stretch()
         found: dict[int, int] = {}
         for length in {step.length for step in self.steps if step.kind in NOT_SPLIT}:
-            fits = range(len(self.calendar))
+            fits: Sequence[int] = range(len(self.calendar))
             if length <= longest:
-                fits = [s for s in fits if self.calendar.fits_in_one_stretch(s, length)]  # type: ignore[assignment]
-            found[length] = sum(1 << slot for slot in fits)
+                fits = [slot for slot in fits if self.calendar.fits_in_one_stretch(slot, length)]
+            bits = bytearray(len(self.calendar) // 8 + 1)
+            for slot in fits:
+                bits[slot >> 3] |= 1 << (slot & 7)
+            found[length] = int.from_bytes(bits, "little")
         return found
 
     def earliest(self, index: int, starts: dict[int, int]) -> int:
@@ -92,52 +170,57 @@ class Problem:
         slot = self.steps[index].release
         for link in self.before[index]:
             end = starts[link.first] + self.steps[link.first].length
-            slot = max(slot, self.calendar.after_wait(end, link.wait_h))
+            slot = max(slot, self.calendar.after_wait(end, link.wait_h) + self.move_between(link))
         return slot
 
-    def ready(self, starts: list[int]) -> dict[int, int]:
+    def move_between(self, link: Link) -> int:
+        """Return the slots it takes to bring the vehicle from one step's place to the next one's."""
+        one, two = self.steps[link.first].kind, self.steps[link.then].kind
+        return self.move if one != two and {one, two} <= HOLDS_VEHICLE else 0
+
+    def ready(self, starts: Sequence[int]) -> dict[int, int]:
         """Return the slot at which each job is ready, its last waits over."""
         found: dict[int, int] = {}
+        after_wait, tails = self.calendar.after_wait, self.tails
         for index, step in enumerate(self.steps):
-            end = self.calendar.after_wait(starts[index] + step.length, self.tails.get(index, 0.0))
-            found[step.job] = max(found.get(step.job, 0), end)
+            end = starts[index] + step.length
+            if tail := tails.get(index):
+                end = after_wait(end, tail)
+            if end > found.get(step.job, 0):
+                found[step.job] = end
         return found
 
-    def cost(self, starts: list[int]) -> int:
+    def cost(self, starts: Sequence[int]) -> int:
         """Return the sum over jobs of the slot they are ready, and ten times each slot they are late."""
-        total = 0
-        for job, slot in self.ready(starts).items():
-            total += slot + LATE_WEIGHT * max(0, slot - self.due.get(job, slot))
-        return total
+        return self.cost_of(self.ready(starts))
 
-    def faults(self, starts: list[int]) -> list[str]:
-        """Return every way in which a plan breaks the rules; an empty list is a sound plan."""
-        known = dict(enumerate(starts))
-        found = [
-            f"{step.key} too early"
-            for i, step in enumerate(self.steps)
-            if step.pinned is None and starts[i] < self.earliest(i, known)
-        ]
-        for i, step in enumerate(self.steps):
-            if step.pinned is not None and starts[i] != step.pinned:
-                found.append(f"{step.key} moved")
-            if step.length in self.unbroken_starts and step.kind in NOT_SPLIT and step.pinned is None:
-                found += [] if self.unbroken_starts[step.length] >> starts[i] & 1 else [f"{step.key} split"]
-        return found + self._crowds(starts)
+    def cost_of(self, ready: dict[int, int]) -> int:
+        """Return what jobs ready at these slots cost."""
+        if self.makespan:
+            return max(ready.values(), default=0)
+        due = self.due
+        return sum(
+            slot + LATE_WEIGHT * (slot - due[job]) if job in due and slot > due[job] else slot
+            for job, slot in ready.items()
+        )
 
-    def _crowds(self, starts: list[int]) -> list[str]:
-        use: dict[tuple[object, int], int] = {}
-        for i, step in enumerate(self.steps):
-            holders: list[object] = [step.kind, "people"]
-            holders += [("vehicle", step.job)] if step.kind in HOLDS_VEHICLE else []
-            for slot in range(starts[i], starts[i] + step.length):
-                for holder in holders:
-                    use[holder, slot] = use.get((holder, slot), 0) + 1
-        return [
-            f"{holder} full at {slot}" for (holder, slot), n in use.items() if n > self._room(holder, slot)
-        ]
+    @cached_property
+    def least_cost(self) -> int:
+        """A bound that no plan can be below: every step as early as its job alone allows."""
+        starts: dict[int, int] = {}
+        for index in self.in_order:
+            pin = self.steps[index].pinned
+            starts[index] = self.earliest(index, starts) if pin is None else pin
+        return self.cost([starts[index] for index in range(len(self.steps))])
 
-    def _room(self, holder: object, slot: int) -> int:
-        if holder == "people":
-            return self.calendar.people[slot] if slot < len(self.calendar) else 0
-        return self.places.get(str(holder), 0) if isinstance(holder, str) else 1
+    @cached_property
+    def in_order(self) -> list[int]:
+        """The steps in an order in which whatever comes before a step is before it."""
+        left = [len(links) for links in self.before]
+        found = [index for index, n in enumerate(left) if not n]
+        for index in found:
+            for link in self.following[index]:
+                left[link.then] -= 1
+                if not left[link.then]:
+                    found.append(link.then)
+        return found

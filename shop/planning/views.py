@@ -11,20 +11,25 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.dateparse import parse_date
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.jobs.access import staff, visible_states
+from shop.jobs.access import staff
 from shop.jobs.models import JobOperation
 from shop.jobs.roles import roles_of
 from shop.jobs.states import MANAGER, REVIEWER
 
 from . import solver
 from .calendar import USUAL, Stretch
-from .forms import FORMS
-from .loading import PLANNED
-from .models import Bay, ClosedDay, OpeningHours
+from .forms import FORMS, RulesForm
+from .models import Bay, ClosedDay, OpeningHours, PlanRules, PlanRun
 from .picture import picture, working_days
-from .service import PlanError, replan, unplanned_jobs
+from .promises import open_promises
+from .selectors import steps_between
+from .service import unplanned_jobs
+from .views_people import tell_touched
+from .wishes import ask_for_plan, current_run
+from .words import PROGRESS, why_not_planned
 
 DAYS = 5
 
@@ -47,7 +52,8 @@ def plan(request: HttpRequest) -> HttpResponse:
     closed = set(ClosedDay.objects.values_list("day", flat=True))
     days = working_days(first, DAYS, hours or USUAL, closed) or [first]
     bays = list(Bay.objects.all())
-    steps = list(_steps(request, days[0], days[-1]))
+    steps = list(steps_between(request.user, days[0], days[-1]))
+    run = current_run()
     context = {
         "picture": picture(steps, bays, days, hours or USUAL, now),
         "by_day": [
@@ -59,6 +65,9 @@ def plan(request: HttpRequest) -> HttpResponse:
         "earlier": days[0] - timedelta(days=8),
         "later": days[-1] + timedelta(days=1),
         "unplanned": unplanned_jobs(),
+        "left_out": [(number, why_not_planned(code, which)) for number, code, which in run.problems],
+        "broken": open_promises().count(),
+        **_progress(run),
         "may_plan": bool(roles_of(request.user) & {REVIEWER, MANAGER}),
         "has_solver": solver.is_available(),
         "may_set": MANAGER in roles_of(request.user),
@@ -66,32 +75,30 @@ def plan(request: HttpRequest) -> HttpResponse:
     return render(request, "shop/planning/plan.html", context)
 
 
-def _steps(request: HttpRequest, first: date, last: date) -> Any:
-    """Return the planned steps that touch these days, of jobs this person sees."""
-    states = [state for state in PLANNED if state in visible_states(roles_of(request.user))]
-    return (
-        JobOperation.objects.filter(
-            job__state__in=states, planned_start__date__lte=last, planned_free__date__gte=first
-        )
-        .select_related("job", "job__revision", "bay")
-        .order_by("planned_start", "job", "position")
-    )
+@staff()
+@require_safe
+def progress(request: HttpRequest) -> HttpResponse:
+    """How far planning is; once it is done, the page that asks loads itself anew."""
+    run = current_run()
+    response = render(request, "shop/planning/progress.html", _progress(run))
+    if not run.is_waiting:
+        response["HX-Refresh"] = "true"
+    return response
+
+
+def _progress(run: PlanRun) -> dict[str, Any]:
+    return {
+        "run": run,
+        "stage": PROGRESS.get(run.stage, _("Waiting for a worker")),
+        "percent": max(3, run.percent) if run.begun > run.kept else 3,
+    }
 
 
 @staff(REVIEWER, MANAGER)
 @require_POST
 def make(request: HttpRequest) -> HttpResponse:
     """Plan anew."""
-    try:
-        done = replan(thorough=request.POST.get("thorough") == "1")
-    except PlanError as error:
-        messages.error(request, str(error))
-    else:
-        messages.success(request, f"Planned {done.steps} steps of {done.jobs} jobs.")
-        if done.moved_bookings:
-            messages.warning(
-                request, f"These bookings no longer held and were moved: {', '.join(done.moved_bookings)}."
-            )
+    ask_for_plan(thorough=request.POST.get("thorough") == "1")
     return redirect("shop:plan")
 
 
@@ -101,18 +108,32 @@ def setup(request: HttpRequest) -> HttpResponse:
     """Show and add bays, opening hours and closed days."""
     kind = request.POST.get("kind_of_row", "")
     forms = {name: form(prefix=name) for name, form in FORMS.items()}
+    rules = RulesForm(instance=PlanRules.objects.first(), prefix="rules")
     status = 200
-    if request.method == "POST":
+    if request.method == "POST" and kind == "rules":
+        rules = RulesForm(request.POST, instance=PlanRules.objects.first(), prefix="rules")
+        if rules.is_valid():
+            rules.save()
+            ask_for_plan()
+            messages.success(request, _("Saved. The plan is made anew."))
+            return redirect("shop:plan_setup")
+        status = 422
+    elif request.method == "POST":
         if kind not in FORMS:
             raise Http404("There is no such list.")
         forms[kind] = FORMS[kind](request.POST, prefix=kind)
         if forms[kind].is_valid():
-            forms[kind].save()
-            messages.success(request, "Added. Plan anew for it to count.")
+            row = forms[kind].save()
+            ask_for_plan()
+            if isinstance(row, ClosedDay):
+                tell_touched(request, _on_day(row.day))
+            else:
+                messages.success(request, _("Saved. The plan is made anew."))
             return redirect("shop:plan_setup")
         status = 422
     context = {
         "forms": forms,
+        "rules": rules,
         "bays": Bay.objects.all(),
         "hours": OpeningHours.objects.all(),
         "closed": ClosedDay.objects.filter(day__gte=timezone.localdate() - timedelta(days=7)),
@@ -131,8 +152,17 @@ def change_row(request: HttpRequest, kind: str, row_id: int) -> HttpResponse:
     if kind == "bay":
         row.is_open = not row.is_open
         row.save(update_fields=["is_open"])
-        messages.success(request, f"{row.name} is {'in use' if row.is_open else 'out of use'}. Plan anew.")
+        ask_for_plan()
+        if row.is_open:
+            messages.success(request, _("%(bay)s is in use. The plan is made anew.") % {"bay": row.name})
+        else:
+            tell_touched(request, row.operations.all())
     else:
         row.delete()
-        messages.success(request, "Removed. Plan anew for it to count.")
+        ask_for_plan()
+        messages.success(request, _("Removed. The plan is made anew."))
     return redirect("shop:plan_setup")
+
+
+def _on_day(day: date) -> Any:
+    return JobOperation.objects.filter(planned_start__date__lte=day, planned_end__date__gte=day)

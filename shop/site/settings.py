@@ -175,6 +175,8 @@ FILE_UPLOAD_HANDLERS = [
 
 CELERY_BROKER_URL = REDIS_URL or "memory://localhost/"
 CELERY_TASK_ALWAYS_EAGER = not REDIS_URL
+# Without workers, plans are made in a thread beside the request that asked for them.
+KERBLINE_LONG_WORK_IN_THREADS = not REDIS_URL
 CELERY_TASK_EAGER_PROPAGATES = False
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1

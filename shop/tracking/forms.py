@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from datetime import date
 from typing import Any, ClassVar
 
 from crispy_forms.bootstrap import StrictButton
@@ -50,6 +51,24 @@ class MessageForm(PostedForm):
     button, own_prefix = _("Send message"), "message"
     text = PlainTextField(label=_("Your message"))
     press = forms.CharField(max_length=30, widget=forms.HiddenInput, initial=new_press)
+
+
+class DaysForm(PostedForm):
+    """Up to three days on which the customer would rather come."""
+
+    button, own_prefix, look = _("Propose these days"), "days", "btn-plain"
+    first = forms.DateField(label=_("A day that suits you"), widget=forms.DateInput(attrs={"type": "date"}))
+    second = forms.DateField(
+        label=_("Another one"), required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+    third = forms.DateField(
+        label=_("And one more"), required=False, widget=forms.DateInput(attrs={"type": "date"})
+    )
+    note = forms.CharField(label=_("A word about it"), required=False, max_length=500)
+
+    def days(self) -> list[date]:
+        """Return the days in the customer's order."""
+        return [day for name in ("first", "second", "third") if (day := self.cleaned_data.get(name))]
 
 
 class AnswerForm(PostedForm):

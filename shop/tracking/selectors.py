@@ -28,6 +28,8 @@ from shop.money.references import in_fours
 from shop.money.refunds import RefundDue, refund_due
 from shop.money.service import Account, account
 from shop.parts.models import OrderedFor
+from shop.planning.booking import TO_BOOK
+from shop.planning.selectors import proposed_days
 
 from . import changes, papers, steps
 
@@ -71,11 +73,17 @@ class JobView:
     messages: list[Message]
     papers: list[papers.PaperLink]
     picture: Any
+    proposed: list[date]
 
     @property
     def is_agreed(self) -> bool:
         """Whether both sides have said yes to what is shown."""
         return self.job.agreed_revision_id == self.job.revision_id
+
+    @property
+    def may_propose(self) -> bool:
+        """Whether the customer can say which days suit better."""
+        return self.job.state in TO_BOOK
 
     @property
     def may_cancel(self) -> bool:
@@ -110,6 +118,7 @@ def job_view(job: Job) -> JobView:
         messages=list(job.messages.select_related("user")),
         papers=papers.papers_of(job),
         picture=vehicle.svg_of(job.revision),
+        proposed=proposed_days(job),
     )
 
 

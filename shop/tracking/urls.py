@@ -10,6 +10,7 @@ urlpatterns: list[URLPattern] = [
     path("new-link/sent/", views.link_sent, name="link_sent"),
     path("<slug:token>/", views.job, name="job"),
     path("<slug:token>/write/", views.write, name="write"),
+    path("<slug:token>/days/", views.days, name="days"),
     path("<slug:token>/answer/", views.answer, name="answer"),
     path("<slug:token>/accept/", views.accept, name="accept"),
     path("<slug:token>/cancel/", views.cancel, name="cancel"),

@@ -20,11 +20,12 @@ from shop.jobs.errors import JobError, UnmetError
 from shop.jobs.links import tracking_url
 from shop.jobs.models import Job
 from shop.messages import conversation
+from shop.planning import booking
 
 from . import actions
 from .access import by_link, is_preview, private
 from .calendar_file import calendar_file
-from .forms import AcceptForm, AnswerForm, CancelForm, LinkForm, MessageForm, PostedForm
+from .forms import AcceptForm, AnswerForm, CancelForm, DaysForm, LinkForm, MessageForm, PostedForm
 from .selectors import job_view
 
 SAME_TIME_S = 1.0
@@ -59,6 +60,7 @@ def _forms(job: Job, is_offer: bool) -> dict[str, PostedForm]:
         "accept_form": AcceptForm(
             address=address("accept") + "#asked", initial={"revision": job.revision_id}
         ),
+        "days_form": DaysForm(address=address("days") + "#days"),
         "cancel_form": CancelForm(address=address("cancel") + "#cancel"),
     }
 
@@ -120,6 +122,25 @@ def accept(request: HttpRequest, job: Job) -> HttpResponseBase:
         return actions.accept(job_id=job.pk, revision_id=data["revision"])
 
     return _post(request, job, "accept", act, _("Thank you. You have accepted this version."))
+
+
+@require_POST
+@by_link
+def days(request: HttpRequest, job: Job) -> HttpResponseBase:
+    """Take the days on which the customer would rather come."""
+    form = DaysForm(request.POST, address=reverse("tracking:days", args=[job.token]) + "#days")
+    if form.is_valid():
+        try:
+            booking.wish_for_days(job_id=job.pk, days=form.days(), note=form.cleaned_data["note"])
+        except UnmetError as error:
+            form.add_error("first", str(error))
+        except JobError as error:
+            messages.error(request, str(error))
+            return _back(job)
+        else:
+            messages.success(request, _("Your days are with us. We answer by mail."))
+            return _back(job)
+    return _page(request, job, status=400, days_form=form)
 
 
 @require_POST

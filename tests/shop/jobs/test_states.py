@@ -33,6 +33,7 @@ FORWARD = {
     ("parts_on_order", "parts_in"): {"buyer", "system"},
     ("parts_in", "booked"): {"reviewer"},
     ("booked", "in_the_bay"): {"technician"},
+    ("booked", "parts_in"): {"reviewer"},
     ("in_the_bay", "ready"): {"technician"},
     ("ready", "handed_over"): {"reviewer"},
 }

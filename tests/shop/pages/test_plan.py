@@ -20,11 +20,13 @@ def client() -> Client:
     return client
 
 
-def test_planning_anew_draws_bars_and_lists_the_same(client) -> None:
+def test_planning_anew_draws_bars_and_lists_the_same(client, django_capture_on_commit_callbacks) -> None:
     make_demo_bays()
     job = factories.job(state="parts_in")
     assert job.number in client.get(reverse("shop:plan")).content.decode()  # named as not planned yet
-    page = client.post(reverse("shop:plan_make"), follow=True)
+    with django_capture_on_commit_callbacks(execute=True):
+        client.post(reverse("shop:plan_make"))
+    page = client.get(reverse("shop:plan"))
     bars = page.context["picture"].bars
     assert {bar.step.job.number for bar in bars} == {job.number}
     assert any(bar.is_wait for bar in bars)
@@ -35,11 +37,16 @@ def test_planning_anew_draws_bars_and_lists_the_same(client) -> None:
     assert "decides the date" in page.content.decode()
 
 
-def test_a_plan_that_cannot_be_made_is_said(client) -> None:
+def test_what_cannot_be_planned_is_said_with_what_helps(client, django_capture_on_commit_callbacks) -> None:
     make_demo_bays()
     Bay.objects.filter(kind="booth").update(is_open=False)
-    factories.job(state="parts_in")
-    page = client.post(reverse("shop:plan_make"), follow=True)
+    job = factories.job(state="parts_in")
+    with django_capture_on_commit_callbacks(execute=True):
+        client.post(reverse("shop:plan_make"))
+    page = client.get(reverse("shop:plan"))
+    assert page.context["left_out"] == [
+        (job.number, "No booth is in use. Put one into use under Bays and hours.")
+    ]
     assert "No booth is in use" in page.content.decode()
 
 

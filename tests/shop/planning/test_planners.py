@@ -8,11 +8,13 @@ import pytest
 from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
-from shop.planning.greedy import HorizonError, place, plan_greedily, tails_h
-from shop.planning.problem import Link, Problem, Step, slots
+from shop.planning.dispatch import HorizonError, serial, tails_h
+from shop.planning.greedy import best_rule, plan_greedily
+from shop.planning.problem import Link, Plan, Problem, Step, slots
 from shop.planning.solver import plan_with_solver
 
 from .cases import month_of_jobs, short_days
+from .checker import faults
 
 NEVER = 10**9
 
@@ -85,10 +87,10 @@ def small_problems(draw: st.DrawFn) -> Problem:
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_greedy_plans_keep_every_rule(problem: Problem) -> None:
     try:
-        starts = plan_greedily(problem)
+        plan = plan_greedily(problem)
     except HorizonError:
         assume(False)
-    assert problem.faults(starts) == []
+    assert faults(problem, plan) == []
 
 
 @given(problem=small_problems())
@@ -96,40 +98,39 @@ def test_greedy_plans_keep_every_rule(problem: Problem) -> None:
 def test_the_solver_finds_the_best_there_is(problem: Problem) -> None:
     best = best_by_trying(problem)
     assume(best < NEVER)
-    starts, proved = plan_with_solver(problem, seconds=20, workers=1)
+    plan, proved = plan_with_solver(problem, seconds=20, workers=1)
     assert proved
-    assert problem.faults(starts) == []
-    assert problem.cost(starts) == best
-    assert problem.cost(plan_greedily(problem)) >= best
+    assert faults(problem, plan) == []
+    assert problem.cost(plan.starts) == best
+    assert problem.cost(plan_greedily(problem).starts) >= best
 
 
 def test_a_month_of_jobs_is_planned_without_a_fault() -> None:
     problem = month_of_jobs()
-    starts = plan_greedily(problem, rounds=0)
-    assert problem.faults(starts) == []
-    assert len(starts) == len(problem.steps) > 300
+    plan = best_rule(problem)
+    assert faults(problem, plan) == []
+    assert len(plan.starts) == len(problem.steps) > 300
 
 
 def test_pinned_steps_stay_and_others_go_round_them() -> None:
     steps = [Step(0, "booked", "bay", 3, pinned=1), Step(1, "new", "bay", 2)]
     problem = Problem(short_days(), {"bay": 1}, steps)
-    starts = plan_greedily(problem)
-    assert starts[0] == 1
-    assert starts[1] >= 4
-    assert problem.faults(starts) == []
+    plan = plan_greedily(problem)
+    assert plan.starts == [1, 4]
+    assert faults(problem, plan) == []
 
 
 def test_bay_and_lift_steps_of_one_vehicle_exclude_each_other_but_not_the_booth() -> None:
     kinds = ["bay", "lift", "booth"]
     problem = Problem(short_days(people=3), dict.fromkeys(kinds, 1), [Step(0, k, k, 1) for k in kinds])
-    starts = plan_greedily(problem)
+    starts = plan_greedily(problem).starts
     assert sorted(starts[:2]) == [0, 1]
     assert starts[2] == 0
 
 
 def test_nobody_works_in_two_places_at_once() -> None:
     problem = Problem(short_days(people=1), {"bay": 2}, [Step(0, "a", "bay", 2), Step(1, "b", "bay", 2)])
-    assert sorted(plan_greedily(problem)) == [0, 2]
+    assert sorted(plan_greedily(problem).starts) == [0, 2]
 
 
 def test_booth_work_is_not_left_over_a_closing_unless_it_is_longer_than_a_stretch() -> None:
@@ -138,23 +139,28 @@ def test_booth_work_is_not_left_over_a_closing_unless_it_is_longer_than_a_stretc
         {"booth": 1},
         [Step(0, "a", "booth", 3), Step(1, "b", "booth", 3), Step(2, "c", "booth", 5)],
     )
-    starts = plan_greedily(problem)
-    assert problem.faults(starts) == []
-    assert all(problem.calendar.fits_in_one_stretch(s, 3) for s in starts[:2])
+    plan = plan_greedily(problem)
+    assert faults(problem, plan) == []
+    assert all(problem.calendar.fits_in_one_stretch(s, 3) for s in plan.starts[:2])
 
 
 def test_a_calendar_that_is_too_short_is_said() -> None:
     problem = Problem(short_days(1), {"bay": 1}, [Step(0, "long", "bay", 5)])
     with pytest.raises(HorizonError, match="long"):
-        place(problem, lambda index: (index,))
+        serial(problem, [(0,)])
 
 
 def test_faults_are_found() -> None:
     steps = [Step(0, "first", "bay", 2), Step(0, "then", "bay", 2), Step(1, "other", "bay", 1, release=2)]
     problem = Problem(short_days(), {"bay": 1}, steps, [Link(0, 1, 12.0)])
-    assert problem.faults([0, 4, 2]) == []
-    assert "then too early" in problem.faults([0, 2, 3])
-    assert any("bay full at 4" in fault for fault in problem.faults([0, 4, 4]))
+
+    def found(*starts: int) -> list[str]:
+        return faults(problem, Plan(list(starts), [None] * 3))
+
+    assert found(0, 4, 2) == []
+    assert "then before first has waited" in found(0, 2, 3)
+    assert any("bay full at 4" in fault for fault in found(0, 4, 4))
+    assert any("before its release" in fault for fault in found(2, 6, 0))
 
 
 def test_the_tail_counts_hours_and_waits() -> None:

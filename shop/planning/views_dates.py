@@ -1,0 +1,187 @@
+"""A job's dates: what is free, what will be told, fixing, moving, taking back, answering proposals."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from shop.jobs.access import job_or_404, staff, visible_jobs
+from shop.jobs.errors import JobError, UnmetError
+from shop.jobs.models import Job
+from shop.jobs.states import MANAGER, REVIEWER
+from shop.jobs.views import job_context
+
+from .booking import TO_BOOK, fix_dates, keep_planned, say_no, take_back
+from .dates import first_day_offered, free_dates, on_day
+from .forms import DatesForm, WhyForm
+from .models import BrokenPromise
+from .promises import open_promises, stand_by
+
+
+def _context(request: HttpRequest, job: Job, **more: Any) -> dict[str, Any]:
+    now = timezone.now()
+    wish = job.date_wishes.filter(answer="").first()
+    wished = [date.fromisoformat(day) for day in wish.days] if wish else []
+    may_fix = job.state in TO_BOOK
+    return {
+        **job_context(request, job),
+        "here": _("Dates"),
+        "free": free_dates(job, now) if may_fix else [],
+        "may_fix": may_fix,
+        "wish": wish,
+        "wished": [(day, on_day(job, now, day)) for day in wished] if may_fix else [],
+        "broken": job.broken_promises.filter(settled="").first(),
+        "settled": job.broken_promises.exclude(settled="").order_by("-settled_at")[:5],
+        "first_offered": first_day_offered(now),
+        "form": DatesForm(initial={"version": job.version}, prefix="date"),
+        "back": WhyForm(initial={"version": job.version}, prefix="back"),
+        "no": WhyForm(prefix="no"),
+        "stand": WhyForm(prefix="stand"),
+    } | more
+
+
+@staff(REVIEWER, MANAGER)
+@require_safe
+def dates(request: HttpRequest, number: str) -> HttpResponse:
+    """Show the job's dates and what is free; ``?day=`` shows what exactly fixing that day means."""
+    job = job_or_404(request, number)
+    more: dict[str, Any] = {}
+    form = DatesForm({"date-day": request.GET["day"]}, prefix="date") if request.GET.get("day") else None
+    status = 200
+    if form is not None:
+        more["form"] = form
+        if form.is_valid():
+            found = on_day(job, timezone.now(), form.cleaned_data["day"]) if job.state in TO_BOOK else None
+            more["seen"] = found[2] if found else None
+            more["form"] = DatesForm(
+                initial={"day": form.cleaned_data["day"], "version": job.version}, prefix="date"
+            )
+            if not found:
+                more["no_room"] = form.cleaned_data["day"]
+        else:
+            status = 422
+    return render(request, "shop/planning/dates.html", _context(request, job, **more), status=status)
+
+
+@staff(REVIEWER, MANAGER)
+@require_POST
+def fix(request: HttpRequest, number: str) -> HttpResponse:
+    """Fix the chosen day."""
+    job = job_or_404(request, number)
+    form = DatesForm(request.POST, prefix="date")
+    if form.is_valid():
+        try:
+            done = fix_dates(
+                job_id=job.pk,
+                day=form.cleaned_data["day"],
+                by=request.user,  # type: ignore[arg-type]
+                tell=form.cleaned_data["tell"],
+                version=form.cleaned_data["version"],
+                short_notice=form.cleaned_data["short_notice"],
+            )
+        except UnmetError as error:
+            form.add_error(error.field if error.field in form.fields else None, str(error))
+        except JobError as error:
+            messages.error(request, str(error))
+            return redirect("shop:job_dates", number)
+        else:
+            job.refresh_from_db()
+            _tell_fixed(request, job, done, form.cleaned_data["tell"])
+            return redirect("shop:job_dates", number)
+    return render(request, "shop/planning/dates.html", _context(request, job, form=form), status=422)
+
+
+def _tell_fixed(request: HttpRequest, job: Job, done: bool, told: bool) -> None:
+    if not done:
+        messages.info(request, _("These dates were fixed already."))
+        return
+    day = date_format(timezone.localtime(job.booked_start), "D j M, H:i") if job.booked_start else ""
+    if told:
+        messages.success(request, _("Fixed: %(day)s. The customer is mailed.") % {"day": day})
+    else:
+        messages.success(request, _("Fixed: %(day)s. The customer was not told.") % {"day": day})
+
+
+@staff(REVIEWER, MANAGER)
+@require_http_methods(["POST"])
+def back(request: HttpRequest, number: str) -> HttpResponse:
+    """Take the dates back."""
+    job = job_or_404(request, number)
+    form = WhyForm(request.POST, prefix="back")
+    if form.is_valid():
+        try:
+            take_back(
+                job_id=job.pk,
+                by=request.user,  # type: ignore[arg-type]
+                why=form.cleaned_data["why"],
+                tell=form.cleaned_data["tell"],
+                version=form.cleaned_data["version"],
+            )
+        except JobError as error:
+            messages.error(request, str(error))
+        else:
+            messages.success(request, _("The dates are taken back. The job waits for a day."))
+        return redirect("shop:job_dates", number)
+    return render(request, "shop/planning/dates.html", _context(request, job, back=form), status=422)
+
+
+@staff(REVIEWER, MANAGER)
+@require_POST
+def keep(request: HttpRequest, number: str) -> HttpResponse:
+    """Make the plan's new dates the fixed ones."""
+    job = job_or_404(request, number)
+    told = request.POST.get("tell") == "on"
+    try:
+        done = keep_planned(job_id=job.pk, by=request.user, tell=told)  # type: ignore[arg-type]
+    except JobError as error:
+        messages.error(request, str(error))
+    else:
+        job.refresh_from_db()
+        _tell_fixed(request, job, done, told)
+    return redirect("shop:job_dates", number)
+
+
+@staff(REVIEWER, MANAGER)
+@require_POST
+def stand(request: HttpRequest, number: str) -> HttpResponse:
+    """Keep the promise all the same."""
+    job = job_or_404(request, number)
+    form = WhyForm(request.POST, prefix="stand")
+    row = BrokenPromise.objects.filter(job=job, settled="").first()
+    if form.is_valid() and row:
+        stand_by(promise_id=row.pk, by=request.user, note=form.cleaned_data["why"])  # type: ignore[arg-type]
+        messages.success(request, _("Noted: the date is kept all the same."))
+        return redirect("shop:job_dates", number)
+    if row is None:
+        messages.info(request, _("The dates hold; there was nothing to decide."))
+        return redirect("shop:job_dates", number)
+    return render(request, "shop/planning/dates.html", _context(request, job, stand=form), status=422)
+
+
+@staff(REVIEWER, MANAGER)
+@require_POST
+def no(request: HttpRequest, number: str) -> HttpResponse:
+    """Say that none of the proposed days is possible."""
+    job = job_or_404(request, number)
+    wish = get_object_or_404(job.date_wishes.filter(job__in=visible_jobs(request.user)), answer="")
+    form = WhyForm(request.POST, prefix="no")
+    if form.is_valid():
+        say_no(wish_id=wish.pk, by=request.user, why=form.cleaned_data["why"])  # type: ignore[arg-type]
+        messages.success(request, _("Answered. The customer is mailed and may propose other days."))
+        return redirect("shop:job_dates", number)
+    return render(request, "shop/planning/dates.html", _context(request, job, no=form), status=422)
+
+
+@staff(REVIEWER, MANAGER)
+@require_safe
+def promises(request: HttpRequest) -> HttpResponse:
+    """List every fixed date that the plan no longer keeps, with what can be done."""
+    return render(request, "shop/planning/promises.html", {"promises": open_promises()})

@@ -1,0 +1,8 @@
+"""Words of the plan for templates."""
+
+from django import template
+
+from shop.planning import words
+
+register = template.Library()
+register.filter("stages", words.stages)
