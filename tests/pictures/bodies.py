@@ -4,7 +4,9 @@ import json
 from dataclasses import replace
 from pathlib import Path
 
-from configurator.pictures import FITTED, Body
+import pytest
+
+from configurator.pictures import FITTED, VIEWS, Body
 
 FOLDER = Path(__file__).parents[2] / "fixtures" / "catalogue" / "bodies"
 BODIES = {
@@ -38,3 +40,18 @@ def full_look(body, body_hex="#1d4f8f"):
         fitted=frozenset(body.parts & set(FITTED)),
         ride_drop_mm=30.0 if more else 0.0,
     )
+
+
+every_body = pytest.mark.parametrize("body", BODIES.values(), ids=BODIES)
+every_car = pytest.mark.parametrize("body", FOUR_WHEELED.values(), ids=FOUR_WHEELED)
+every_view = pytest.mark.parametrize("view", VIEWS)
+either_axle = pytest.mark.parametrize("position", ["front", "rear"])
+
+
+def changed(look, position, **changes):
+    """Return the look with one axle changed."""
+    return replace(look, **{position: replace(look.axle(position), **changes)})
+
+
+def width(box):
+    return box[2] - box[0]

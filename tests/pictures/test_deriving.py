@@ -19,10 +19,7 @@ from configurator.pictures import (
 )
 from configurator.pictures.geometry import bounds
 
-from .bodies import BODIES, FOUR_WHEELED, full_look
-
-every_body = pytest.mark.parametrize("body", BODIES.values(), ids=BODIES)
-every_car = pytest.mark.parametrize("body", FOUR_WHEELED.values(), ids=FOUR_WHEELED)
+from .bodies import BODIES, FOUR_WHEELED, every_body, every_car, full_look
 
 
 def changed(body, **changes):
