@@ -2,6 +2,7 @@
 
 from django.urls import URLPattern, URLResolver, include, path
 
+from .accounts.urls import people_patterns
 from .documents.urls import job_patterns as of_papers
 from .documents.urls import order_patterns as order_papers
 from .figures.urls import urlpatterns as of_figures
@@ -20,6 +21,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *of_planning,
     *of_messages,
     path("parts/", include(parts_patterns)),
+    path("accounts/", include(people_patterns)),
     path("orders/", include(orders_patterns)),
     path("orders/", include(order_papers)),
     path("money/", include(money_patterns)),

@@ -6,6 +6,7 @@ DATABASE_URL and REDIS_URL alone switch from one machine (SQLite, tasks in-proce
 
 import os
 import secrets
+from datetime import timedelta
 from pathlib import Path
 
 import dj_database_url
@@ -62,6 +63,10 @@ INSTALLED_APPS = [
     "django.contrib.staticfiles",
     "django_htmx",
     "crispy_forms",
+    "axes",
+    "django_otp",
+    "django_otp.plugins.otp_totp",
+    "django_otp.plugins.otp_static",
     "configurator",
     "shop",
 ]
@@ -79,9 +84,13 @@ MIDDLEWARE = [
     "django.middleware.common.CommonMiddleware",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django_otp.middleware.OTPMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "shop.accounts.guard.session_limits",
+    "shop.accounts.guard.second_factor",
     "django_htmx.middleware.HtmxMiddleware",
+    "axes.middleware.AxesMiddleware",
 ]
 
 ROOT_URLCONF = "shop.site.urls"
@@ -125,6 +134,30 @@ AUTH_PASSWORD_VALIDATORS = [
     {"NAME": "django.contrib.auth.password_validation.MinimumLengthValidator"},
     {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
 ]
+AUTHENTICATION_BACKENDS = [
+    "axes.backends.AxesStandaloneBackend",
+    "django.contrib.auth.backends.ModelBackend",
+]
+# Tries are counted by account and by address, each by itself; the address is the visitor's own only where
+# it is said how many proxies of ours stand in front.
+AXES_LOCKOUT_PARAMETERS = ["username", "ip_address"]
+AXES_FAILURE_LIMIT = 8
+AXES_COOLOFF_TIME = timedelta(minutes=15)
+AXES_RESET_ON_SUCCESS = True
+AXES_ENABLE_ACCESS_FAILURE_LOG = True
+AXES_LOCKOUT_TEMPLATE = "registration/locked.html"
+AXES_HTTP_RESPONSE_CODE = 429
+AXES_VERBOSE = False
+AXES_IPWARE_PROXY_COUNT = int(os.environ.get("KERBLINE_PROXIES", "0"))
+AXES_IPWARE_META_PRECEDENCE_ORDER = (
+    ["HTTP_X_FORWARDED_FOR", "REMOTE_ADDR"] if AXES_IPWARE_PROXY_COUNT else ["REMOTE_ADDR"]
+)
+# Whoever holds one of these roles, and every superuser, shows a second factor; the demo command asks none.
+SECOND_FACTOR_FOR = [r for r in os.environ.get("KERBLINE_SECOND_FACTOR", "manager").split(",") if r]
+OTP_TOTP_ISSUER = "Kerbline"
+# A working day in all, and two hours without a touch.
+SESSION_ABSOLUTE_S = 14 * 3600
+SESSION_IDLE_S = 2 * 3600
 LOGIN_URL = "login"
 LOGIN_REDIRECT_URL = "shop:inbox"
 LOGOUT_REDIRECT_URL = "login"
@@ -141,7 +174,7 @@ STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir(exist_ok=True)
 MEDIA_URL = "media/"
 MEDIA_ROOT = DATA_DIR / "media"
-STORAGES = storages(os.environ.get("KERBLINE_STORAGE", ""), media=MEDIA_ROOT, static=STATIC_ROOT)
+STORAGES = storages(os.environ.get("KERBLINE_STORAGE", ""), static=STATIC_ROOT)
 WHITENOISE_USE_FINDERS = True
 
 CRISPY_ALLOWED_TEMPLATE_PACKS = "kerb"

@@ -29,7 +29,7 @@ def bucket(settings, monkeypatch: pytest.MonkeyPatch, tmp_path) -> Iterator[None
         monkeypatch.setenv(name, "only-for-tests")
     boto3.client("s3", endpoint_url=endpoint, region_name="us-east-1").create_bucket(Bucket="shop")
     url = f"s3://shop/files?endpoint={endpoint}&region=us-east-1"
-    settings.STORAGES = storages(url, media=tmp_path, static=tmp_path)
+    settings.STORAGES = storages(url, static=tmp_path)
     yield
     server.stop()
 

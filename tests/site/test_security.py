@@ -74,12 +74,12 @@ def test_machines_that_share_a_database_need_a_strong_key(scheme: str, key: str)
 @pytest.mark.parametrize("url", ["http://bucket", "s3://", "s3://bucket?acl=public-read"])
 def test_a_storage_address_that_is_none_is_refused(url: str, tmp_path) -> None:
     with pytest.raises(ImproperlyConfigured, match="KERBLINE_STORAGE"):
-        storages(url, media=tmp_path, static=tmp_path)
+        storages(url, static=tmp_path)
 
 
 def test_a_bucket_is_private_and_names_are_never_used_twice(tmp_path) -> None:
     url = "s3://shop/files?endpoint=http://127.0.0.1:9000&region=eu"
-    assert storages(url, media=tmp_path, static=tmp_path)["default"]["OPTIONS"] == {
+    assert storages(url, static=tmp_path)["default"]["OPTIONS"] == {
         "bucket_name": "shop",
         "location": "files",
         "endpoint_url": "http://127.0.0.1:9000",
@@ -91,9 +91,9 @@ def test_a_bucket_is_private_and_names_are_never_used_twice(tmp_path) -> None:
 
 
 def test_static_names_carry_a_digest_once_collected(tmp_path) -> None:
-    assert "Manifest" not in storages("", media=tmp_path, static=tmp_path)["staticfiles"]["BACKEND"]
+    assert "Manifest" not in storages("", static=tmp_path)["staticfiles"]["BACKEND"]
     (tmp_path / "staticfiles.json").write_text("{}")
-    assert "CompressedManifest" in storages("", media=tmp_path, static=tmp_path)["staticfiles"]["BACKEND"]
+    assert "CompressedManifest" in storages("", static=tmp_path)["staticfiles"]["BACKEND"]
 
 
 def test_no_private_link_stands_in_a_log() -> None:

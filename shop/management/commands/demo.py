@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from django.conf import settings
-from django.core.management import BaseCommand, call_command
+from django.core.management import BaseCommand, CommandError, call_command
+from django.db import connection
 
 from configurator.models import Spec
 from shop.jobs.demo import make_demo_staff
@@ -26,9 +27,20 @@ class Command(BaseCommand):
         """Take the address to serve on, or none."""
         parser.add_argument("--address", default="127.0.0.1:8000", help="host:port (default %(default)s)")
         parser.add_argument("--no-serve", action="store_true", help="set up and stop")
+        parser.add_argument(
+            "--in-public",
+            action="store_true",
+            help="also where PostgreSQL, HTTPS or a mail server are set up: the demo's passwords are public",
+        )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Do it all; running it again changes nothing that is there."""
+        if not options["in_public"] and (real := what_looks_real()):
+            raise CommandError(
+                f"This looks like a real site ({', '.join(real)}). The demo makes accounts whose passwords "
+                "everybody knows. Say --in-public if that is what you want."
+            )
+        settings.SECOND_FACTOR_FOR = []
         call_command("migrate", verbosity=0)
         call_command("load_catalogue", str(CATALOGUE), stdout=self.stdout)
         staff = make_demo_staff()
@@ -47,6 +59,16 @@ class Command(BaseCommand):
             f"Sign in as demo staff (name, password, role):\n{rows}\n"
             f"Mail is written to     {settings.DATA_DIR / 'mail'}\n"
         )
+
+
+def what_looks_real() -> list[str]:
+    """Return what of the settings belongs to a site that people use."""
+    found = {
+        "PostgreSQL": connection.vendor != "sqlite",
+        "HTTPS": settings.SESSION_COOKIE_SECURE,
+        "a mail server": "smtp" in settings.EMAIL_BACKEND,
+    }
+    return [name for name, is_so in found.items() if is_so]
 
 
 def first_spec() -> Path:
