@@ -10,12 +10,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
-from configurator.catalogue.literals import PART_KINDS
-from configurator.catalogue.models import Finish, Option
+from configurator.catalogue.models import Finish
 
-from . import colours, hardware, parts_list, price, verdicts, work
+from . import colours, hardware, naming, parts_list, price, verdicts, work
 from .evaluation import AxleFit, ColourChoice, Evaluation, Problem, Work
-from .resolve import Build, ChosenOption, resolve, vehicle_name
+from .resolve import Build, resolve, vehicle_name
 from .selection import Selection
 from .sentences import say
 
@@ -36,10 +35,10 @@ def evaluate(selection: Selection, catalogue: Catalogue) -> Evaluation:
     build = resolve(selection, catalogue)
     if isinstance(build, Problem):
         return Evaluation(selection=selection, catalogue_version=catalogue.version, problems=(build,))
-    fitted = {row.position: hardware.fit_axle(row, catalogue) for row in build.axles if row.changed}
+    fitted = {row.position: hardware.fitted(row, catalogue) for row in build.axles if row.changed}
     judged = verdicts.judge(build, catalogue)
     found = work.tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
-    names = _names(build, found)
+    names = naming.names(build, has_work=bool(found))
     lines = parts_list.parts_list(build, catalogue, fitted, found, judged.brought, names)
     plan = None
     priced = None
@@ -69,27 +68,6 @@ def worst(fits: Iterable[AxleFit]) -> str:
     """Return the worst verdict of the axles; nothing changed is a fit."""
     found = {fit.verdict for fit in fits}
     return next((verdict for verdict in WORST_FIRST if verdict in found), "fits")
-
-
-def _names(build: Build, found: list[work.Task]) -> dict[str, str]:
-    """Label every choice, in the order a customer reads the price."""
-    names: dict[str, str] = {}
-    for row in build.axles:
-        for kind in PART_KINDS:
-            if getattr(row, kind) is not None:
-                names[row.token(kind)] = say("part_at", part=str(getattr(row, kind)), place=say(row.position))
-    names |= {chosen.option.code: _option_name(chosen) for chosen in build.options}
-    if found or names:
-        names[work.JOB] = say("book_in_and_close")
-    return names
-
-
-def _option_name(chosen: ChosenOption) -> str:
-    if chosen.option.kind == Option.Kind.REMOVAL:
-        return say("taken_off", part=chosen.option.name)
-    if chosen.finish is None:
-        return chosen.option.name
-    return say("part_in_finish", part=chosen.option.name, finish=chosen.finish.name)
 
 
 def _body(finish: Finish | None) -> ColourChoice | None:

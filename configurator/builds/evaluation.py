@@ -24,10 +24,15 @@ class Frozen(BaseModel):
 
 
 class Problem(Frozen):
-    """Something wrong with one field of the selection: unknown code, other vehicle's part."""
+    """Something wrong with one field of the selection: unknown code, other vehicle's part.
+
+    ``asks`` says that nothing is wrong but something is still to be said, for the option ``choice``.
+    """
 
     field: str
     message: Text
+    choice: str = ""
+    asks: bool = False
 
 
 class FitRow(Frozen):

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 BARE_METAL_HEX = "#b9bdc1"
 SAME_MM = 0.05
 NEAR_ENOUGH_MM = 2.5
+MOST_KEPT = 2000
 
 
 @dataclass
@@ -92,6 +93,17 @@ def fit_axle(row: AxleBuild, catalogue: Catalogue) -> AxleHardware:
         report = fitment.check_fit(*parts, fitting.fastener_data(stocked))
         pieces = _bolts(row, stocked, catalogue) + pieces
     return AxleHardware(_axle_fit(row, parts, report, pieces), pieces)
+
+
+def fitted(row: AxleBuild, catalogue: Catalogue) -> AxleHardware:
+    """Return ``fit_axle``'s answer, made once for a catalogue and the parts; not to be changed."""
+    parts = [part.code if part else None for part in (row.wheel, row.tyre, row.spacer)]
+    kept = catalogue.kept("axles fitted", most=MOST_KEPT)
+    key = (row.axle.generation.code, row.position, *parts)
+    if key not in kept:
+        kept[key] = fit_axle(row, catalogue)
+    found: AxleHardware = kept[key]
+    return found
 
 
 def section_svg(row: AxleBuild, catalogue: Catalogue, say: fitment.Say) -> str:

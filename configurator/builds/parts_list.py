@@ -69,6 +69,30 @@ def parts_list(
 
     ``brought`` comes from the *brings* rules; ``names`` labels every choice.
     """
+    return tuple(_line(draft) for draft in _gathered(build, catalogue, hardware, found, brought, names))
+
+
+def total(
+    build: Build,
+    catalogue: Catalogue,
+    hardware: dict[str, AxleHardware],
+    found: list[Task],
+    brought: Iterable[Brought],
+    names: dict[str, str],
+) -> Decimal:
+    """Return what the lines of the parts list add up to, tax included."""
+    drafts = _gathered(build, catalogue, hardware, found, brought, names)
+    return sum((_amount(draft, _issued(draft)) for draft in drafts), Decimal(0))
+
+
+def _gathered(
+    build: Build,
+    catalogue: Catalogue,
+    hardware: dict[str, AxleHardware],
+    found: list[Task],
+    brought: Iterable[Brought],
+    names: dict[str, str],
+) -> list[Draft]:
     gathering = Gathering()
     _axle_parts(build, gathering)
     for row in build.axles:
@@ -87,7 +111,7 @@ def parts_list(
             why=extra.reason,
             at_cost_of=extra.at_cost_of,
         )
-    return tuple(_line(draft) for draft in gathering.drafts.values())
+    return list(gathering.drafts.values())
 
 
 def _axle_parts(build: Build, gathering: Gathering) -> None:
@@ -240,7 +264,7 @@ def _line(draft: Draft) -> PartLine:
         quantity=quantity,
         unit=item.unit,
         unit_price=Decimal(0) if free else item.unit_price,
-        amount=Decimal(0) if free else money.rounded(quantity * item.unit_price),
+        amount=_amount(draft, quantity),
         unit_cost_net=item.unit_cost,
         at_cost_of=draft.at_cost_of,
         returnable=item.returnable,
@@ -257,6 +281,13 @@ def _line(draft: Draft) -> PartLine:
         why=draft.why,
         facts=draft.facts,
     )
+
+
+def _amount(draft: Draft, quantity: Decimal) -> Decimal:
+    """Return what the customer pays for the line."""
+    if draft.at_cost_of == "workshop":
+        return Decimal(0)
+    return money.rounded(quantity * draft.item.unit_price)
 
 
 def _issued(draft: Draft) -> Decimal:

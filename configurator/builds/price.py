@@ -21,9 +21,7 @@ def price(parts: Iterable[PartLine], work: Work, names: dict[str, str], workshop
     lines = list(parts)
     parts_by = _by_choice((line.for_choices, line.amount) for line in lines)
     rate = workshop.labour_rate_per_h
-    labour_by = _by_choice(
-        (step.for_choices, money.rounded(Decimal(repr(step.hands_on_h)) * rate)) for step in work.steps
-    )
+    labour_by = _by_choice((step.for_choices, labour([step.hands_on_h], rate)) for step in work.steps)
     choices = sorted({*parts_by, *labour_by}, key=lambda choice: (choice == JOB, list(names).index(choice)))
     rows = [
         _row(choice, names[choice], parts_by.get(choice, Decimal(0)), labour_by.get(choice, Decimal(0)))
@@ -44,6 +42,11 @@ def price(parts: Iterable[PartLine], work: Work, names: dict[str, str], workshop
         deposit=deposit,
         deposit_why=why,
     )
+
+
+def labour(hours: Iterable[float], rate_per_h: Decimal) -> Decimal:
+    """Return what steps of so many hours cost, each rounded to the cent."""
+    return sum((money.rounded(Decimal(repr(h)) * rate_per_h) for h in hours), Decimal(0))
 
 
 def _row(choice: str, label: str, parts: Decimal, labour: Decimal) -> PriceLine:

@@ -74,9 +74,9 @@ class Build:
     accent: Finish | None = None
     problems: list[Problem] = field(default_factory=list)
 
-    def problem(self, name: str, message: str) -> None:
-        """Note a problem with the field called ``name``."""
-        self.problems.append(Problem(field=name, message=message))
+    def problem(self, name: str, message: str, *, choice: str = "", asks: bool = False) -> None:
+        """Note a problem with the field called ``name``, for an option where it is about one."""
+        self.problems.append(Problem(field=name, message=message, choice=choice, asks=asks))
 
 
 def vehicle_name(generation: Generation) -> str:
@@ -199,11 +199,13 @@ def _named_finish(build: Build, option: Option, wanted: str, catalogue: Catalogu
     """Return the finish that ``body``, ``accent`` or a code stands for, or note that it is not chosen."""
     if wanted == BODY:
         if build.selection.body_finish is None:
-            build.problem("body_finish", say("needs_body_colour", part=option.name))
+            asked = say("needs_body_colour", part=option.name)
+            build.problem("body_finish", asked, choice=option.code, asks=True)
         return build.body
     if wanted == ACCENT:
         if build.selection.accent is None:
-            build.problem("accent", say("needs_accent", part=option.name))
+            asked = say("needs_accent", part=option.name)
+            build.problem("accent", asked, choice=option.code, asks=True)
         return build.accent
     return catalogue.finishes[wanted]
 

@@ -7,7 +7,6 @@ selection, and everything shown is worked out from it anew.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -16,8 +15,9 @@ from django.utils import timezone
 from configurator.catalogue import snapshot
 from configurator.words import joined
 
+from .comparing import DAYS, PART, TOTAL, VERDICT, Difference, compare
 from .evaluate import evaluate
-from .evaluation import Evaluation, Price
+from .evaluation import Evaluation
 from .models import Spec, SpecRevision
 from .selection import Selection
 from .sentences import say
@@ -106,7 +106,12 @@ def kept_form(evaluation: Evaluation) -> dict[str, Any]:
 
 def look_at(spec: Spec) -> Evaluation:
     """Evaluate a build as it would be today, changing nothing."""
-    return evaluate(Selection.model_validate(spec.selection), snapshot.current())
+    return look(Selection.model_validate(spec.selection))
+
+
+def look(selection: Selection) -> Evaluation:
+    """Evaluate a selection that is stored nowhere."""
+    return evaluate(selection, snapshot.current())
 
 
 @transaction.atomic
@@ -134,39 +139,53 @@ def what_changed(before: Evaluation | None, now: Evaluation) -> list[str]:
     """Say in plain words how the answer to one build differs from the one last shown."""
     if before is None or before.selection != now.selection:
         return []
-    changes: list[str] = []
-    if before.price and now.price and before.price.total != now.price.total:
-        changes.append(say("price_was", before_money=_cash(before.price), now_money=_cash(now.price)))
-    if before.work and now.work and before.work.bay_days != now.work.bay_days:
-        changes.append(say("days_were", before_count=before.work.bay_days, now_count=now.work.bay_days))
-    if before.verdict != now.verdict:
-        changes.append(say("fit_was", before=say(before.verdict), now=say(now.verdict)))
-    old, new = ({line.name for line in e.parts} for e in (before, now))
-    changes += [say("part_gone", part=name) for name in sorted(old - new)]
-    changes += [say("part_new", part=name) for name in sorted(new - old)]
+    found = compare(before, now)
+    changes = [text for row in found if (text := _told(row, now))]
     changes += [problem.message for problem in now.problems if problem not in before.problems]
     changes += [joined(c.reasons) for c in now.conflicts if c not in before.conflicts]
     return changes
 
 
-def _cash(price: Price) -> tuple[Decimal, str]:
-    return price.total, price.currency
+def _told(row: Difference, now: Evaluation) -> str | None:
+    """Return a difference as a sentence; what is neither price, time, fit nor a part says nothing."""
+    old, new = row.before, row.after
+    currency = now.price.currency if now.price else ""
+    if row.what == PART and (old is None or new is None):
+        return say("part_gone" if new is None else "part_new", part=row.subject)
+    if old is None or new is None:
+        return None
+    if row.what == TOTAL:
+        return say("price_was", before_money=(old, currency), now_money=(new, currency))
+    if row.what == DAYS:
+        return say("days_were", before_count=old, now_count=new)
+    if row.what == VERDICT:
+        return say("fit_was", before=say(str(old)), now=say(str(new)))
+    return None
 
 
 @transaction.atomic
-def send_build(*, spec_id: int, contact: Contact, terms_version: str, terms_text: str) -> SentResult:
+def send_build(
+    *,
+    spec_id: int,
+    contact: Contact,
+    terms_version: str,
+    terms_text: str,
+    evaluation: Evaluation | None = None,
+) -> SentResult:
     """Freeze the build as revision 1 and have the shop make its draft job, all or nothing.
 
     The build's row is locked: a double click, the back button and a second tab find it sent and get
     the same revision and address. Raises ``StaleBuildError`` when the catalogue has changed what was
     last shown (the new answer is then the one shown, and sending again agrees to it) and
-    ``NotSendableError`` when something stands against it.
+    ``NotSendableError`` when something stands against it. An ``evaluation`` made before is taken where it is
+    still that of the stored selection and the live catalogue.
     """
     spec = Spec.objects.select_for_update().get(pk=spec_id)
     if spec.sent_at:
         revision = spec.revisions.earliest("number")
         return SentResult(revision, _announce(revision), made=False)
-    evaluation = look_at(spec)
+    if evaluation is None or not _still_holds(evaluation, spec):
+        evaluation = look_at(spec)
     if not evaluation.sendable:
         raise NotSendableError(evaluation)
     shown = Evaluation.model_validate(spec.evaluation) if spec.evaluation else None
@@ -179,6 +198,11 @@ def send_build(*, spec_id: int, contact: Contact, terms_version: str, terms_text
     spec.sent_at = timezone.now()
     spec.save(update_fields=["sent_at"])
     return SentResult(revision, _announce(revision), made=True)
+
+
+def _still_holds(evaluation: Evaluation, spec: Spec) -> bool:
+    same = evaluation.selection == Selection.model_validate(spec.selection)
+    return same and evaluation.catalogue_version == snapshot.current().version
 
 
 @transaction.atomic

@@ -75,6 +75,11 @@ def judge(build: Build, catalogue: Catalogue) -> Judged:
     )
 
 
+def brings(build: Build, catalogue: Catalogue) -> tuple[Brought, ...]:
+    """Return what comes along with the build, and nothing else that the rules say."""
+    return tuple(_brought(build, asking(build, catalogue)))
+
+
 def asking(build: Build, catalogue: Catalogue) -> Asking:
     """Return the build under the ids that rules know it by; unknown parts are left out."""
     rules = ruleset.for_generation(catalogue, build.generation)
@@ -185,7 +190,9 @@ def _change(ask: Asking, change: EngineChange, want: str = "") -> Change:
 def _states(build: Build, ask: Asking, catalogue: Catalogue) -> dict[str, OptionState]:
     """Return the state of every option offered for this vehicle; a closed one says why."""
     answer = ask.rules.engine.page_answer(ask.chosen, ask.rules.facts)
-    have, is_open, forced = set(ask.chosen), set(answer.open), set(answer.forced)
+    have, forced = set(ask.chosen), set(answer.forced)
+    # What the vehicle has is a fact: no wish closes it, a clash is told where the wish stands.
+    is_open = set(answer.open) | ask.rules.facts
     states = {}
     for option in selectors.options_for(catalogue, build.generation):
         code = option.code

@@ -70,9 +70,10 @@ class Draft:
     tightened: Tightening | None = None
     axle: str = ""
 
-    def hours(self) -> float:
-        """Hands-on hours, with those that grow with the painted area."""
-        return self.hands_on_h + (self.layer.hands_on_h_per_m2 * self.area_m2 if self.layer else 0.0)
+    def finished_h(self) -> float:
+        """Hands-on hours, with those that grow with the painted area, in hundredths."""
+        by_area = self.layer.hands_on_h_per_m2 * self.area_m2 if self.layer else 0.0
+        return round(self.hands_on_h + by_area, 2)
 
 
 def tasks(build: Build, catalogue: Catalogue, *, rings: Iterable[str] = ()) -> list[Task]:
@@ -120,6 +121,19 @@ def _axle_tasks(build: Build, by_cover: dict[str, list[Recipe]], rings: set[str]
 
 def plan(found: Iterable[Task], hours_per_day: float) -> Work:
     """Merge the tasks' operations into one plan and find what decides its length."""
+    drafts = _merged(found)
+    _frame(drafts)
+    steps = [_finished(draft) for draft in _in_order(drafts)]
+    return _measured(steps, hours_per_day)
+
+
+def hours(found: Iterable[Task]) -> list[float]:
+    """Return the hands-on hours of every step of the merged plan, in no order."""
+    return [draft.finished_h() for draft in _merged(found).values()]
+
+
+def _merged(found: Iterable[Task]) -> dict[str, Draft]:
+    """Merge the tasks' operations: what several of them share is one step."""
     drafts: dict[str, Draft] = {}
     for task in found:
         previous: str | None = None
@@ -127,9 +141,7 @@ def plan(found: Iterable[Task], hours_per_day: float) -> Work:
             if previous and previous != key:
                 _order(drafts, previous, key)
             previous = key
-    _frame(drafts)
-    steps = [_finished(draft) for draft in _in_order(drafts)]
-    return _measured(steps, hours_per_day)
+    return drafts
 
 
 def _steps_of(task: Task, drafts: dict[str, Draft]) -> Iterable[str]:
@@ -222,7 +234,7 @@ def _finished(draft: Draft) -> WorkStep:
         key=draft.key,
         stage=draft.stage,
         name=draft.name,
-        hands_on_h=round(draft.hours(), 2),
+        hands_on_h=draft.finished_h(),
         wait_h=draft.wait_h,
         resource=draft.resource,
         after=tuple(sorted(draft.after)),

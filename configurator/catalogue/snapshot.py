@@ -43,6 +43,17 @@ class Catalogue:
     options: dict[str, m.Option]
     rules: dict[str, m.Rule]
     texts: texts.Texts = field(default_factory=texts.Texts)
+    _kept: dict[str, dict[Any, Any]] = field(init=False, repr=False, compare=False, default_factory=dict)
+
+    def kept(self, name: str, *, most: int) -> dict[Any, Any]:
+        """Return answers of one kind that were worked out from this catalogue, ``most`` of them.
+
+        They live as long as the catalogue: a new version, or a changed copy, begins with none.
+        """
+        found = self._kept.setdefault(name, {})
+        if len(found) >= most:
+            found = self._kept[name] = {}
+        return found
 
 
 _lock = Lock()

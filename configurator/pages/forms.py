@@ -154,6 +154,16 @@ class BuildForm(forms.Form):
             for code in card.finishes
         ]
 
+    def colours(self, name: str) -> cards.Choices:
+        """Return the colours that the field ``body_finish`` or ``accent`` lists, as cards."""
+        choices = self.fields[name].widget.choices
+        return [(code, card) for code, card in choices if code not in ("", OWN)]
+
+    @property
+    def accent_codes(self) -> list[str]:
+        """Return the accent colours that the page lists."""
+        return [code for code, _card in self.colours("accent")]
+
     @property
     def is_motorcycle(self) -> bool:
         """Whether front and rear always have wheels of their own."""
@@ -180,13 +190,17 @@ class BuildForm(forms.Form):
         ]
 
     @property
+    def rear_section(self) -> FormHelper:
+        """Return a crispy helper for the rear axle's own fields."""
+        return section(*self._axle_fields("rear_"))
+
+    @property
     def sections(self) -> dict[str, FormHelper | None]:
         """Return a crispy helper for each section; ``None`` when it has nothing in it."""
         listed = {name: self.family_fields(name) for name in cards.SECTIONS}
         return {
             "body": section(Field("body_finish", template="configurator/fields/swatches.html")),
             "front": section(*self._axle_fields("")),
-            "rear": section(*self._axle_fields("rear_")),
             "accent": section(Field("accent", template="configurator/fields/accent.html")),
             **{f"{name}_options": section(*fields) if fields else None for name, fields in listed.items()},
         }
@@ -227,6 +241,9 @@ class BuildForm(forms.Form):
         self.data = data
 
     def _axle(self, prefix: str) -> AxleSelection:
+        if prefix and f"{prefix}wheel" not in self.data and not self.is_motorcycle:
+            # The rear has only now got fields of its own: it begins like the front.
+            prefix = ""
         return AxleSelection(**{part: self.cleaned_data.get(f"{prefix}{part}") or None for part in PARTS})
 
     def _accent(self, wanted: str) -> str | None:
@@ -276,4 +293,16 @@ def initial(selection: Selection) -> dict[str, Any]:
         values[f"rear_{part}"] = getattr(selection.rear, part) or ""
     values.update({f"finish-{code}": finish for code, finish in selection.finishes.items()})
     values["options"] = selection.options
+    return values
+
+
+def values_of(form: BuildForm, selection: Selection) -> dict[str, Any]:
+    """Return a selection as the values of the page's inputs, for a script to set after a button's change."""
+    values = {name: value for name, value in initial(selection).items() if name in form.fields}
+    for family in form.families:
+        name = f"f-{family.code}"
+        values[name] = form[name].value() or ""
+    for name in form.fields:
+        if name.startswith("finish-"):
+            values.setdefault(name, form[name].value() or "")
     return values

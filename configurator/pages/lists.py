@@ -10,6 +10,7 @@ from urllib.parse import urlencode
 
 from configurator.builds import listing, suggest
 from configurator.builds.evaluation import Evaluation, OptionState
+from configurator.catalogue.literals import part_code
 from configurator.catalogue.snapshot import Catalogue
 
 from . import forms_cards as cards
@@ -79,7 +80,9 @@ def part_lists(
 ) -> dict[str, PartList]:
     """Return every list of the page by the name of its field; ``asked`` is a post or a query."""
     return {
-        name: part_list(name, form, evaluation, catalogue, asked) for name in NAMES if name in form.fields
+        name: part_list(name, form, evaluation, catalogue, asked)
+        for name, (position, _kind) in NAMES.items()
+        if name in form.fields and (position == "front" or form.rear_is_own)
     }
 
 
@@ -131,7 +134,7 @@ def _stays(kind: str, position: str, evaluation: Evaluation, catalogue: Catalogu
         wheel = catalogue.wheels.get(chosen.wheel) if chosen.wheel else None
         if not suggest.keeps_tyre(axle, wheel):
             return None
-    return Entry(cards.stays_card(kind, axle))
+    return Entry(replace(cards.stays_card(kind, axle), token=part_code(position, kind, None)))
 
 
 def changed(part_lists: Mapping[str, PartList], posted: Mapping[str, Any]) -> list[PartList]:

@@ -31,9 +31,10 @@ def axle_advice(request: HttpRequest, token: str, position: str) -> HttpResponse
 
 def _take(request: HttpRequest, spec: Spec) -> HttpResponse:
     """Take a proposal into the stored build; an unknown part is told there beside its field."""
-    change = changing.taking(request.POST.get("change", ""))
-    if change is not None:
-        selection = changing.apply(Selection.model_validate(spec.selection), change)
+    catalogue = snapshot.current()
+    edit = changing.read(request.POST.get("change", ""))
+    if edit is not None and changing.known(edit, catalogue):
+        selection = changing.apply(Selection.model_validate(spec.selection), edit, catalogue)
         try:
             service.save_build(spec_id=spec.pk, selection=selection)
         except service.AlreadySentError:

@@ -13,7 +13,7 @@ from configurator.builds.models import Spec
 from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
 
-from . import lists
+from . import lists, marks
 from .forms import BuildForm
 
 
@@ -33,11 +33,14 @@ def part_list(request: HttpRequest, token: str, name: str) -> HttpResponse:
     if not request.htmx:  # type: ignore[attr-defined]
         address = reverse("configurator:build", args=[token])
         return HttpResponseRedirect(f"{address}?{request.GET.urlencode()}#list-{name}")
-    found = lists.part_list(name, form, service.look_at(spec), catalogue, request.GET)
+    evaluation = service.look_at(spec)
+    found = lists.part_list(name, form, evaluation, catalogue, request.GET)
+    currency = catalogue.workshop.currency if catalogue.workshop else "EUR"
     context = {
         "spec": spec,
         "list": found,
         "field": form[name],
-        "currency": catalogue.workshop.currency if catalogue.workshop else "EUR",
+        "currency": currency,
+        "prices": marks.prices(form, evaluation, {name: found}, catalogue, currency),
     }
     return render(request, "configurator/lists/alone.html", context)

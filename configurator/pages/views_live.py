@@ -4,68 +4,125 @@ from __future__ import annotations
 
 import zlib
 from collections.abc import Mapping
+from dataclasses import dataclass, field
 from typing import Any
 
+from configurator.builds import standing
+from configurator.builds.changing import written
+from configurator.builds.choices import Choice, choices, job_line
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.models import Spec
 from configurator.builds.vin import check_vin
 from configurator.catalogue.snapshot import Catalogue
-from configurator.catalogue.workshop import currency_of
 
-from . import drawing, lists
+from . import drawing, lists, marks
 from .forms import BuildForm
+from .sections import Section, keys_of, next_section, opened, section_of_field, section_of_token, sections
+from .wording import STANDINGS
 
 LIVE = (
     "accent",
+    "why",
     "agreement",
     "brought",
     "materials",
     "steps",
     "cautions",
-    "conflicts",
+    "clashes",
     "notes",
     "price",
     "strip",
     "time",
     "vin",
     "picture",
-    "ends",
+    "chosen",
 )
 PIECES, MATERIALS = {"fastener", "ring", "extra"}, {"material", "paint"}
 
 
-def live_context(
-    spec: Spec,
-    evaluation: Evaluation,
-    catalogue: Catalogue,
-    form: BuildForm,
-    asked: Mapping[str, Any],
-    notes: list[str] | None = None,
-) -> dict[str, Any]:
-    """Return everything that changes with a choice; ``asked`` holds what is asked of the lists of parts."""
-    price = evaluation.price
-    vin = (spec.contact or {}).get("vin", "")
+@dataclass(frozen=True)
+class Answer:
+    """What one request says back about a build.
+
+    ``asked`` holds what is asked of the lists and sections, ``notes`` what was done along with the choice,
+    ``turn`` the view of the picture that shows what was changed, ``wrong`` the sections with a refused field.
+    """
+
+    spec: Spec
+    form: BuildForm
+    evaluation: Evaluation
+    catalogue: Catalogue
+    asked: Mapping[str, Any]
+    notes: list[str] = field(default_factory=list)
+    turn: str = ""
+    wrong: frozenset[str] = frozenset()
+
+    @property
+    def currency(self) -> str:
+        """The workshop's currency."""
+        return self.catalogue.workshop.currency if self.catalogue.workshop else "EUR"
+
+
+def live_context(answer: Answer) -> dict[str, Any]:
+    """Return everything that changes with a choice."""
+    evaluation, form, catalogue = answer.evaluation, answer.form, answer.catalogue
+    part_lists = lists.part_lists(form, evaluation, catalogue, answer.asked)
+    prices = marks.prices(form, evaluation, part_lists, catalogue, answer.currency)
+    chosen = choices(evaluation, catalogue)
+    where = standing.standing(evaluation)
+    vin = (answer.spec.contact or {}).get("vin", "")
+    page_sections = _sections(answer, chosen)
     return {
-        "spec": spec,
+        "spec": answer.spec,
         "form": form,
         "generation": form.generation,
         "evaluation": evaluation,
         "catalogue_version": catalogue.version,
-        "currency": currency_of(catalogue.workshop),
-        "price_lines": {line.choice: line for line in price.lines} if price else {},
+        "currency": answer.currency,
+        "chosen": [(choice, written(choice.undo)) for choice in chosen],
+        "job_line": job_line(evaluation),
         "brought": [line for line in evaluation.parts if line.kind in PIECES],
         "materials": [line for line in evaluation.parts if line.kind in MATERIALS],
-        "has_conflicts": bool(evaluation.conflicts or evaluation.problems),
+        "standing": where,
+        "standing_word": STANDINGS[where],
+        "standing_tone": standing.TONES[where],
+        "clashes": [(clash, marks.way(clash.change)) for clash in evaluation.conflicts],
         "loose_problems": [p for p in evaluation.problems if form.field_for(p.field) is None],
-        "notes": notes or [],
+        "asks": [p for p in evaluation.problems if p.asks],
+        "notes": answer.notes,
         "vin_warning": check_vin(vin).warning if vin else "",
         "fits": [(position, evaluation.fits.get(position)) for position in ("front", "rear")],
         "live": LIVE,
         "section_key": section_key(evaluation),
-        "option_tokens": form.option_tokens,
-        "part_lists": lists.part_lists(form, evaluation, catalogue, asked),
+        "marks": marks.marks(form, evaluation, catalogue, prices),
+        "prices": prices,
+        "part_lists": part_lists,
+        "sections": page_sections,
+        "next_section": next_section(page_sections),
+        "turn": answer.turn,
         **drawing.pictures(evaluation.selection, catalogue),
     }
+
+
+def _sections(answer: Answer, chosen: list[Choice]) -> list[Section]:
+    evaluation, form = answer.evaluation, answer.form
+    wrong = set(answer.wrong) | {
+        section_of_field(name, form)
+        for p in evaluation.problems
+        if (name := form.field_for(p.field)) and not p.asks
+    }
+    wrong |= {section_of_token(p.choice, answer.catalogue) for p in evaluation.problems if p.asks}
+    wrong |= {section_of_token(t, answer.catalogue) for c in evaluation.conflicts for t in c.choices}
+    keys = keys_of(form)
+    empty = not chosen
+    return sections(
+        answer.spec,
+        form,
+        evaluation,
+        chosen,
+        answer.catalogue,
+        opened(keys, answer.asked, wrong & set(keys), empty=empty),
+    )
 
 
 def section_key(evaluation: Evaluation) -> str:

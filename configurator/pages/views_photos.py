@@ -18,9 +18,9 @@ from configurator.builds.models import Photo, Spec
 from configurator.builds.photos import TooManyPhotosError, add_photo, remove_photo, rotate_photo
 from configurator.pictures.photos import PhotoRefused
 
+from .page import open_page, save, show
 from .sent import already_sent
 from .told import told
-from .views_build import open_page, save, show
 
 
 @require_POST
@@ -38,7 +38,7 @@ def add(request: HttpRequest, token: str) -> HttpResponse:
     if not files:
         refused = [gettext("Choose at least one photo first.")]
     if not refused:
-        return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "#photos")
+        return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "?open=photos#s-photos")
     page.status, page.photo_errors = 422, refused
     return show(page, service.look_at(page.spec))
 
@@ -115,7 +115,7 @@ def _changed(request: HttpRequest, token: str, photo: str) -> HttpResponse:
             return already_sent(request, page.spec)
         if page.form.is_valid():
             save(page, page.form.selection())
-        return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "#photos")
+        return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "?open=photos#s-photos")
     open_rows = Photo.objects.select_related("spec").filter(spec__sent_at=None)
     row = open_rows.filter(spec__token=token, token=photo).first()
     if row is None:

@@ -14,14 +14,13 @@ from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import condition, require_safe
 
-from configurator.builds import service
-from configurator.builds.comparing import compare as compared
+from configurator.builds import comparing, service
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.models import Spec
 from configurator.catalogue import snapshot
 from configurator.catalogue.workshop import currency_of
 
-from . import drawing
+from . import differences, drawing
 from .forms_compare import CompareForm
 from .sent import already_sent
 
@@ -132,6 +131,6 @@ def _compared(one: Spec, other: Spec) -> dict[str, object]:
             }
             for name, (spec, evaluation) in zip(("one", "other"), sides, strict=True)
         ],
-        "differences": compared(sides[0][1], sides[1][1], catalogue),
+        "differences": differences.rows(comparing.choices(comparing.compare(sides[0][1], sides[1][1]))),
         "currency": currency_of(catalogue.workshop),
     }

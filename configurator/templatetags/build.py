@@ -6,11 +6,14 @@ import re
 from typing import Any
 
 from django import template
+from django.urls import reverse
 from django.utils.formats import number_format
+from django.utils.html import format_html_join
 from django.utils.translation import gettext
 
+from configurator.builds.choices import Choice
 from configurator.builds.evaluation import PartLine
-from configurator.pages import drawing, forms_lists, told_codes
+from configurator.pages import drawing, forms_lists, told_codes, wording
 from configurator.pages import told as telling
 
 register = template.Library()
@@ -89,14 +92,13 @@ def get(mapping: Any, key: Any) -> Any:
 
 @register.inclusion_tag("configurator/fields/state.html", takes_context=True)
 def option_state(context: template.Context, token: str) -> dict[str, Any]:
-    """Show whether an option is open, needed or closed, and what it adds to the price."""
-    evaluation = context["evaluation"]
-    return {
-        "state": evaluation.options.get(token),
-        "price_line": context["price_lines"].get(token),
-        "currency": context["currency"],
-        "request": context.get("request"),
-    }
+    """Show whether an option is open, needed, closed or at odds, and what it does to the price."""
+    mark = context["marks"].get(token)
+    form = context["form"]
+    field = "accent" if mark and mark.asks and mark.asks.field == "accent" else "body_finish"
+    colours = form.colours(field) if mark and mark.asks else ()
+    address = reverse("configurator:build", args=[context["spec"].token])
+    return {"mark": mark, "colours": colours, "build_url": address, "request": context.get("request")}
 
 
 @register.inclusion_tag("configurator/fields/option_finish.html")
@@ -125,8 +127,28 @@ def part_list(context: template.Context, name: str, out_of_band: bool = False) -
         "list": context["part_lists"][name],
         "field": context["form"][name],
         "out_of_band": out_of_band,
-        **{key: context.get(key) for key in ("spec", "currency", "request")},
+        **{key: context.get(key) for key in ("spec", "currency", "request", "prices")},
     }
+
+
+@register.simple_tag(takes_context=True)
+def price_differences(context: template.Context) -> str:
+    """Return what each part on the lists does to the price, to be put where it stands."""
+    prices = context["prices"]
+    tokens = [
+        entry.card.token for one in context["part_lists"].values() for entry in (*one.kept, *one.entries)
+    ]
+    return format_html_join(
+        "",
+        '<b id="diff-{}" hx-swap-oob="innerHTML">{}</b>',
+        ((dom_id(token), prices.get(token, "")) for token in tokens),
+    )
+
+
+@register.simple_tag
+def choice_words(choice: Choice) -> str:
+    """Return a choice in a few words."""
+    return wording.choice_words(choice)
 
 
 @register.simple_tag

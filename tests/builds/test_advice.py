@@ -27,7 +27,7 @@ def test_change_that_mends_really_mends(catalogue):
     mends = advice(chosen, "front", catalogue).mends
     assert mends
     for proposal in mends:
-        changed = changing.apply(chosen, changing.taking(f"take:{proposal.token}"))
+        changed = changing.apply(chosen, changing.Edit(add=(proposal.token,)), catalogue)
         assert evaluate(changed, catalogue).fits["front"].verdict != "no", proposal
 
 
@@ -36,10 +36,45 @@ def test_nothing_changed_gets_no_advice(catalogue):
 
 
 @pytest.mark.parametrize(
-    "name", ["take:", "take:middle-wheel:x", "take:front-wheel:../etc", "front-wheel", ""]
+    "text",
+    [
+        "",
+        "+",
+        "take:x",
+        "+middle-wheel:x",
+        "+front-wheel:../etc",
+        "front-wheel",
+        "+a b",
+        "accent=",
+        "+a" * 999,
+    ],
 )
-def test_only_a_part_of_an_axle_can_be_taken(name):
-    assert changing.taking(name) is None
+def test_what_is_no_edit_is_none(text):
+    assert changing.read(text) is None
+
+
+@pytest.mark.parametrize(
+    "edit",
+    [
+        changing.Edit(drop=("badge-front",), add=("front-wheel:original", "grille-1")),
+        changing.Edit(accent="copper"),
+        changing.Edit(add=("rear-spacer:none",), body="quay-blue"),
+    ],
+)
+def test_an_edit_is_read_as_it_was_written(edit):
+    assert changing.read(changing.written(edit)) == edit
+
+
+@pytest.mark.parametrize("token", ["front-wheel:no-such", "no-such-option", "rear-spacer:original"])
+def test_an_edit_to_something_unknown_is_not_known(token, catalogue):
+    assert not changing.known(changing.Edit(add=(token,)), catalogue)
+    assert changing.known(changing.Edit(drop=(token,)), catalogue)
+
+
+def test_one_of_a_family_that_takes_one_replaces_the_other(catalogue):
+    changed = changing.apply(van(), changing.Edit(add=("sport-bumper",)), catalogue)
+    assert "sport-bumper" in changed.options
+    assert "standard-bumper" not in changed.options
 
 
 @pytest.mark.django_db
@@ -52,9 +87,9 @@ def test_page_takes_a_proposal_without_script(client, demo_catalogue):
     service.save_build(spec_id=spec.pk, selection=harbour_van())
     address = f"/build/{spec.token}/advice/front/"
     assert "Take this" in client.get(address).content.decode()
-    assert client.post(address, {"change": "take:front-spacer:none"}).status_code == 302
+    assert client.post(address, {"change": "+front-spacer:none"}).status_code == 302
     spec.refresh_from_db()
     assert spec.selection["front"]["spacer"] is None
-    assert client.post(address, {"change": "take:front-spacer:no-such"}).status_code == 302
+    assert client.post(address, {"change": "+front-spacer:no-such"}).status_code == 302
     assert client.get(f"/build/{spec.token}/").status_code == 200
     assert client.get(f"/build/{spec.token}/advice/middle/").status_code == 404

@@ -32,7 +32,7 @@ def add(visitor: Visitor, *files: SimpleUploadedFile, script: bool = False):
 @pytest.mark.django_db(transaction=True)
 def test_several_at_once_without_script(visitor: Visitor) -> None:
     answer = add(visitor, photo(), photo("right.jpg"))
-    assert answer["Location"] == f"{visitor.url}#photos"
+    assert answer["Location"] == f"{visitor.url}?open=photos#s-photos"
     assert [p.state for p in Photo.objects.all()] == ["ready", "ready"]
     assert visitor.page().count("Your photo") == 2
     clean = Image.open(Photo.objects.first().image.open())

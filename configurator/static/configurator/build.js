@@ -1,6 +1,6 @@
-// The little that the build page does beyond htmx: photos one by one with progress and another try,
-// closed options that cannot be ticked, and saying so when the connection is gone. Everything here has
-// a plain form behind it, so the page works without this file.
+// The little that the build page does beyond htmx: setting what a button changed, keeping the place and the
+// focus, leading from section to section, photos one by one with another try. Everything here has a plain form
+// behind it, so the page works without this file.
 
 const root = document.documentElement;
 root.classList.add("has-script");
@@ -21,18 +21,119 @@ function offline(show) {
   const note = document.getElementById("offline");
   if (!note) return;
   note.hidden = !show;
-  note.textContent = show ? document.getElementById("build").dataset.offline : "";
+  note.textContent = show ? form.dataset.offline : "";
 }
 
-document.addEventListener("htmx:afterSettle", (event) => {
-  closeOptions();
-  if (event.detail.elt?.id === "build") document.getElementById("problems")?.focus();
+// the place and the focus: what was touched stays where it was, whatever grows or goes around it
+
+let touched = null;
+
+function isShown(element) {
+  return element?.isConnected && element.getClientRects().length > 0;
+}
+
+function homeOf(element) {
+  const holder = element.closest("[id^=state-]");
+  if (holder) return holder.closest(".option")?.querySelector(".choice input");
+  if (element.closest("#live-chosen")) return document.getElementById("h-chosen");
+  if (element.closest("#live-why, #send-problems")) return document.querySelector("button[value=send]");
+  return null;
+}
+
+function remember(element) {
+  const anchor = element.closest(".option, .pick, .swatch, .field") ?? element;
+  touched = { element, anchor, top: anchor.getBoundingClientRect().top, home: homeOf(element) };
+}
+
+function restore() {
+  if (!touched) return;
+  const { element, anchor, top, home } = touched;
+  const lost = !element.isConnected && document.activeElement === document.body;
+  if (lost && isShown(home)) home.focus({ preventScroll: true });
+  const mark = isShown(anchor) ? anchor : isShown(home) ? home.closest(".option") ?? home : null;
+  if (mark && !mark.closest(".side")) {
+    const moved = mark.getBoundingClientRect().top - top;
+    if (Math.abs(moved) >= 1) window.scrollBy({ top: moved, behavior: "instant" });
+  }
+}
+
+document.addEventListener("htmx:beforeOnLoad", (event) => {
+  if (!form?.contains(event.detail.elt)) return;
+  const pressed = event.detail.requestConfig?.triggeringEvent?.submitter ?? event.detail.requestConfig?.triggeringEvent?.target;
+  remember(pressed instanceof Element && form.contains(pressed) && pressed !== form ? pressed : document.activeElement);
 });
-document.addEventListener("htmx:oobAfterSwap", closeOptions);
-document.addEventListener("htmx:afterOnLoad", () => offline(false));
+
+document.addEventListener("htmx:afterOnLoad", (event) => {
+  offline(false);
+  if (!form?.contains(event.detail.elt)) return;
+  closeOptions();
+  turnTo(document.querySelector("[data-turn]")?.dataset.turn);
+  const problems = document.querySelector("#send-problems #problems, #send-problems #changed");
+  if (problems && event.detail.requestConfig?.parameters?.do === "send") {
+    openSection("send", false);
+    problems.tabIndex = -1;
+    problems.focus();
+    problems.scrollIntoView({ block: "center", behavior: "instant" });
+    return;
+  }
+  restore();
+});
+document.addEventListener("htmx:afterSettle", () => { closeOptions(); });
 for (const failed of ["htmx:sendError", "htmx:timeout", "htmx:responseError"]) {
   document.addEventListener(failed, () => offline(true));
 }
+
+// what a button changed is set in the inputs, which are never replaced themselves
+document.addEventListener("kerb:values", (event) => {
+  for (const [name, value] of Object.entries(event.detail)) {
+    if (name === "elt") continue;
+    const wanted = Array.isArray(value) ? value : [value];
+    for (const input of form.querySelectorAll(`[name="${CSS.escape(name)}"]`)) {
+      if (input.type === "checkbox" && typeof value === "boolean") input.checked = value;
+      else if (input.type === "checkbox" || input.type === "radio") input.checked = wanted.includes(input.value);
+      else if (input.type !== "hidden") input.value = value;
+    }
+  }
+});
+
+// the picture turns to what was changed, or by hand; turning it changes nothing else
+function turnTo(view) {
+  const radio = view && form.querySelector(`input[name=turn][value="${view}"]`);
+  if (radio) radio.checked = true;
+}
+document.addEventListener("change", (event) => {
+  if (event.target.matches("[data-quiet]")) event.stopImmediatePropagation();
+}, true);
+
+// sections: the map, "Next" and links to something inside open what they lead to
+function openSection(key, alone = true) {
+  const section = document.getElementById(`s-${key}`);
+  if (!section) return;
+  if (alone) for (const other of document.querySelectorAll("details.part[open]")) if (other !== section) other.open = false;
+  section.open = true;
+  const overview = document.getElementById("overview");
+  if (overview?.matches(":popover-open")) overview.hidePopover();
+  const next = section.querySelector(".part-end a");
+  const lead = document.getElementById("next");
+  if (next && lead) lead.href = next.getAttribute("href");
+  if (alone) {
+    section.scrollIntoView({ block: "start", behavior: "instant" });
+    section.querySelector("summary").focus({ preventScroll: true });
+  }
+}
+document.addEventListener("click", (event) => {
+  const link = event.target.closest?.('#build a[href^="#"]');
+  if (!link) return;
+  const aim = document.getElementById(link.getAttribute("href").slice(1));
+  if (!aim) return;
+  event.preventDefault();
+  if (aim.matches("details.part")) { openSection(aim.id.slice(2)); return; }
+  for (let holder = aim.closest("details"); holder; holder = holder.parentElement.closest("details")) holder.open = true;
+  aim.scrollIntoView({ block: "center", behavior: "instant" });
+  const field = aim.matches("[id^=state-]") ? aim.querySelector("button") : aim.querySelector("input:not([type=hidden]), select, textarea, button");
+  if (field) field.focus({ preventScroll: true });
+  else { aim.tabIndex = -1; aim.focus({ preventScroll: true }); }
+});
 
 // a colour picked by hand means "a colour of my own"
 document.addEventListener("input", (event) => {

@@ -1,0 +1,65 @@
+"""What one more or one fewer choice does to the price of this very build.
+
+The price is made anew for the changed build and the two totals compared, so work that is shared counts once
+and a choice that makes another part needless is cheaper by it. Only sums are made: no lines, no plan, and of
+the rules only those that bring something.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import TYPE_CHECKING
+
+from . import hardware, naming, parts_list, price, suggest, verdicts, work
+from .resolve import Build, resolve
+from .selection import Selection
+
+if TYPE_CHECKING:
+    from configurator.catalogue.snapshot import Catalogue
+
+
+def total(selection: Selection, catalogue: Catalogue) -> Decimal:
+    """Return what the build costs, tax included, as ``evaluate`` would; nothing for an unknown vehicle."""
+    build = resolve(selection, catalogue)
+    if not isinstance(build, Build) or catalogue.workshop is None:
+        return Decimal(0)
+    fitted = {row.position: hardware.fitted(row, catalogue) for row in build.axles if row.changed}
+    found = work.tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
+    names = naming.names(build, has_work=bool(found))
+    brought = verdicts.brings(build, catalogue)
+    parts = parts_list.total(build, catalogue, fitted, found, brought, names)
+    return (
+        parts + price.labour(work.hours(found), catalogue.workshop.labour_rate_per_h) if found else Decimal(0)
+    )
+
+
+def differences(
+    selection: Selection, others: Mapping[str, Selection], catalogue: Catalogue
+) -> dict[str, Decimal]:
+    """Return by how much each other selection is dearer than this one.
+
+    Where something is painted and its colour is not said yet, all are reckoned in the first colour there is:
+    the wish for a colour is no reason to show too low a price.
+    """
+    here = total(_coloured(selection, catalogue), catalogue)
+    known: dict[str, Decimal] = {}
+    found = {}
+    for key, other in others.items():
+        followed, _told = suggest.follow_wheels(_coloured(other, catalogue), catalogue)
+        same = followed.model_dump_json()
+        if same not in known:
+            known[same] = total(followed, catalogue)
+        found[key] = known[same] - here
+    return found
+
+
+def _coloured(selection: Selection, catalogue: Catalogue) -> Selection:
+    update = {}
+    if selection.accent is None:
+        accent = next((f.code for f in catalogue.finishes.values() if f.role == f.Role.ACCENT), None)
+        update["accent"] = accent
+    generation = catalogue.generations.get(selection.generation)
+    if selection.body_finish is None and generation is not None:
+        update["body_finish"] = next((finish.code for finish in generation.body_finishes.all()), None)
+    return selection.model_copy(update=update) if update else selection

@@ -1,0 +1,214 @@
+"""One request at a build: what it holds, and how its answer is drawn."""
+
+from __future__ import annotations
+
+import json
+import zlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.conf import settings
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.shortcuts import get_object_or_404, render
+from django.urls import reverse
+from django_htmx.http import trigger_client_event
+
+from configurator.builds import service
+from configurator.builds.colours import nearest_accents
+from configurator.builds.evaluation import Evaluation
+from configurator.builds.models import Spec
+from configurator.builds.selection import Selection
+from configurator.catalogue import snapshot
+from configurator.catalogue.snapshot import Catalogue
+from configurator.pictures.vocabulary import VIEWS
+
+from . import drawing, lists
+from .differences import Row
+from .forms import BuildForm, values_of
+from .forms_contact import ConsentForm, ContactForm, kept
+from .sections import section_of_field
+from .views_live import Answer, live_context
+
+AT_FRONT = ("badge_front", "grille", "splitter", "tow_eye", "front_bumper", "lamp", "fly_screen")
+AT_REAR = ("badge_rear", "lettering_rear", "rear_", "tailgate", "roof_spoiler", "mud_flaps", "seat_cowl")
+
+
+class VehicleGoneError(Exception):
+    """The workshop no longer lists the vehicle that the build is for."""
+
+
+@dataclass
+class Page:
+    """One request at a build: its forms, and what has been made of them so far.
+
+    ``disputed`` is set when another tab stored something else meanwhile, ``elsewhere`` tells what;
+    ``edited`` is set when a button changed fields that the browser must be told of.
+    """
+
+    request: HttpRequest
+    spec: Spec
+    catalogue: Catalogue
+    form: BuildForm
+    contact: ContactForm
+    consent: ConsentForm
+    stored: Selection
+    notes: list[str] = field(default_factory=list)
+    changes: list[str] = field(default_factory=list)
+    elsewhere: list[Row] = field(default_factory=list)
+    disputed: bool = False
+    photo_errors: list[str] = field(default_factory=list)
+    edited: bool = False
+    status: int = 200
+
+    @property
+    def in_place(self) -> bool:
+        """Whether a script asks and swaps only what changes."""
+        return bool(self.request.htmx)  # type: ignore[attr-defined]
+
+    @property
+    def asked(self) -> Mapping[str, Any]:
+        """What is asked of lists and sections: in the post, or in the address."""
+        return self.request.POST or self.request.GET
+
+    @property
+    def pressed(self) -> str:
+        """The button pressed; an update in place carries the last one along without meaning it."""
+        if self.in_place and self.request.htmx.trigger_name != "do":  # type: ignore[attr-defined]
+            return "update"
+        return str(self.request.POST.get("do", "update")).partition(":")[0]
+
+
+def open_page(request: HttpRequest, token: str) -> Page:
+    """Read the build and bind its forms to the post, if there is one."""
+    spec = get_object_or_404(Spec, token=token)
+    catalogue = snapshot.current()
+    stored = Selection.model_validate(spec.selection)
+    generation = catalogue.generations.get(stored.generation)
+    if generation is None:
+        raise VehicleGoneError
+    data = request.POST if request.method == "POST" else None
+    terms_version = catalogue.workshop.terms_version if catalogue.workshop else ""
+    form = BuildForm(
+        data,
+        generation=generation,
+        catalogue=catalogue,
+        selection=stored,
+        nearest=lambda hex_: _nearest(hex_, catalogue),
+    )
+    page = Page(request, spec, catalogue, form, ContactForm(), ConsentForm(terms_version=""), stored)
+    sending = data is not None and page.pressed == "send"
+    page.contact = ContactForm(data if sending else None, initial=kept(data) if data else spec.contact)
+    page.consent = ConsentForm(data if sending else None, terms_version=terms_version)
+    return page
+
+
+def _nearest(wanted_hex: str, catalogue: Catalogue) -> str | None:
+    ranked = nearest_accents(wanted_hex, catalogue.finishes.values())
+    return ranked[0][0].code if ranked else None
+
+
+def based_on(spec: Spec) -> str:
+    """Return what differs when the stored build is not the one that a tab has seen."""
+    seen = json.dumps([spec.selection, {k: v for k, v in spec.contact.items() if v}], sort_keys=True)
+    return f"{zlib.crc32(seen.encode()):x}"
+
+
+def save(page: Page, selection: Selection) -> Evaluation:
+    """Keep the selection and what was typed."""
+    contact = kept(page.request.POST)
+    evaluation = service.save_build(spec_id=page.spec.pk, selection=selection, contact=contact)
+    page.spec.contact, page.spec.selection = contact, selection.model_dump(mode="json")
+    return evaluation
+
+
+def back_to(page: Page, *, opened: str = "", place: str = "") -> HttpResponse:
+    """Show the build by a fresh request, so that reloading it sends nothing twice."""
+    address = reverse("configurator:build", args=[page.spec.token])
+    asked = "&".join(
+        part for part in (lists.query(page.request.POST), f"open={opened}" if opened else "") if part
+    )
+    return HttpResponseRedirect(address + (f"?{asked}" if asked else "") + (f"#{place}" if place else ""))
+
+
+def show(page: Page, evaluation: Evaluation) -> HttpResponse:
+    """Render the page, or for an update in place only what changes."""
+    sending = page.pressed == "send"
+    selection = evaluation.selection
+    if page.edited:
+        page.form = BuildForm(generation=page.form.generation, catalogue=page.catalogue, selection=selection)
+    answer = Answer(
+        page.spec,
+        page.form,
+        evaluation,
+        page.catalogue,
+        page.asked,
+        page.notes,
+        turn(page.stored, selection, page.catalogue),
+        wrong=frozenset(_wrong(page, sending)),
+    )
+    context = live_context(answer) | {
+        "contact": page.contact,
+        "consent": page.consent,
+        "changes": page.changes,
+        "elsewhere": page.elsewhere,
+        "disputed": page.disputed,
+        "based_on": page.request.POST.get("based_on") if page.disputed else based_on(page.spec),
+        "forms": [page.form, page.contact, page.consent],
+        "workshop_row": page.catalogue.workshop,
+        "motorcycle": page.form.is_motorcycle,
+        "sending": sending,
+    }
+    if page.in_place:
+        posted = {} if page.edited else page.request.POST
+        context["changed_lists"] = lists.changed(context["part_lists"], posted)
+        context["rear_changed"] = posted.get("rear_shown") != ("1" if page.form.rear_is_own else "0")
+    else:
+        context |= _around(page)
+    template = "configurator/update.html" if page.in_place else "configurator/build.html"
+    response = render(page.request, template, context, status=page.status)
+    if page.in_place and page.edited:
+        trigger_client_event(response, "kerb:values", values_of(page.form, selection), after="swap")
+    return response
+
+
+def _wrong(page: Page, sending: bool) -> set[str]:
+    """Return the sections that hold a refused field."""
+    wrong = {section_of_field(name, page.form) for name in page.form.errors} if page.form.is_bound else set()
+    if sending:
+        wrong.add("send")
+    if page.photo_errors:
+        wrong.add("photos")
+    return wrong
+
+
+def turn(before: Selection, after: Selection, catalogue: Catalogue) -> str:
+    """Return the view of the picture that shows what was just changed: side unless it is at one end."""
+    if before == after:
+        return ""
+    changed = (catalogue.options.get(code) for code in set(before.options) ^ set(after.options))
+    parts = [option.picture_part for option in changed if option and option.picture_part]
+    for view, names in (("front", AT_FRONT), ("rear", AT_REAR)):
+        if parts and all(part.replace("-", "_").startswith(names) for part in parts):
+            return view
+    return VIEWS[0]
+
+
+def _around(page: Page) -> dict[str, object]:
+    """Return what stands on the whole page only, and remember the build on this device."""
+    remember(page.request, page.spec.token)
+    return {
+        "photos": page.spec.photos.all(),
+        "photo_errors": page.photo_errors,
+        "photo_limit": settings.KERBLINE_PHOTO_MAX_COUNT,
+        "photo_mb": settings.KERBLINE_PHOTO_MAX_BYTES // 1_000_000,
+        "wheel_symbols": drawing.wheel_symbols(sorted({w.design for w in page.catalogue.wheels.values()})),
+        "share_url": settings.SITE_URL + reverse("configurator:share", args=[page.spec.share_token]),
+    }
+
+
+def remember(request: HttpRequest, token: str) -> None:
+    """Keep the token among this browser's last builds."""
+    known = request.session.get("builds", [])
+    if token not in known[:1]:
+        request.session["builds"] = [token, *(t for t in known if t != token)][:10]
