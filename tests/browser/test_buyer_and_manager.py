@@ -73,7 +73,7 @@ def test_from_the_statement_to_the_parts_in(sign_in: SignIn) -> None:
 
     job.refresh_from_db()
     assert job.state == "parts_in"
-    skus = ["wheel-a", "basecoat · Harbour blue"]
+    skus = ["wheel-a", "basecoat · Quay blue"]
     assert [StockLevel.objects.get(sku=sku).quantity for sku in skus] == [4, 4]
 
 

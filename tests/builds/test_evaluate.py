@@ -214,7 +214,7 @@ def test_a_fact_of_the_vehicle_is_not_closed_by_a_later_wish(catalogue):
     """The sport bumper stays open beside a splitter for the other; once it is said, the splitter goes."""
     wish = "haldor-splitter-l1"
     assert evaluate(van(options=(wish,)), catalogue).options["sport-bumper"].state == "open"
-    stated = Selection(generation="haldor-2", body_finish="harbour-blue", options=("sport-bumper", wish))
+    stated = Selection(generation="haldor-2", body_finish="quay-blue", options=("sport-bumper", wish))
     (conflict,) = evaluate(stated, catalogue).conflicts
     assert (conflict.change.drop, conflict.change.add) == ((wish,), ())
 

@@ -127,9 +127,9 @@ def test_a_row_longer_than_the_heading_is_refused() -> None:
 
 
 def test_the_iban_above_the_heading_is_the_account() -> None:
-    data = b"IBAN;DE02 1203 0000 0000 2020 51\n\nDatum;Betrag\n31.03.2026;1,50\n"
+    data = b"IBAN;NL91 ABNA 0417 1643 00\n\nDatum;Betrag\n31.03.2026;1,50\n"
 
-    assert one(data).account == "DE02120300000000202051"
+    assert one(data).account == "NL91ABNA0417164300"
 
 
 def test_accounts_in_one_file_are_told_apart() -> None:

@@ -37,7 +37,7 @@ CASES = {
     "other words, same bank and format": (replace(PLAIN, text="second half"), PLAIN, "A", NEW),
     "other words in another format": (replace(PLAIN, text="DEPOSIT IDA"), PLAIN, "B", DOUBT),
     "one reference for two payers": (
-        replace(PLAIN, bank_reference="B1", other_name="Otto Marten", other_iban="DE02120300000000202051"),
+        replace(PLAIN, bank_reference="B1", other_name="Otto Marten", other_iban="NL91ABNA0417164300"),
         replace(PLAIN, bank_reference="B1"),
         "A",
         NEW,
@@ -73,13 +73,13 @@ CASES = {
         KNOWN,
     ),
     "one reference in two formats, two payers": (
-        replace(PLAIN, bank_reference="B1", other_iban="DE02120300000000202051"),
+        replace(PLAIN, bank_reference="B1", other_iban="NL91ABNA0417164300"),
         replace(PLAIN, bank_reference="B1"),
         "B",
         NEW,
     ),
     "two payers in two formats": (
-        replace(PLAIN, other_iban="DE02120300000000202051"),
+        replace(PLAIN, other_iban="NL91ABNA0417164300"),
         PLAIN,
         "B",
         NEW,
