@@ -8,3 +8,7 @@ class ConfiguratorConfig(AppConfig):
 
     name = "configurator"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """Have the keepers of promises registered in every process, one without addresses too."""
+        from .builds import photos  # noqa: F401 - models exist only now
