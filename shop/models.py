@@ -4,9 +4,11 @@ from .documents.models import Paper
 from .jobs.models import HistoryEntry, Job, JobOperation, Measurement, NumberSeries
 from .messages.models import Message, OutgoingMail, Reminder
 from .money.models import (
+    BillingAddress,
     CsvLayout,
     DepositReminder,
     DepositRequest,
+    Invoice,
     Ledger,
     Payment,
     Reduction,
@@ -44,6 +46,7 @@ from .tracking.models import LinkRequest
 __all__ = [
     "Absence",
     "Bay",
+    "BillingAddress",
     "BrokenPromise",
     "ClosedDay",
     "CsvLayout",
@@ -51,6 +54,7 @@ __all__ = [
     "DepositReminder",
     "DepositRequest",
     "HistoryEntry",
+    "Invoice",
     "Job",
     "JobOperation",
     "JobPart",

@@ -19,6 +19,7 @@ from .jobs.opening import when_spec_sent
 from .messages import hooks as messages
 from .messages import writing  # noqa: F401 - registers the keeper of promised mail
 from .money import hooks as money
+from .money import signals as money_signals
 from .parts import hooks as parts
 from .parts.fixtures import register_stock
 from .planning import hooks as planning
@@ -39,6 +40,7 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.job_moved, planning.when_job_moved, "shop-plan-follows-job"),
     (jobs.job_moved, messages.when_job_moved, "shop-messages-follow-job"),
     (jobs.job_moved, documents.when_job_moved, "shop-papers-follow-job"),
+    (money_signals.invoice_issued, documents.when_invoice_issued, "shop-paper-of-invoice"),
     (jobs.job_moved, money.when_job_moved, "shop-money-follows-job"),
 )
 

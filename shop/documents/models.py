@@ -22,6 +22,7 @@ class Paper(models.Model):
         JOB_SHEET = "job sheet", "job sheet"
         PURCHASE_ORDER = "purchase order", "purchase order"
         HANDOVER = "handover", "handover pack"
+        INVOICE = "invoice", "invoice"
 
         @property
         def slug(self) -> str:

@@ -44,9 +44,13 @@ def digest(template: str, data: dict[str, Any]) -> str:
     return hashlib.sha256(_look_digest() + template.encode() + as_json(data).encode()).hexdigest()
 
 
-def pdf(template: str, data: dict[str, Any]) -> bytes:
-    """Return the paper; raise ``typst.TypstError`` when template and data do not fit each other."""
-    return bytes(_compile(template, data, format="pdf", timestamp=_WRITTEN))
+def pdf(template: str, data: dict[str, Any], *, standard: str = "") -> bytes:
+    """Return the paper, kept to a PDF standard such as ``a-3b`` when one is named.
+
+    Raises ``typst.TypstError`` when template and data do not fit each other.
+    """
+    options = {"pdf_standards": standard} if standard else {}
+    return bytes(_compile(template, data, format="pdf", timestamp=_WRITTEN, **options))
 
 
 def png(template: str, data: dict[str, Any], ppi: int = 90) -> list[bytes]:

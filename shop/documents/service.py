@@ -12,12 +12,15 @@ from django.db import transaction
 from configurator.outbox import service as outbox
 from configurator.outbox.handlers import PAPERS
 from shop.jobs.models import Job
+from shop.money.models import Invoice
 from shop.parts.models import PurchaseOrder
 
 from . import render
 from .content.customer import NoPaperError, deposit, no_deposit, no_quote, quote, specification
 from .content.handover import handover, no_handover
+from .content.invoice import invoice
 from .content.workshop import job_sheet, purchase_order
+from .einvoice import with_xml
 from .models import Paper
 
 Kind = Paper.Kind
@@ -28,9 +31,15 @@ class Sort:
     """One kind of paper: its template, what it is about, who gathers what it says, why it is not there."""
 
     template: str
-    about: type[Job] | type[PurchaseOrder]
+    about: type[Job] | type[PurchaseOrder] | type[Invoice]
     content: Callable[[Any], dict[str, Any]]
     missing: Callable[[Any], str] = lambda about: ""
+    standard: str = ""
+    """The PDF standard it keeps to."""
+    finish: Callable[[bytes, Any], bytes] = lambda made, about: made
+    """What is done with the PDF before it is kept."""
+    is_final: bool = False
+    """Whether the first paper made stands for good."""
 
 
 SORTS: dict[str, Sort] = {
@@ -40,6 +49,7 @@ SORTS: dict[str, Sort] = {
     Kind.JOB_SHEET: Sort("job_sheet", Job, job_sheet),
     Kind.PURCHASE_ORDER: Sort("purchase_order", PurchaseOrder, purchase_order),
     Kind.HANDOVER: Sort("handover", Job, handover, no_handover),
+    Kind.INVOICE: Sort("invoice", Invoice, invoice, standard="a-3b", finish=with_xml, is_final=True),
 }
 
 
@@ -51,7 +61,7 @@ class Opened:
     filename: str
 
 
-def open_paper(*, kind: str, about: Job | PurchaseOrder) -> Opened:
+def open_paper(*, kind: str, about: Job | PurchaseOrder | Invoice) -> Opened:
     """Return the paper as it is now, made anew only when what it says has changed.
 
     Raises ``NoPaperError`` when there is nothing to say yet.
@@ -59,10 +69,12 @@ def open_paper(*, kind: str, about: Job | PurchaseOrder) -> Opened:
     sort = SORTS[kind]
     data = sort.content(about)
     digest = render.digest(sort.template, data)
-    kept = Paper.objects.filter(kind=kind, about=about.pk, digest=digest).first()
+    kept = Paper.objects.filter(kind=kind, about=about.pk).first()
+    if kept and not sort.is_final and kept.digest != digest:
+        kept = None
     made = _read(kept) if kept else None
     if made is None:
-        made = render.pdf(sort.template, data)
+        made = sort.finish(render.pdf(sort.template, data, standard=sort.standard), about)
         _keep(kind, about.pk, digest, made)
     return Opened(made, f"{about.number}-{kind.replace(' ', '-')}.pdf")
 

@@ -6,6 +6,7 @@ from . import views
 
 job_patterns: list[URLPattern] = [
     path("jobs/<slug:number>/papers/", views.papers, name="job_documents"),
+    path("jobs/<slug:number>/invoices/<slug:invoice>.pdf", views.invoice_paper, name="invoice_paper"),
     re_path(r"^jobs/(?P<number>[^/]+)/papers/(?P<kind>[a-z-]+)\.pdf$", views.paper, name="paper"),
 ]
 order_patterns: list[URLPattern] = [

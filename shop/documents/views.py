@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
 from django.http.response import Http404
-from django.shortcuts import render
+from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_safe
 
 from shop.jobs.access import download, job_or_404, sees_customer, staff
+from shop.money.models import Invoice
+from shop.money.roles import LOOKS
 from shop.parts.views_orders import order_or_404
 
 from .content.customer import NoPaperError
@@ -54,6 +56,15 @@ def paper(request: HttpRequest, number: str, kind: str) -> HttpResponse:
         context = {"job": job, "revision": job.revision, "rows": [], "missing": str(error)}
         return render(request, "shop/documents/papers.html", context, status=409)
     return download(made.data, made.filename, "application/pdf", inline=True)
+
+
+@staff(*LOOKS)
+@require_safe
+def invoice_paper(request: HttpRequest, number: str, invoice: str) -> HttpResponse:
+    """An invoice or credit note as PDF/A-3 with its data inside."""
+    found = get_object_or_404(Invoice, number=invoice, job=job_or_404(request, number))
+    made = open_paper(kind=Kind.INVOICE, about=found)
+    return download(made.data, f"{found.number}.pdf", "application/pdf", inline=True)
 
 
 @staff()

@@ -8,6 +8,7 @@ from typing import Any
 
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from .access import visible_jobs
 from .models import HistoryEntry, Job
@@ -62,7 +63,7 @@ WAITS = {
 def listed(jobs: QuerySet[Job]) -> QuerySet[Job]:
     """Return the jobs with what a list shows: revision, reviewer, and who acted last."""
     last = HistoryEntry.objects.filter(job=OuterRef("pk")).order_by("-pk")
-    return jobs.select_related("revision", "spec", "reviewer").annotate(
+    return jobs.select_related("revision", "spec", "reviewer", "ledger").annotate(
         last_who=Subquery(last.values("who")[:1]),
         last_action=Subquery(last.values("action")[:1]),
         unread=Count("messages", filter=Q(messages__from_customer=True, messages__read_at=None)),
@@ -73,7 +74,7 @@ def inbox(user: Any) -> Inbox:
     """Return what this member of staff should look at, most urgent and longest waiting first."""
     roles = roles_of(user)
     to_recheck = Q(recheck_due_on__lte=timezone.localdate())
-    jobs = listed(visible_jobs(user)).filter(~Q(state__in=CLOSED) | to_recheck)
+    jobs = listed(visible_jobs(user)).filter(~Q(state__in=CLOSED) | to_recheck | _money_to_settle(roles))
     tasks: list[Task] = []
     waiting: list[Task] = []
     found = list(jobs)
@@ -88,7 +89,16 @@ def inbox(user: Any) -> Inbox:
     return Inbox(order, sorted(waiting, key=lambda task: task.since))
 
 
+def _money_to_settle(roles: frozenset[str]) -> Q:
+    """Return the closed jobs whose money waits for the manager; the ledger keeps that fact."""
+    if MANAGER not in roles:
+        return Q(pk__in=())
+    return Q(ledger__is_to_settle=True) | Q(ledger__is_to_invoice=True)
+
+
 def _task(job: Job, user: Any, roles: frozenset[str]) -> Task | None:
+    if job.state in CLOSED and MANAGER in roles and (what := _of_money(job)):
+        return Task(job, what, 2, job.state_since)
     if job.on_hold_reason:
         return Task(job, f"On hold: {job.on_hold_reason}", 0 if roles & {BUYER, MANAGER, REVIEWER} else 9,
                     job.state_since)  # fmt: skip
@@ -105,6 +115,18 @@ def _task(job: Job, user: Any, roles: frozenset[str]) -> Task | None:
     if job.state == State.BOOKED and job.booked_start:
         what = f"Bring the vehicle in on {timezone.localtime(job.booked_start):%a %d %b, %H:%M}"
     return Task(job, what, urgency if roles & {role, MANAGER} else 9, job.state_since)
+
+
+def _of_money(job: Job) -> str:
+    """Return what is to be done about a closed job's money, or nothing."""
+    ledger = getattr(job, "ledger", None)
+    if ledger is None:
+        return ""
+    if ledger.outstanding_cents:
+        return _("%(amount)s is still to come") % {"amount": f"{ledger.outstanding} {ledger.currency}"}
+    if ledger.over_cents:
+        return _("%(amount)s is held: decide what goes back") % {"amount": f"{ledger.over} {ledger.currency}"}
+    return _("Issue the invoice") if ledger.is_to_invoice else ""
 
 
 def _with_message(task: Task | None, roles: frozenset[str]) -> Task | None:

@@ -471,6 +471,32 @@ def handed_over(on: Occasion) -> Letter:
     )
 
 
+@letter("invoice")
+def invoice(on: Occasion) -> Letter:
+    """Write when the invoice is there."""
+    owes = on.deposit is not None and on.deposit.outstanding > 0
+    after = _balance(on.deposit) if owes else (_("It is paid in full, thank you."),)
+    return Letter(
+        subject=_("Your invoice: %(number)s") % {"number": on.job.number},
+        heading=_("Your invoice is ready."),
+        paragraphs=(_("You find it among the papers on your page, as a PDF to keep."), *after),
+        facts=_balance_facts(on.deposit),
+        button=_("See your papers"),
+    )
+
+
+@letter("credit_note")
+def credit_note(on: Occasion) -> Letter:
+    """Write when an invoice was taken back, in whole or in part."""
+    return Letter(
+        subject=_("A credit note for your invoice: %(number)s") % {"number": on.job.number},
+        heading=_("We have taken back an invoice, or part of it."),
+        paragraphs=(_("You find the credit note among the papers on your page. This is why:"),),
+        quote=on.why,
+        button=_("See your papers"),
+    )
+
+
 def recheck_words() -> str:
     """Return the usual caution after wheels were off. Common practice, no source."""
     return _(

@@ -16,7 +16,7 @@ from django.utils import timezone
 from shop.jobs.models import Job
 from shop.jobs.states import CLOSED, ORDER, State
 
-from .models import DepositRequest
+from .models import DepositRequest, Invoice
 
 ZERO = Decimal("0.00")
 CALLED_OFF = frozenset({State.DECLINED, State.CANCELLED})
@@ -134,6 +134,12 @@ def account(job: Job, today: date | None = None) -> Account:
         since=timezone.localdate(job.state_since),
         today=today or timezone.localdate(),
     )
+
+
+def standing(job: Job) -> Invoice | None:
+    """Return the job's invoice that no credit note has taken back as a whole."""
+    found = job.invoices.filter(kind=Invoice.Kind.INVOICE).prefetch_related("credits").order_by("-pk")
+    return next((invoice for invoice in found if invoice.left > 0 or not invoice.credits.all()), None)
 
 
 def added(rows: Any) -> Decimal:

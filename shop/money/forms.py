@@ -8,10 +8,13 @@ from typing import Any
 from django import forms
 from django.utils import timezone
 from django.utils.translation import gettext_lazy as _
+from stdnum.eu import vat as vat_number
+from stdnum.exceptions import ValidationError
 
 from shop.jobs.press import PressForm
 
-from .models import Payment
+from .countries import COUNTRIES
+from .models import BillingAddress, Payment
 
 DAY = {"type": "date"}
 
@@ -75,6 +78,70 @@ class ReductionForm(PressForm):
 
     amount = amount_field(_("Off the price, tax included"))
     why = forms.CharField(label=_("Why, as the customer reads it"), max_length=200)
+
+
+class AddressForm(forms.ModelForm):
+    """The postal address that an invoice goes to."""
+
+    country = forms.ChoiceField(label=_("Country"), choices=COUNTRIES)
+
+    class Meta:
+        model = BillingAddress
+        fields = ("name", "extra", "street", "postcode", "town", "country", "vat_id")
+        labels = {
+            "name": _("Name"),
+            "extra": _("Company, department or care of"),
+            "street": _("Street and number"),
+            "postcode": _("Postcode"),
+            "town": _("Town"),
+            "vat_id": _("VAT number, if you have one"),
+        }
+        help_texts = {"extra": "", "vat_id": ""}
+
+    AUTOCOMPLETE = {
+        "name": "name",
+        "extra": "organization",
+        "street": "street-address",
+        "postcode": "postal-code",
+        "town": "address-level2",
+        "country": "country",
+        "vat_id": "off",
+    }
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        for name, what in self.AUTOCOMPLETE.items():
+            self.fields[name].widget.attrs["autocomplete"] = what
+
+    def clean_vat_id(self) -> str:
+        """Return a VAT number that its country's own check digits agree with."""
+        number = str(self.cleaned_data["vat_id"])
+        if not number.strip():
+            return ""
+        try:
+            return str(vat_number.validate(number))
+        except ValidationError as error:
+            raise forms.ValidationError(_("That is not a valid VAT number.")) from error
+
+
+class CreditForm(PressForm):
+    """Why an invoice is taken back."""
+
+    why = forms.CharField(label=_("Why, as the customer reads it"), max_length=500)
+
+
+class ExportForm(forms.Form):
+    """The days whose postings are exported."""
+
+    start = forms.DateField(label=_("From"), widget=forms.DateInput(attrs=DAY))
+    end = forms.DateField(label=_("To"), widget=forms.DateInput(attrs=DAY))
+
+    def clean(self) -> dict[str, Any]:
+        """Refuse days in the wrong order."""
+        data = super().clean() or {}
+        if data.get("start") and data.get("end") and data["start"] > data["end"]:
+            self.add_error("end", _("The last day is before the first."))
+        return data
 
 
 class WithdrawForm(forms.Form):

@@ -10,19 +10,23 @@ from configurator.builds.evaluation import Evaluation
 from shop.jobs.models import Job
 from shop.jobs.states import State
 
-from .account import CALLED_OFF, account
+from .account import CALLED_OFF, account, standing
 from .deposits import make_deposit_request
+from .invoices import credit_invoice, invoice_at_handover
 from .ledger import refresh, settle
 from .refunds import settle_called_off
 
 
 def when_job_priced(sender: object, job: Job, evaluation: Evaluation, **kwargs: Any) -> None:
-    """Ask for the deposit of a job that was opened or amended."""
+    """Ask for the deposit of a job that was opened or amended; an invoice of another price is taken back."""
     make_deposit_request(job=job, evaluation=evaluation)
-    refresh(job)
+    now = refresh(job)
+    invoice = standing(job)
+    if invoice and invoice.left != now.price:
+        credit_invoice(invoice_id=invoice.pk, by=None, why=_("The job was changed."))
 
 
-def when_job_moved(sender: object, job: Job, to: str, **kwargs: Any) -> None:
+def when_job_moved(sender: object, job: Job, to: str, entry: Any, **kwargs: Any) -> None:
     """Keep the ledger in step; say what is owed for a job that is off.
 
     A job whose deposit is nothing, or came early, moves on at once.
@@ -33,6 +37,8 @@ def when_job_moved(sender: object, job: Job, to: str, **kwargs: Any) -> None:
         settle(job=job)
     else:
         refresh(job)
+    if to == State.HANDED_OVER:
+        invoice_at_handover(job, entry.user)
 
 
 def what_is_owed(sender: object, job: Job, **kwargs: Any) -> str:

@@ -17,7 +17,7 @@ from shop.jobs.states import CLOSED, ORDER, State
 from shop.parts.models import OrderedFor
 from shop.parts.progress import SHORT
 
-from .account import ZERO, Account, account, added
+from .account import ZERO, Account, account, added, standing
 from .models import NEVER, Ledger, Payment, Refund, StatementEntry, cents
 
 __all__ = [
@@ -67,6 +67,7 @@ def refresh(job: Job) -> Account:
         "is_asked": now.is_asked,
         "is_open": now.is_open,
         "is_to_settle": job.state in CLOSED and bool(now.outstanding or now.over),
+        "is_to_invoice": job.state == State.HANDED_OVER and now.price > 0 and standing(job) is None,
         "due_on": due or NEVER,
         "late_from": late,
     }

@@ -12,6 +12,7 @@ from shop.jobs import service as jobs
 from shop.jobs.roles import actor
 
 from .account import CALLED_OFF, account
+from .invoices import credit_reduction
 from .ledger import PaymentError, settle
 from .models import Reduction
 
@@ -40,6 +41,7 @@ def reduce_price(*, job_id: int, amount: Decimal, why: str, by: Any, press: str)
             _("Above nothing, and not more than the price of %(price)s.") % {"price": price}, "amount"
         )
     made = Reduction.objects.create(job=job, amount=amount, why=why.strip()[:200], by=by, press=press)
-    jobs.record(job, actor(by), "money.reduced", why=made.why, amount=str(amount))
+    jobs.record(job, actor(by or "system"), "money.reduced", why=made.why, amount=str(amount))
     settle(job=job)
+    credit_reduction(made)
     return made

@@ -188,3 +188,8 @@ def entry_counts(files: Iterable[StatementFile]) -> dict[int, dict[str, int]]:
     for file_id, state, count in rows.order_by("file"):
         found[file_id][StatementEntry.State(state).name.lower()] = count
     return found
+
+
+def to_invoice() -> QuerySet[Ledger]:
+    """Return the ledgers of vehicles that were handed over and have no invoice, oldest job first."""
+    return Ledger.objects.filter(is_to_invoice=True).select_related("job__revision").order_by("job")

@@ -2,12 +2,14 @@
 
 from django.urls import URLPattern, path
 
-from . import views, views_accounts, views_statements, views_unmatched
+from . import views, views_accounts, views_invoices, views_statements, views_unmatched
 
 money_patterns: list[URLPattern] = [
     path("", views.money, name="money"),
     path("day/", views_accounts.day, name="money_day"),
     path("customer/", views_accounts.customer, name="customer_account"),
+    path("invoices/", views_invoices.invoices, name="invoices"),
+    path("export/", views_invoices.export, name="money_export"),
     path("statements/", views_statements.statements, name="statements"),
     path("statements/<int:file_id>/", views_statements.statement, name="statement"),
     path("statements/look/<int:draft_id>/", views_statements.draft, name="draft"),
@@ -32,6 +34,13 @@ job_patterns: list[URLPattern] = [
         "jobs/<slug:number>/money/refund/<int:refund_id>/withdrawn/",
         views.refund_withdrawn,
         name="refund_withdrawn",
+    ),
+    path("jobs/<slug:number>/money/address/", views_invoices.address, name="billing_address"),
+    path("jobs/<slug:number>/money/invoice/", views_invoices.issue, name="issue_invoice"),
+    path(
+        "jobs/<slug:number>/money/invoice/<int:invoice_id>/credit/",
+        views_invoices.credit,
+        name="credit_invoice",
     ),
     path("jobs/<slug:number>/money/owed/", views.owed, name="owed"),
     path("jobs/<slug:number>/money/reduce/", views.reduce, name="reduce"),

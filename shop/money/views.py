@@ -7,7 +7,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.forms import Form
+from django.forms import BaseForm
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
@@ -16,10 +16,23 @@ from django.views.decorators.http import require_POST, require_safe
 from configurator.catalogue import workshop
 from shop.jobs.access import job_or_404, sees_customer, staff
 from shop.jobs.models import Job
+from shop.jobs.press import PressForm
 
 from . import selectors
 from .account import CALLED_OFF, account
-from .forms import OwedForm, PaidOutForm, PaymentForm, ReductionForm, RefundForm, UndoForm, WithdrawForm
+from .addresses import address_of
+from .forms import (
+    AddressForm,
+    CreditForm,
+    OwedForm,
+    PaidOutForm,
+    PaymentForm,
+    ReductionForm,
+    RefundForm,
+    UndoForm,
+    WithdrawForm,
+)
+from .invoices import why_not
 from .ledger import PaymentError, book_payment, undo_payment, waiting_refunds, withdraw_refund
 from .models import Payment, Reduction, Refund, Settlement
 from .payment_code import payment_code
@@ -78,6 +91,8 @@ def _job_money(request: HttpRequest, job: Job, bound: dict[str, Any], status: in
         "payments": job.payments.select_related("by", "entry__file", "undone_by").order_by("-pk"),
         "refunds": job.refunds.select_related("decided_by").order_by("-pk"),
         "reductions": job.reductions.select_related("by"),
+        "invoices": job.invoices.select_related("corrects", "by").prefetch_related("credits").order_by("-pk"),
+        "no_invoice": why_not(job),
         "due": due,
         "closed": job.state in CALLED_OFF,
         "code": code,
@@ -85,14 +100,17 @@ def _job_money(request: HttpRequest, job: Job, bound: dict[str, Any], status: in
         "currency": now.request.currency if now.request else workshop.currency(),
         "is_manager": decides(request.user),
         "sees_money": sees_customer(request.user),
-        **_forms(now, due),
+        **_forms(job, now, due),
         **bound,
     }
     return render(request, "shop/money/job.html", context, status=status)
 
 
-def _forms(now: Any, due: Any) -> dict[str, Form]:
+def _forms(job: Job, now: Any, due: Any) -> dict[str, BaseForm]:
     return {
+        "address": AddressForm(instance=address_of(job), auto_id="id_address_%s"),
+        "issue": PressForm(),
+        "credit": CreditForm(auto_id="id_credit_%s"),
         "pay": PaymentForm(initial={"amount": now.outstanding or now.rest or None}),
         "undo": UndoForm(auto_id="id_undo_%s"),
         "refund": RefundForm(
@@ -105,11 +123,11 @@ def _forms(now: Any, due: Any) -> dict[str, Form]:
     }
 
 
-def _acted(
+def acted(
     request: HttpRequest,
     job: Job,
     name: str,
-    form: Form,
+    form: BaseForm,
     act: Callable[[dict[str, Any]], object],
     said: str,
     model: Any = None,
@@ -144,7 +162,7 @@ def pay(request: HttpRequest, number: str) -> HttpResponse:
     def act(data: dict[str, Any]) -> object:
         return book_payment(job_id=job.pk, by=request.user, **data)
 
-    return _acted(request, job, "pay", form, act, _("Payment booked."), Payment)
+    return acted(request, job, "pay", form, act, _("Payment booked."), Payment)
 
 
 @staff(*DECIDES)
@@ -161,7 +179,7 @@ def undo(request: HttpRequest, number: str, payment_id: int) -> HttpResponse:
         return undo_payment(payment_id=payment.pk, by=request.user, **data)
 
     said = _("Payment undone. The job and the ledger have followed.")
-    return _acted(request, job, "undo", form, act, said)
+    return acted(request, job, "undo", form, act, said)
 
 
 @staff(*DECIDES)
@@ -175,7 +193,7 @@ def refund(request: HttpRequest, number: str) -> HttpResponse:
         return decide_refund(job_id=job.pk, by=request.user, **data)
 
     said = _("Refund decided. Transfer it with the job's reference in the text.")
-    return _acted(request, job, "refund", form, act, said, Refund)
+    return acted(request, job, "refund", form, act, said, Refund)
 
 
 @staff(*DECIDES)
@@ -189,7 +207,7 @@ def refund_paid(request: HttpRequest, number: str, refund_id: int) -> HttpRespon
     def act(data: dict[str, Any]) -> object:
         return mark_refund_paid(refund_id=found.pk, paid_on=data["paid_on"], by=request.user)
 
-    return _acted(request, job, "paid_out", form, act, _("Noted as paid out."))
+    return acted(request, job, "paid_out", form, act, _("Noted as paid out."))
 
 
 @staff(*DECIDES)
@@ -203,7 +221,7 @@ def refund_withdrawn(request: HttpRequest, number: str, refund_id: int) -> HttpR
     def act(data: dict[str, Any]) -> object:
         return withdraw_refund(refund_id=found.pk, why=data["why"], by=request.user)
 
-    return _acted(request, job, "withdraw", form, act, _("Refund withdrawn."))
+    return acted(request, job, "withdraw", form, act, _("Refund withdrawn."))
 
 
 @staff(*DECIDES)
@@ -216,7 +234,7 @@ def owed(request: HttpRequest, number: str) -> HttpResponse:
     def act(data: dict[str, Any]) -> object:
         return decide_owed(job_id=job.pk, by=request.user, **data)
 
-    return _acted(request, job, "owed", form, act, _("Decided."), Settlement)
+    return acted(request, job, "owed", form, act, _("Decided."), Settlement)
 
 
 @staff(*DECIDES)
@@ -229,4 +247,4 @@ def reduce(request: HttpRequest, number: str) -> HttpResponse:
     def act(data: dict[str, Any]) -> object:
         return reduce_price(job_id=job.pk, by=request.user, **data)
 
-    return _acted(request, job, "reduction", form, act, _("Taken off the price."), Reduction)
+    return acted(request, job, "reduction", form, act, _("Taken off the price."), Reduction)

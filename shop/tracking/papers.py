@@ -11,10 +11,11 @@ from django.views.decorators.http import require_safe
 
 from shop.documents.content.customer import NoPaperError
 from shop.documents.models import Paper
-from shop.documents.service import open_paper
+from shop.documents.service import Opened, open_paper
 from shop.jobs.models import Job
 from shop.jobs.states import ORDER, State
 from shop.messages.hooks import is_offer
+from shop.money.models import Invoice
 
 from .access import by_link
 
@@ -47,13 +48,28 @@ def papers_of(job: Job) -> list[PaperLink]:
         Kind.QUOTE: agreed or is_offer(job),
         Kind.SPECIFICATION: agreed or is_offer(job),
     }
-    return [PaperLink(kind.slug, NAMES[kind]) for kind, is_shown in shown.items() if is_shown]
+    links = [PaperLink(kind.slug, NAMES[kind]) for kind, is_shown in shown.items() if is_shown]
+    return [*(PaperLink(slug_of(each), name_of(each)) for each in job.invoices.order_by("-pk")), *links]
+
+
+def slug_of(invoice: Invoice) -> str:
+    """Return an invoice's part of an address."""
+    return invoice.number.lower()
+
+
+def name_of(invoice: Invoice) -> str:
+    """Return what an invoice or credit note is called on the page."""
+    words = _("Credit note %(number)s") if invoice.corrects_id else _("Invoice %(number)s")
+    return str(words) % {"number": invoice.number}
 
 
 @require_safe
 @by_link
 def paper(request: HttpRequest, job: Job, slug: str) -> HttpResponse:
     """Give one of the job's papers as PDF."""
+    invoice = job.invoices.filter(number=slug.upper()).first()
+    if invoice:
+        return _pdf(open_paper(kind=Kind.INVOICE, about=invoice))
     kind = next((kind for kind in NAMES if Kind(kind).slug == slug), None)
     if kind is None or slug not in {link.slug for link in papers_of(job)}:
         raise Http404
@@ -61,6 +77,10 @@ def paper(request: HttpRequest, job: Job, slug: str) -> HttpResponse:
         made = open_paper(kind=kind, about=job)
     except NoPaperError as error:
         raise Http404 from error
+    return _pdf(made)
+
+
+def _pdf(made: Opened) -> HttpResponse:
     response = HttpResponse(made.data, content_type="application/pdf")
     response["Content-Disposition"] = f'inline; filename="{made.filename}"'
     return response

@@ -74,6 +74,7 @@ class JobView:
     papers: list[papers.PaperLink]
     picture: Any
     proposed: list[date]
+    has_invoice: bool = False
 
     @property
     def is_agreed(self) -> bool:
@@ -84,6 +85,11 @@ class JobView:
     def may_propose(self) -> bool:
         """Whether the customer can say which days suit better."""
         return self.job.state in TO_BOOK
+
+    @property
+    def asks_address(self) -> bool:
+        """Whether the invoice's address can be given: once money is asked for, until an invoice is there."""
+        return self.deposit is not None and self.deposit.account.is_asked and not self.has_invoice
 
     @property
     def may_cancel(self) -> bool:
@@ -119,6 +125,7 @@ def job_view(job: Job) -> JobView:
         papers=papers.papers_of(job),
         picture=vehicle.svg_of(job.revision),
         proposed=proposed_days(job),
+        has_invoice=job.invoices.exists(),
     )
 
 

@@ -13,6 +13,7 @@ urlpatterns: list[URLPattern] = [
     path("<slug:token>/days/", views.days, name="days"),
     path("<slug:token>/answer/", views.answer, name="answer"),
     path("<slug:token>/accept/", views.accept, name="accept"),
+    path("<slug:token>/address/", views.address, name="address"),
     path("<slug:token>/cancel/", views.cancel, name="cancel"),
     path("<slug:token>/dates.ics", views.dates, name="dates"),
     path("<slug:token>/papers/<slug:slug>.pdf", papers.paper, name="paper"),

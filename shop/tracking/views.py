@@ -8,6 +8,7 @@ from typing import Any
 
 from django.conf import settings
 from django.contrib import messages
+from django.forms import BaseForm
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
@@ -19,7 +20,10 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from shop.jobs.errors import JobError, UnmetError
 from shop.jobs.links import tracking_url
 from shop.jobs.models import Job
+from shop.jobs.roles import THE_CUSTOMER
 from shop.messages import conversation
+from shop.money.addresses import address_of, keep_address
+from shop.money.forms import AddressForm
 from shop.planning import booking
 
 from . import actions
@@ -38,9 +42,11 @@ def job(request: HttpRequest, job: Job) -> HttpResponseBase:
     return _page(request, job)
 
 
-def _page(request: HttpRequest, job: Job, status: int = 200, **forms_sent: PostedForm) -> HttpResponseBase:
+def _page(request: HttpRequest, job: Job, status: int = 200, **forms_sent: BaseForm) -> HttpResponseBase:
     view = job_view(job)
-    forms = {} if is_preview(request) else _forms(job, view.is_offer) | forms_sent
+    forms: dict[str, BaseForm] = {}
+    if not is_preview(request):
+        forms = {**_forms(job, view.is_offer), **_address_form(job, view.asks_address), **forms_sent}
     context: dict[str, Any] = {"view": view, "job": view.job, "preview": is_preview(request), **forms}
     response = render(request, "tracking/job.html", context, status=status)
     if not is_preview(request) and any(not m.from_customer and m.read_at is None for m in view.messages):
@@ -63,6 +69,13 @@ def _forms(job: Job, is_offer: bool) -> dict[str, PostedForm]:
         "days_form": DaysForm(address=address("days") + "#days"),
         "cancel_form": CancelForm(address=address("cancel") + "#cancel"),
     }
+
+
+def _address_form(job: Job, is_asked: bool) -> dict[str, BaseForm]:
+    """Return the form for the invoice's address while it can be given."""
+    if not is_asked:
+        return {}
+    return {"address_form": AddressForm(instance=address_of(job), auto_id="id_address_%s")}
 
 
 def _post(
@@ -152,6 +165,18 @@ def cancel(request: HttpRequest, job: Job) -> HttpResponseBase:
         return actions.call_off(job_id=job.pk, why=data["why"])
 
     return _post(request, job, "cancel", act, _("The job has been called off."))
+
+
+@require_POST
+@by_link
+def address(request: HttpRequest, job: Job) -> HttpResponseBase:
+    """Take the postal address that the invoice goes to."""
+    form = AddressForm(request.POST, instance=address_of(job), auto_id="id_address_%s")
+    if not form.is_valid():
+        return _page(request, job, status=400, address_form=form)
+    if keep_address(job_id=job.pk, by=THE_CUSTOMER, address=form.cleaned_data):
+        messages.success(request, _("Thank you. The invoice goes to this address."))
+    return _back(job)
 
 
 @require_safe
