@@ -37,6 +37,7 @@ class PaperLink:
 
     slug: str
     name: str | Promise
+    is_invoice: bool = False
 
 
 def papers_of(job: Job) -> list[PaperLink]:
@@ -49,7 +50,7 @@ def papers_of(job: Job) -> list[PaperLink]:
         Kind.SPECIFICATION: agreed or is_offer(job),
     }
     links = [PaperLink(kind.slug, NAMES[kind]) for kind, is_shown in shown.items() if is_shown]
-    return [*(PaperLink(slug_of(each), name_of(each)) for each in job.invoices.order_by("-pk")), *links]
+    return [*(PaperLink(slug_of(each), name_of(each), True) for each in job.invoices.order_by("-pk")), *links]
 
 
 def slug_of(invoice: Invoice) -> str:

@@ -74,7 +74,6 @@ class JobView:
     papers: list[papers.PaperLink]
     picture: Any
     proposed: list[date]
-    has_invoice: bool = False
 
     @property
     def is_agreed(self) -> bool:
@@ -89,7 +88,11 @@ class JobView:
     @property
     def asks_address(self) -> bool:
         """Whether the invoice's address can be given: once money is asked for, until an invoice is there."""
-        return self.deposit is not None and self.deposit.account.is_asked and not self.has_invoice
+        return (
+            self.deposit is not None
+            and self.deposit.account.is_asked
+            and not any(paper.is_invoice for paper in self.papers)
+        )
 
     @property
     def may_cancel(self) -> bool:
@@ -125,7 +128,6 @@ def job_view(job: Job) -> JobView:
         papers=papers.papers_of(job),
         picture=vehicle.svg_of(job.revision),
         proposed=proposed_days(job),
-        has_invoice=job.invoices.exists(),
     )
 
 
