@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING
 
 from configurator.catalogue.models import Finish
 
-from . import colours, hardware, naming, parts_list, price, verdicts, work
-from .evaluation import AxleFit, ColourChoice, Evaluation, Problem, Work
+from . import cautions, colours, hardware, naming, parts_list, price, verdicts, work
+from .evaluation import AxleFit, ColourChoice, Evaluation, Problem
 from .resolve import Build, resolve, vehicle_name
 from .selection import Selection
 from .sentences import say
@@ -21,7 +21,6 @@ from .sentences import say
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
 
-    from .hardware import AxleHardware
 
 WORST_FIRST = ("no", "unknown", "measure", "fits")
 
@@ -36,6 +35,7 @@ def evaluate(selection: Selection, catalogue: Catalogue) -> Evaluation:
     if isinstance(build, Problem):
         return Evaluation(selection=selection, catalogue_version=catalogue.version, problems=(build,))
     fitted = {row.position: hardware.fitted(row, catalogue) for row in build.axles if row.changed}
+    fits = {position: axle.fit for position, axle in fitted.items()}
     judged = verdicts.judge(build, catalogue)
     found = work.tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
     names = naming.names(build, has_work=bool(found))
@@ -49,8 +49,8 @@ def evaluate(selection: Selection, catalogue: Catalogue) -> Evaluation:
         selection=selection,
         catalogue_version=catalogue.version,
         problems=tuple(build.problems),
-        fits={position: axle.fit for position, axle in fitted.items()},
-        verdict=worst(axle.fit for axle in fitted.values()),
+        fits=fits,
+        verdict=worst(fits.values()),
         conflicts=judged.conflicts,
         options=judged.options,
         accent=colours.accent_choice(build),
@@ -58,7 +58,8 @@ def evaluate(selection: Selection, catalogue: Catalogue) -> Evaluation:
         parts=lines,
         work=plan,
         price=priced,
-        cautions=cautions(fitted.values(), plan),
+        cautions=cautions.for_owner(build, fits.values(), plan),
+        bench_cautions=cautions.for_bench(build, fits.values(), plan),
         names=names,
         summary=_summary(build, names),
     )
@@ -74,13 +75,6 @@ def _body(finish: Finish | None) -> ColourChoice | None:
     if finish is None:
         return None
     return ColourChoice(finish=finish.code, name=finish.name, hex=finish.hex, paint_code=finish.paint_code)
-
-
-def cautions(fitted: Iterable[AxleHardware], plan: Work | None) -> tuple[str, ...]:
-    """Return the usual cautions once each: those of the fit first, then those of the work."""
-    said = [text for axle in fitted for text in axle.cautions]
-    said += [step.caution for step in plan.steps if step.caution] if plan else []
-    return tuple(dict.fromkeys(said))
 
 
 def _summary(build: Build, names: dict[str, str]) -> tuple[str, ...]:

@@ -12,7 +12,7 @@ from typing import Any
 
 from pydantic import BaseModel, ConfigDict, model_validator
 
-from configurator.words import Text, phrases, revived
+from configurator.words import Said, Text, phrases, revived
 
 from .selection import Selection
 
@@ -205,7 +205,8 @@ class Evaluation(Frozen):
     parts: tuple[PartLine, ...] = ()
     work: Work | None = None
     price: Price | None = None
-    cautions: tuple[Text, ...] = ()
+    cautions: tuple[Text, ...] = ()  # what the owner should know
+    bench_cautions: tuple[Text, ...] = ()  # what the workshop's people must heed
     names: dict[str, Text] = {}
     summary: tuple[Text, ...] = ()
     said: dict[str, Any] = {}  # only when kept: the values of every text here, by its English
@@ -221,6 +222,10 @@ class Evaluation(Frozen):
     def kept(self) -> dict[str, Any]:
         """Return it as JSON that keeps what its texts are made of, for every language to come."""
         return {**self.model_dump(mode="json"), "said": phrases(self)}
+
+    def spoken(self, text: str) -> str:
+        """Return a text that was copied from here with its values again, as far as they were kept."""
+        return Said.read(text, self.said.get(text))
 
     @property
     def sendable(self) -> bool:

@@ -108,6 +108,53 @@ SENTENCES: dict[str, str] = {
     "rear_wheels": "Rear wheels",
     "rear_tyres": "Rear tyres",
     "rear_spacers": "Rear spacers",
+    # what the owner should know
+    "owner_wheels": (
+        "Wheel fasteners are tightened crosswise with a torque wrench to the vehicle maker's figure. Have"
+        " them checked again after 50 to 100 km, and stop if you hear or feel anything unusual at a wheel."
+    ),
+    "owner_wheels_motorcycle": (
+        "The wheels have been out: before you ride off, pump the brake lever and pedal until they are firm."
+        " Have the axle checked with a torque wrench again after 50 to 100 km."
+    ),
+    "owner_pressure_sensors": (
+        "Tyre-pressure sensors may have to be fitted, taught in or reset with new wheels or tyres. Tell us if"
+        " the warning lamp stays on."
+    ),
+    "owner_brakes": (
+        "Painted calipers: a qualified person checks the brakes before the vehicle moves. Brake gently on the"
+        " first kilometres, and stop if the pedal goes soft or something grinds."
+    ),
+    "owner_bonding": (
+        "Bonded parts hold in full only when the adhesive has hardened: until the day we name no washing, no"
+        " fast driving and nothing hung on them."
+    ),
+    "owner_paint": ("Fresh paint: no car wash with brushes, no polish and no stickers for four weeks."),
+    "owner_driver_assistance": (
+        "Cameras, radar and parking sensors behind bumper and grille may need calibrating after the work. Do"
+        " not rely on an assistance system that shows a fault."
+    ),
+    # what the bench must heed over the whole job
+    "bench_motorcycle": (
+        "Motorcycle on a stand that holds it by the frame or swing arm, strapped; axles, pinch bolts and"
+        " calipers to the vehicle maker's figures; pump lever and pedal until firm before it moves."
+    ),
+    "bench_ignition": (
+        "Solvents and their vapours catch fire: no flame, spark or hot surface near, extraction running,"
+        " rags in the closed bin."
+    ),
+    "bench_diisocyanates": (
+        "Two-pack products with diisocyanates: only people trained for them, with the protection that the"
+        " safety data sheet asks for."
+    ),
+    "bench_airbags": (
+        "Airbags, belt tensioners and their wiring: only trained people, battery off and the waiting time of"
+        " the vehicle maker kept."
+    ),
+    "bench_high_voltage": (
+        "Is it a high-voltage vehicle? Then only qualified people work on it, switched off and secured"
+        " against switching on; mind the limits for heat in booth and oven."
+    ),
     # vehicle identification numbers
     "vin_length": "A VIN has {wanted_count} characters; this one has {given_count}.",
     "vin_letters": "A VIN never holds {letters}: check 0 against O and 1 against I.",

@@ -113,6 +113,12 @@ def figure(value: Any, unit: str = "", *, inches: bool = False) -> str:
     return f"{sign}{shown}\u00a0{gettext(unit)}" if unit else f"{sign}{shown}"
 
 
+def quantity(value: Decimal, unit: str) -> str:
+    """Return how much of something: ``8 ×``, ``1.9 m``, ``0.02 l``."""
+    digits = in_figures(f"{round(value, 3).normalize():f}")
+    return f"{digits}\u00a0{told_codes.QUANTITIES.get(unit, unit)}"
+
+
 def verdict_word(verdict: str) -> str:
     """Return a verdict in the reader's language."""
     return told(say(verdict)) if verdict in SENTENCES else verdict

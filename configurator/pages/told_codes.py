@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
+from configurator.builds.evaluation import FitRow
 from configurator.fitment.messages import CODES
 
+TONES = {"fits": "ok", "measure": "warn", "unknown": "warn", "no": "stop", "note": "info"}
 SEAT = re.compile(r"(cone|ball)(\d+(?:\.\d)?)")
 SEATS = {"cone": _("a {size}° cone seat"), "ball": _("an R{size} ball seat"), "flat": _("a flat seat")}
 CHECKS = {
@@ -154,6 +156,11 @@ BODIES = {
 PUBLISHED = re.compile(r"^(?:UN R|ISO |Regulation |Implementing |\(EU\)|Directive |DIN |EN |ETRTO)")
 
 
+def tone(verdict: str) -> str:
+    """Return the style sheet's word for a verdict: ok, warn, stop or info."""
+    return TONES.get(verdict, "info")
+
+
 def word(kind: str, code: str) -> str:
     """Return a code in the reader's language; ``kind`` is the last word of its figure's key."""
     if kind == "seat":
@@ -197,3 +204,8 @@ def published(source: str) -> str:
     """Return the part of a check's source that names a published document; the rest is for staff."""
     parts = re.split(r"; ?", source)
     return "; ".join(part for part in parts if PUBLISHED.match(part) and "memory" not in part)
+
+
+def for_customers(checks: Iterable[FitRow]) -> list[FitRow]:
+    """Return the checks that speak of this build; what does not apply is for the workshop."""
+    return [row for row in checks if getattr(row.message, "id", "") != "row.not_applicable"]

@@ -17,7 +17,6 @@ from configurator.pages import drawing, forms_lists, told_codes, wording
 from configurator.pages import told as telling
 
 register = template.Library()
-VERDICT_TONES = {"fits": "ok", "measure": "warn", "unknown": "warn", "no": "stop", "note": "info"}
 
 
 register.filter("money", telling.money)
@@ -38,9 +37,7 @@ def figure(context: template.Context, value: Any, unit: str = "") -> str:
 @register.simple_tag
 def quantity(line: PartLine) -> str:
     """Return how much of a part: ``8 ×``, ``1.9 m``, ``0.02 l``."""
-    places = max(0, -int(line.quantity.normalize().as_tuple().exponent))
-    shown = number_format(line.quantity, min(places, 3))
-    return f"{shown}\xa0×" if line.unit == "each" else f"{shown}\xa0{telling.told(line.unit)}"
+    return telling.quantity(line.quantity, line.unit)
 
 
 def _inches(context: template.Context) -> bool:
@@ -48,10 +45,7 @@ def _inches(context: template.Context) -> bool:
     return bool(request and request.COOKIES.get("units") == "in")
 
 
-@register.filter
-def tone(verdict: str) -> str:
-    """Return the style sheet's word for a verdict: ok, warn, stop or info."""
-    return VERDICT_TONES.get(verdict, "info")
+register.filter("tone", told_codes.tone)
 
 
 @register.filter
@@ -72,10 +66,7 @@ register.filter("check_name", told_codes.name_of_check)
 register.filter("published", told_codes.published)
 
 
-@register.filter
-def for_customers(checks: Any) -> list[Any]:
-    """Return the checks that speak of this build; what does not apply is for the workshop."""
-    return [row for row in checks if getattr(row.message, "id", "") != "row.not_applicable"]
+register.filter("for_customers", told_codes.for_customers)
 
 
 @register.filter

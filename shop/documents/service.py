@@ -6,8 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from django.conf import settings
 from django.core.files.base import ContentFile
 from django.db import transaction
+from django.utils import translation
 
 from configurator.outbox import service as outbox
 from configurator.outbox.handlers import PAPERS
@@ -19,6 +21,7 @@ from . import render
 from .content.customer import NoPaperError, deposit, no_deposit, no_quote, quote, specification
 from .content.handover import handover, no_handover
 from .content.invoice import invoice
+from .content.labels import labels
 from .content.workshop import job_sheet, purchase_order
 from .einvoice import with_xml
 from .models import Paper
@@ -67,7 +70,7 @@ def open_paper(*, kind: str, about: Job | PurchaseOrder | Invoice) -> Opened:
     Raises ``NoPaperError`` when there is nothing to say yet.
     """
     sort = SORTS[kind]
-    data = sort.content(about)
+    data = content_of(kind, about)
     digest = render.digest(sort.template, data)
     kept = Paper.objects.filter(kind=kind, about=about.pk).first()
     if kept and not sort.is_final and kept.digest != digest:
@@ -77,6 +80,24 @@ def open_paper(*, kind: str, about: Job | PurchaseOrder | Invoice) -> Opened:
         made = sort.finish(render.pdf(sort.template, data, standard=sort.standard), about)
         _keep(kind, about.pk, digest, made)
     return Opened(made, f"{about.number}-{kind.replace(' ', '-')}.pdf")
+
+
+def content_of(kind: str, about: Job | PurchaseOrder) -> dict[str, Any]:
+    """Return all that a paper says, in its language; raise ``NoPaperError`` when there is nothing to say."""
+    with translation.override(language_of(kind, about)):
+        return {**labels(), **SORTS[kind].content(about)}
+
+
+FOR_CUSTOMERS = frozenset({Kind.QUOTE, Kind.SPECIFICATION, Kind.DEPOSIT, Kind.HANDOVER})
+
+
+def language_of(kind: str, about: Job | PurchaseOrder) -> str:
+    """Return the language of a paper: the customer's own, or that of whoever opens it in the workshop."""
+    if isinstance(about, Invoice):
+        return str(about.content["language"])
+    if kind in FOR_CUSTOMERS and isinstance(about, Job):
+        return about.spec.language or settings.LANGUAGE_CODE
+    return translation.get_language() or settings.LANGUAGE_CODE
 
 
 def _read(paper: Paper) -> bytes | None:

@@ -12,10 +12,12 @@ from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404
+from django.utils.translation import gettext as _
 
 from .models import Job
 from .roles import roles_of
 from .states import BUYER, MANAGER, ORDER, REVIEWER, STAFF_ROLES, TECHNICIAN, State
+from .words import role_names
 
 View = Callable[..., HttpResponseBase]
 
@@ -36,7 +38,7 @@ def staff(*roles: str) -> Callable[[View], View]:
         @wraps(view)
         def guarded(request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
             if not roles_of(request.user) & wanted:
-                raise PermissionDenied(f"This page is for: {', '.join(sorted(wanted))}.")
+                raise PermissionDenied(_("This page is for: %(roles)s.") % {"roles": role_names(wanted)})
             return view(request, *args, **kwargs)
 
         shown = login_required(guarded)

@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from django.dispatch import Signal
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy as _
 
 from . import agreement, service
 from .holds import HOLDS
@@ -23,14 +25,14 @@ class Action:
     """One button. ``why`` labels the reason it asks for; ``why_optional`` when it may stay empty."""
 
     name: str
-    label: str
+    label: str | Promise
     do: Do
     to: State | None = None
     sources: frozenset[State] = frozenset()
     roles: frozenset[str] = frozenset()
-    why: str = ""
+    why: str | Promise = ""
     why_optional: bool = False
-    help: str = ""
+    help: str | Promise = ""
     tone: str = ""
     asks: Signal | None = None
     """A question whose answers are warnings: with one, a reason must be given."""
@@ -98,35 +100,36 @@ def _renew(*, job: Job, by: By, why: str, version: int | None, revision_id: int 
 
 _S = State
 ACTIONS = (
-    Action("take", "Take into review", _plain(service.take_into_review), _S.IN_REVIEW, frozenset({_S.SENT}),
-           tone="main"),
-    Action("confirm", "Confirm this revision", _confirm, _S.AGREED, frozenset({_S.IN_REVIEW}),
-           why="On what condition, if any", why_optional=True, tone="main",
-           help="Agreed to by both, the deposit is asked for. After a change the customer is asked first."),
-    Action("ask", "Ask the customer", _with(agreement.ask_customer, "question"), _S.WAITING,
-           why="What do you want to ask or tell?"),
-    Action("back", "Take back into review", _plain(service.take_into_review), _S.IN_REVIEW,
+    Action("take", _("Take into review"), _plain(service.take_into_review), _S.IN_REVIEW,
+           frozenset({_S.SENT}), tone="main"),
+    Action("confirm", _("Confirm this revision"), _confirm, _S.AGREED, frozenset({_S.IN_REVIEW}),
+           why=_("On what condition, if any"), why_optional=True, tone="main",
+           help=_("Agreed to by both, the deposit is asked for. "
+                  "After a change the customer is asked first.")),
+    Action("ask", _("Ask the customer"), _with(agreement.ask_customer, "question"), _S.WAITING,
+           why=_("What do you want to ask or tell?")),
+    Action("back", _("Take back into review"), _plain(service.take_into_review), _S.IN_REVIEW,
            frozenset({_S.WAITING})),
-    Action("reopen", "Open for changes again", _with(service.reopen), _S.IN_REVIEW,
+    Action("reopen", _("Open for changes again"), _with(service.reopen), _S.IN_REVIEW,
            frozenset({_S.AGREED, _S.DEPOSIT_DUE}), why="Why?"),
-    Action("order", "Everything is on order", _plain(service.order_parts), _S.PARTS_ON_ORDER),
-    Action("arrived", "Everything is here", _plain(service.parts_arrived), _S.PARTS_IN, tone="main"),
-    Action("book", "Book the planned dates", _plain(service.book), _S.BOOKED, tone="main",
-           help="The customer is told when to bring the vehicle."),
-    Action("start", "Start work", _plain(service.start_work), _S.IN_THE_BAY, tone="main"),
-    Action("ready", "Ready: call the customer", _plain(service.make_ready), _S.READY, tone="main"),
-    Action("hand-over", "Hand over", _with(service.hand_over), _S.HANDED_OVER, tone="main",
+    Action("order", _("Everything is on order"), _plain(service.order_parts), _S.PARTS_ON_ORDER),
+    Action("arrived", _("Everything is here"), _plain(service.parts_arrived), _S.PARTS_IN, tone="main"),
+    Action("book", _("Book the planned dates"), _plain(service.book), _S.BOOKED, tone="main",
+           help=_("The customer is told when to bring the vehicle.")),
+    Action("start", _("Start work"), _plain(service.start_work), _S.IN_THE_BAY, tone="main"),
+    Action("ready", _("Ready: call the customer"), _plain(service.make_ready), _S.READY, tone="main"),
+    Action("hand-over", _("Hand over"), _with(service.hand_over), _S.HANDED_OVER, tone="main",
            asks=before_handover),
-    Action("recheck", "Wheel fasteners checked again", _with(service.recheck, "note", False),
+    Action("recheck", _("Wheel fasteners checked again"), _with(service.recheck, "note", False),
            sources=frozenset({_S.HANDED_OVER}), roles=frozenset({REVIEWER, TECHNICIAN, MANAGER}),
-           why="What was found, at how many kilometres", tone="main"),
-    Action("hold", "Put on hold", _hold, roles=frozenset(STAFF_ROLES), why="What is it waiting for?"),
-    Action("release", "Lift the hold", _release, roles=frozenset(STAFF_ROLES)),
-    Action("renew-link", "Send the customer a new link", _renew, roles=frozenset({REVIEWER, MANAGER}),
-           help="The old private link stops working at once."),
-    Action("decline", "Decline", _with(service.decline), _S.DECLINED, why="Reason, as the customer reads it",
-           tone="stop"),
-    Action("cancel", "Cancel for the customer", _with(service.cancel), _S.CANCELLED, why="Reason",
+           why=_("What was found, at how many kilometres"), tone="main"),
+    Action("hold", _("Put on hold"), _hold, roles=frozenset(STAFF_ROLES), why=_("What is it waiting for?")),
+    Action("release", _("Lift the hold"), _release, roles=frozenset(STAFF_ROLES)),
+    Action("renew-link", _("Send the customer a new link"), _renew, roles=frozenset({REVIEWER, MANAGER}),
+           help=_("The old private link stops working at once.")),
+    Action("decline", _("Decline"), _with(service.decline), _S.DECLINED,
+           why=_("Reason, as the customer reads it"), tone="stop"),
+    Action("cancel", _("Cancel for the customer"), _with(service.cancel), _S.CANCELLED, why=_("Reason"),
            tone="stop"),
 )  # fmt: skip
 BY_NAME = {action.name: action for action in ACTIONS}

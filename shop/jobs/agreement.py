@@ -7,6 +7,7 @@ changes after that is a new revision, which needs the customer's yes again.
 from __future__ import annotations
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from .errors import StaleError, UnmetError, WrongStateError
 from .holds import nothing_says_no
@@ -34,7 +35,7 @@ def ask_customer(*, job_id: int, by: By, question: str, version: int | None = No
 def answer_as_customer(*, job_id: int, answer: str) -> bool:
     """The customer answers without agreeing; the workshop looks again."""
     if not answer.strip():
-        raise UnmetError("Write an answer.", field="answer")
+        raise UnmetError(_("Write an answer."), field="answer")
     return move(job_id=job_id, to=State.IN_REVIEW, by=THE_CUSTOMER, why=answer, mail="")
 
 
@@ -75,10 +76,10 @@ def agree_as_customer(*, job_id: int, revision_id: int) -> bool:
             if job.state != State.WAITING or job.workshop_agreed_revision_id != revision_id:
                 return False
         elif job.state != State.WAITING:
-            raise WrongStateError("There is nothing to agree to at the moment.")
+            raise WrongStateError(_("There is nothing to agree to at the moment."))
         if job.revision_id != revision_id:
             raise StaleError(
-                "The workshop has changed the build since you opened this page. Please look again."
+                _("The workshop has changed the build since you opened this page. Please look again.")
             )
         job.customer_agreed_revision = job.revision
         job.save(update_fields=["customer_agreed_revision"])
@@ -93,9 +94,15 @@ def agree_as_customer(*, job_id: int, revision_id: int) -> bool:
 
 def _check_agreeable(job: Job, revision_id: int) -> None:
     if job.state != State.IN_REVIEW:
-        raise WrongStateError(f"{job.number} is “{State(job.state).label}”; take it into review first.")
+        raise WrongStateError(
+            _("%(number)s is “%(state)s”; take it into review first.")
+            % {"number": job.number, "state": State(job.state).label}
+        )
     if job.revision_id != revision_id:
-        raise StaleError(f"Revision {job.revision.number} is newer than the one you looked at. Look again.")
+        raise StaleError(
+            _("Revision %(number)s is newer than the one you looked at. Look again.")
+            % {"number": job.revision.number}
+        )
 
 
 def _check_measured(job: Job, why: str) -> None:
@@ -105,5 +112,6 @@ def _check_measured(job: Job, why: str) -> None:
     waiting = sum(each.verdict != "fits" for each in to_measure(job))
     if waiting and not why.strip():
         raise UnmetError(
-            f"{waiting} fit checks are not measured yet. Say on what condition you confirm.", "why"
+            _("%(n)s fit checks are not measured yet. Say on what condition you confirm.") % {"n": waiting},
+            "why",
         )

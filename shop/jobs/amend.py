@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from configurator.builds.evaluate import evaluate
 from configurator.builds.evaluation import Evaluation
@@ -33,7 +34,10 @@ def amend(*, job_id: int, selection: Selection, by: By, why: str, version: int |
         job = locked(job_id)
         check_role(who, frozenset({REVIEWER, MANAGER}), "Changing a build")
         if job.state not in AMENDABLE:
-            raise WrongStateError(f"{job.number} is “{State(job.state).label}”; take it into review first.")
+            raise WrongStateError(
+                _("%(number)s is “%(state)s”; take it into review first.")
+                % {"number": job.number, "state": State(job.state).label}
+            )
         if Selection.model_validate(job.revision.selection) == selection:
             return False
         check_version(job, version)
@@ -47,9 +51,9 @@ def amend(*, job_id: int, selection: Selection, by: By, why: str, version: int |
 
 def _check(selection: Selection, why: str, job: Job) -> None:
     if not why.strip():
-        raise UnmetError("Say why: the customer reads it beside the change.", field="why")
+        raise UnmetError(_("Say why: the customer reads it beside the change."), field="why")
     if selection.generation != job.revision.selection["generation"]:
-        raise UnmetError("Another vehicle is another spec. Decline this one and start anew.")
+        raise UnmetError(_("Another vehicle is another spec. Decline this one and start anew."))
 
 
 def _store(job: Job, evaluation: Evaluation, who: Actor, why: str) -> None:
@@ -84,5 +88,5 @@ def what_stands_against(evaluation: Evaluation) -> str:
     for fit in evaluation.fits.values():
         found += [f"{fit.position}: {row.message}" for row in fit.checks if row.verdict == "no"]
     if evaluation.price is None and not found:
-        found = ["Nothing is chosen."]
+        found = [_("Nothing is chosen.")]
     return " ".join(found)

@@ -10,6 +10,8 @@ from django.conf import settings
 from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
 from configurator.pictures.photos import PhotoRefused, process_photo
 
@@ -53,9 +55,12 @@ def out_of_order(step: JobOperation, steps: dict[str, JobOperation], now: dateti
             continue
         until = waiting_until(before)
         if before.done_at is None:
-            found.append(f"“{before.name}” is not done")
+            found.append(_("“%(step)s” is not done") % {"step": before.name})
         elif until and until > now:
-            found.append(f"“{before.name}” waits until {timezone.localtime(until):%a %H:%M}")
+            found.append(
+                _("“%(step)s” waits until %(when)s")
+                % {"step": before.name, "when": date_format(timezone.localtime(until), "D H:i")}
+            )
     return found
 
 
@@ -82,7 +87,9 @@ def tick(
         steps = {each.key: each for each in job.operations.all()}
         early = out_of_order(step, steps, timezone.now())
         if early and not reason.strip():
-            raise UnmetError(f"{'; '.join(early)}. Give a reason to go on out of order.", "reason")
+            raise UnmetError(
+                _("%(steps)s. Give a reason to go on out of order.") % {"steps": "; ".join(early)}, "reason"
+            )
         incomplete = _check_torque(step, readings, reason)
         if photo:
             _keep_photo(step, photo)
@@ -100,9 +107,9 @@ def skip(*, job_id: int, step_id: int, by: By, reason: str) -> bool:
         if step.done_at:
             return False
         if not reason.strip():
-            raise UnmetError("Say why the step is left out.", "reason")
+            raise UnmetError(_("Say why the step is left out."), "reason")
         if step.torque_nm:
-            raise UnmetError("Tightening to torque cannot be left out.", "reason")
+            raise UnmetError(_("Tightening to torque cannot be left out."), "reason")
         step.is_skipped = True
         _close(step, who, reason)
         record(job, who, "step.skipped", why=step.reason, step=step.name, key=step.key)
@@ -116,7 +123,7 @@ def undo(*, job_id: int, step_id: int, by: By, reason: str) -> bool:
         if not step.done_at:
             return False
         if not reason.strip():
-            raise UnmetError("Say why the step is opened again.", "reason")
+            raise UnmetError(_("Say why the step is opened again."), "reason")
         was = list(step.torque_readings)
         step.done_at, step.done_by, step.is_skipped, step.torque_readings = None, None, False, []
         step.reason = reason.strip()[:300]
@@ -130,10 +137,13 @@ def _open(job_id: int, step_id: int, by: By) -> tuple[Job, JobOperation, Actor]:
     job = locked(job_id)
     check_role(who, AT_THE_BENCH, "Work at the bench")
     if job.state != State.IN_THE_BAY:
-        raise WrongStateError(f"{job.number} is “{State(job.state).label}”: steps are ticked in the bay.")
+        raise WrongStateError(
+            _("%(number)s is “%(state)s”: steps are ticked in the bay.")
+            % {"number": job.number, "state": State(job.state).label}
+        )
     step = job.operations.filter(pk=step_id).first()
     if step is None:
-        raise WrongStateError("The job no longer has this step. Look at the list again.")
+        raise WrongStateError(_("The job no longer has this step. Look at the list again."))
     return job, step, who
 
 
@@ -146,7 +156,7 @@ def _check_torque(step: JobOperation, readings: tuple[float, ...], reason: str) 
     if not step.torque_nm:
         return False
     if not readings:
-        raise UnmetError("Enter the torque of every fastener.", "readings")
+        raise UnmetError(_("Enter the torque of every fastener."), "readings")
     right = band(step.torque_nm)
     for number, reading in enumerate(readings, start=1):
         if not math.isfinite(reading) or not right.low <= reading <= right.high:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from crispy_forms.helper import FormHelper
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from .actions import BY_NAME
 from .states import State
@@ -28,7 +29,7 @@ class MeasureForm(forms.Form):
     key = forms.CharField(max_length=60, widget=forms.HiddenInput)
     value = forms.FloatField(label="Measured", widget=forms.NumberInput(attrs={"step": "any"}))
     uncertainty = forms.FloatField(
-        label="Measured to within ±",
+        label=_("Measured to within ±"),
         initial=0.5,
         min_value=0,
         widget=forms.NumberInput(attrs={"step": "any"}),
@@ -37,15 +38,15 @@ class MeasureForm(forms.Form):
 
     def name_unit(self, unit: str, room_left: bool) -> None:
         """Say what is to be entered, and in which unit."""
-        what = "Room left" if room_left else "Measured"
+        what = _("Room left") if room_left else "Measured"
         self.fields["value"].label = f"{what}, {unit}" if unit else what
 
 
 class FindForm(forms.Form):
     """Find jobs by words and state."""
 
-    q = forms.CharField(label="Number, name or registration", required=False, max_length=100)
-    state = forms.ChoiceField(label="State", required=False, choices=[("", "any state"), *State.choices])
+    q = forms.CharField(label=_("Number, name or registration"), required=False, max_length=100)
+    state = forms.ChoiceField(label="State", required=False, choices=[("", _("any state")), *State.choices])
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)  # type: ignore[arg-type]

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from django.utils.translation import gettext as _
+
 from .models import Job
 from .settled import says_no, to_measure
 from .signals import answers, parts_missing
@@ -12,34 +14,34 @@ from .signals import answers, parts_missing
 def both_agreed(job: Job) -> str:
     """Workshop and customer said yes to the very revision that is worked on."""
     if job.workshop_agreed_revision_id != job.revision_id:
-        return f"The workshop has not agreed to revision {job.revision.number}."
+        return _("The workshop has not agreed to revision %(number)s.") % {"number": job.revision.number}
     if job.customer_agreed_revision_id != job.revision_id:
-        return f"The customer has not agreed to revision {job.revision.number}."
+        return _("The customer has not agreed to revision %(number)s.") % {"number": job.revision.number}
     return ""
 
 
 def parts_complete(job: Job) -> str:
     """Every line of the parts list is here or on the shelf."""
     missing = [line for lines in answers(parts_missing, job) for line in lines]
-    return f"Still missing: {'; '.join(missing)}." if missing else ""
+    return _("Still missing: %(parts)s.") % {"parts": "; ".join(missing)} if missing else ""
 
 
 def planned(job: Job) -> str:
     """Every step has a place and a time."""
     unplanned = job.operations.filter(planned_start=None, done_at=None).count()
-    return f"{unplanned} steps have no time in the plan yet." if unplanned else ""
+    return _("%(n)s steps have no time in the plan yet.") % {"n": unplanned} if unplanned else ""
 
 
 def not_on_hold(job: Job) -> str:
     """Nothing holds the job up."""
-    return f"On hold: {job.on_hold_reason}" if job.on_hold_reason else ""
+    return _("On hold: %(reason)s") % {"reason": job.on_hold_reason} if job.on_hold_reason else ""
 
 
 def work_done(job: Job) -> str:
     """Every step is ticked, or left out with a reason."""
     names = list(job.operations.filter(done_at=None).values_list("name", flat=True))
-    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
-    return f"Not done yet: {', '.join(names[:3])}{more}." if names else ""
+    more = _(" and %(n)s more") % {"n": len(names) - 3} if len(names) > 3 else ""
+    return _("Not done yet: %(steps)s.") % {"steps": ", ".join(names[:3]) + more} if names else ""
 
 
 def measured(job: Job) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from configurator.builds.evaluation import FitRow
 from configurator.fitment.arithmetic import VERDICTS, verdict_code
@@ -31,13 +32,16 @@ def measure(
     who = actor(by)
     check_role(who, MEASURERS, "Measuring at the vehicle")
     if not (math.isfinite(value) and math.isfinite(uncertainty)) or abs(value) > 1e6:
-        raise UnmetError("Enter the measured value as a number.", field="value")
+        raise UnmetError(_("Enter the measured value as a number."), field="value")
     if uncertainty < 0:
-        raise UnmetError("How exactly it was measured cannot be below nothing.", field="uncertainty")
+        raise UnmetError(_("How exactly it was measured cannot be below nothing."), field="uncertainty")
     with transaction.atomic():
         job = locked(job_id)
         if job.state in CLOSED or job.state == State.SENT:
-            raise WrongStateError(f"{job.number} is “{State(job.state).label}”: nothing is measured now.")
+            raise WrongStateError(
+                _("%(number)s is “%(state)s”: nothing is measured now.")
+                % {"number": job.number, "state": State(job.state).label}
+            )
         row = _row(job, axle, check_id)
         known = job.measurements.filter(axle=axle, check_id=check_id).last()
         if known and (known.value, known.uncertainty, known.by) == (value, uncertainty, who.user):
@@ -49,7 +53,7 @@ def _row(job: Job, axle: str, check_id: str) -> FitRow:
     for row in rows_to_measure(evaluation_of(job.revision)):
         if (row.axle, row.id) == (axle, check_id):
             return row
-    raise StaleError("This revision has no such check to measure. Look at the page again.")
+    raise StaleError(_("This revision has no such check to measure. Look at the page again."))
 
 
 def _store(job: Job, row: FitRow, value: float, uncertainty: float, who: object, note: str) -> Measurement:

@@ -8,7 +8,10 @@ from typing import Any
 
 from django.db.models import Count, OuterRef, Q, QuerySet, Subquery
 from django.utils import timezone
-from django.utils.translation import gettext as _
+from django.utils.formats import date_format
+from django.utils.functional import Promise
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 
 from .access import visible_jobs
 from .models import HistoryEntry, Job
@@ -24,7 +27,7 @@ class Task:
     """A job that needs this person: what to do, how urgent (0 first), and since when."""
 
     job: Job
-    what: str
+    what: str | Promise
     urgency: int
     since: datetime
     notices: tuple[Notice, ...] = ()
@@ -44,19 +47,19 @@ class Inbox:
 
 
 # State: (role, urgency, what to do). Lower urgency figures come first.
-NEEDS: dict[str, tuple[str, int, str]] = {
-    State.READY: (REVIEWER, 1, "Hand the vehicle over"),
-    State.BOOKED: (TECHNICIAN, 2, "Bring the vehicle in"),
-    State.IN_THE_BAY: (TECHNICIAN, 1, "Work on the checklist"),
-    State.SENT: (REVIEWER, 2, "Review the new spec"),
-    State.IN_REVIEW: (REVIEWER, 3, "Finish the review"),
-    State.PARTS_IN: (REVIEWER, 4, "Plan and book the work"),
-    State.DEPOSIT_IN: (BUYER, 2, "Order the parts"),
+NEEDS: dict[str, tuple[str, int, str | Promise]] = {
+    State.READY: (REVIEWER, 1, _("Hand the vehicle over")),
+    State.BOOKED: (TECHNICIAN, 2, _("Bring the vehicle in")),
+    State.IN_THE_BAY: (TECHNICIAN, 1, _("Work on the checklist")),
+    State.SENT: (REVIEWER, 2, _("Review the new spec")),
+    State.IN_REVIEW: (REVIEWER, 3, _("Finish the review")),
+    State.PARTS_IN: (REVIEWER, 4, _("Plan and book the work")),
+    State.DEPOSIT_IN: (BUYER, 2, _("Order the parts")),
 }
 WAITS = {
-    State.WAITING: "Waiting for the customer’s answer",
-    State.DEPOSIT_DUE: "Waiting for the deposit",
-    State.PARTS_ON_ORDER: "Waiting for parts",
+    State.WAITING: _("Waiting for the customer’s answer"),
+    State.DEPOSIT_DUE: _("Waiting for the deposit"),
+    State.PARTS_ON_ORDER: _("Waiting for parts"),
 }
 
 
@@ -100,20 +103,24 @@ def _task(job: Job, user: Any, roles: frozenset[str]) -> Task | None:
     if job.state in CLOSED and MANAGER in roles and (what := _of_money(job)):
         return Task(job, what, 2, job.state_since)
     if job.on_hold_reason:
-        return Task(job, f"On hold: {job.on_hold_reason}", 0 if roles & {BUYER, MANAGER, REVIEWER} else 9,
-                    job.state_since)  # fmt: skip
+        held = gettext("On hold: %(reason)s") % {"reason": job.on_hold_reason}
+        return Task(job, held, 0 if roles & {BUYER, MANAGER, REVIEWER} else 9, job.state_since)
     if job.state in WAITS:
         return Task(job, WAITS[State(job.state)], 9, job.state_since)
     if job.state == State.HANDED_OVER:
         asks = 3 if roles & {REVIEWER, MANAGER} else 9
-        return Task(job, "Wheel fasteners: the recheck is due, ring the customer", asks, job.state_since)
+        return Task(job, _("Wheel fasteners: the recheck is due, ring the customer"), asks, job.state_since)
     role, urgency, what = NEEDS.get(job.state, (MANAGER, 9, job.get_state_display()))
     if job.state == State.IN_REVIEW and job.last_who == CUSTOMER:  # type: ignore[attr-defined]
-        urgency, what = 1, "The customer has answered"
+        urgency, what = 1, _("The customer has answered")
     elif job.state == State.IN_REVIEW and job.reviewer_id not in (None, user.pk):
-        return Task(job, f"{_name(job.reviewer)} is reviewing it", 9, job.state_since)
+        return Task(
+            job, gettext("%(name)s is reviewing it") % {"name": _name(job.reviewer)}, 9, job.state_since
+        )
     if job.state == State.BOOKED and job.booked_start:
-        what = f"Bring the vehicle in on {timezone.localtime(job.booked_start):%a %d %b, %H:%M}"
+        what = gettext("Bring the vehicle in on %(when)s") % {
+            "when": date_format(timezone.localtime(job.booked_start), "D j M, H:i")
+        }
     return Task(job, what, urgency if roles & {role, MANAGER} else 9, job.state_since)
 
 
@@ -123,17 +130,21 @@ def _of_money(job: Job) -> str:
     if ledger is None:
         return ""
     if ledger.outstanding_cents:
-        return _("%(amount)s is still to come") % {"amount": f"{ledger.outstanding} {ledger.currency}"}
+        return gettext("%(amount)s is still to come") % {"amount": f"{ledger.outstanding} {ledger.currency}"}
     if ledger.over_cents:
-        return _("%(amount)s is held: decide what goes back") % {"amount": f"{ledger.over} {ledger.currency}"}
-    return _("Issue the invoice") if ledger.is_to_invoice else ""
+        return gettext("%(amount)s is held: decide what goes back") % {"amount": f"{ledger.over} {ledger.currency}"}
+    return gettext("Issue the invoice") if ledger.is_to_invoice else ""
 
 
 def _with_message(task: Task | None, roles: frozenset[str]) -> Task | None:
     """Say so when the customer has written and nobody has read it; whoever answers customers is asked to."""
     if task is None or not task.job.unread or not roles & {REVIEWER, MANAGER}:  # type: ignore[attr-defined]
         return task
-    return replace(task, what=f"{task.what}. The customer has written", urgency=min(task.urgency, 1))
+    return replace(
+        task,
+        what=gettext("%(task)s. The customer has written") % {"task": task.what},
+        urgency=min(task.urgency, 1),
+    )
 
 
 def _name(user: Any) -> str:

@@ -21,6 +21,7 @@ from .models import HistoryEntry, Job
 from .roles import THE_SYSTEM, Actor, By, actor
 from .signals import answers, before_handover, job_moved
 from .states import CLOSED, CUSTOMER, MANAGER, MOVES, REVIEWER, SYSTEM, TECHNICIAN, Move, State, roles_into
+from .words import happened, role_names
 
 RECHECK_AFTER = timedelta(days=7)
 RECHECKERS = frozenset({REVIEWER, TECHNICIAN, MANAGER})
@@ -51,18 +52,19 @@ def check_version(job: Job, version: int | None) -> None:
     """Raise ``StaleError`` when the page that asks was made from an older state of the job."""
     if version is not None and version != job.version:
         last = job.history.last()
-        who = (
-            f"{last.who} did {last.action.split('.')[-1].replace('_', ' ')}" if last else "someone changed it"
-        )
+        what = f"{happened(last.action)} ({last.who})" if last else _("someone changed it")
         raise StaleError(
-            f"{job.number} has changed since you opened this page: {who}. Look again, then decide."
+            _("%(number)s has changed since you opened this page: %(what)s. Look again, then decide.")
+            % {"number": job.number, "what": what}
         )
 
 
 def check_role(by: Actor, roles: frozenset[str], doing: str) -> None:
     """Raise ``NotAllowedError`` unless one of the actor's roles is among these."""
     if not by.roles & roles:
-        raise NotAllowedError(f"{doing} is for: {', '.join(sorted(roles))}.")
+        raise NotAllowedError(
+            _("%(doing)s is for: %(roles)s.") % {"doing": doing, "roles": role_names(roles)}
+        )
 
 
 def move(
@@ -85,7 +87,7 @@ def move(
     who = actor(by)
     with transaction.atomic():
         job = locked(job_id)
-        check_role(who, roles_into(to), f"Moving a job to “{State(to).label}”")
+        check_role(who, roles_into(to), _("Moving a job to “%(to)s”") % {"to": State(to).label})
         if job.state == to:
             return False
         step = _allowed(job, to, who)
@@ -101,15 +103,20 @@ def _allowed(job: Job, to: str, who: Actor) -> Move:
     step = MOVES.get((job.state, to))
     if step is None:
         raise WrongStateError(
-            f"{job.number} is “{State(job.state).label}” and cannot go to “{State(to).label}”."
+            _("%(number)s is “%(state)s” and cannot go to “%(to)s”.")
+            % {"number": job.number, "state": State(job.state).label, "to": State(to).label}
         )
-    check_role(who, step.roles, f"Moving a job from “{step.source.label}” to “{step.to.label}”")
+    check_role(
+        who,
+        step.roles,
+        _("Moving a job from “%(source)s” to “%(to)s”") % {"source": step.source.label, "to": step.to.label},
+    )
     return step
 
 
 def _check_holds(job: Job, step: Move, why: str) -> None:
     if step.needs_why and not why.strip():
-        raise UnmetError("Give a reason.", field="why")
+        raise UnmetError(_("Give a reason."), field="why")
     for name in step.holds:
         if message := HOLDS[name](job):
             raise UnmetError(message)
@@ -292,7 +299,7 @@ def recheck(*, job_id: int, by: By, note: str) -> bool:
         if job.recheck_due_on is None:
             return False
         if not note.strip():
-            raise UnmetError("Say what was found.", field="why")
+            raise UnmetError(_("Say what was found."), field="why")
         job.recheck_due_on = None
         job.version += 1
         job.save(update_fields=["recheck_due_on", "version"])
@@ -314,7 +321,7 @@ def _set_hold(job_id: int, who: Actor, reason: str, action: str) -> bool:
     with transaction.atomic():
         job = locked(job_id)
         if who.roles == {CUSTOMER} or not who.roles:
-            raise NotAllowedError("Holding a job up is for the workshop.")
+            raise NotAllowedError(_("Holding a job up is for the workshop."))
         if job.state in CLOSED:
             if who.roles == {SYSTEM}:
                 return False

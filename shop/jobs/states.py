@@ -9,6 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from django.db.models import TextChoices
+from django.utils.translation import gettext_lazy as _
 
 REVIEWER, BUYER, TECHNICIAN, MANAGER = "reviewer", "buyer", "technician", "manager"
 CUSTOMER, SYSTEM = "customer", "system"
@@ -19,20 +20,20 @@ ROLES = (*STAFF_ROLES, CUSTOMER, SYSTEM)
 class State(TextChoices):
     """Where a job stands, in the order a job goes through."""
 
-    SENT = "sent", "sent"
-    IN_REVIEW = "in_review", "in review"
-    WAITING = "waiting", "waiting for customer"
-    AGREED = "agreed", "agreed"
-    DEPOSIT_DUE = "deposit_due", "deposit due"
-    DEPOSIT_IN = "deposit_in", "deposit in"
-    PARTS_ON_ORDER = "parts_on_order", "parts on order"
-    PARTS_IN = "parts_in", "parts in"
-    BOOKED = "booked", "booked"
-    IN_THE_BAY = "in_the_bay", "in the bay"
-    READY = "ready", "ready"
-    HANDED_OVER = "handed_over", "handed over"
-    DECLINED = "declined", "declined"
-    CANCELLED = "cancelled", "cancelled"
+    SENT = "sent", _("sent")
+    IN_REVIEW = "in_review", _("in review")
+    WAITING = "waiting", _("waiting for customer")
+    AGREED = "agreed", _("agreed")
+    DEPOSIT_DUE = "deposit_due", _("deposit due")
+    DEPOSIT_IN = "deposit_in", _("deposit in")
+    PARTS_ON_ORDER = "parts_on_order", _("parts on order")
+    PARTS_IN = "parts_in", _("parts in")
+    BOOKED = "booked", _("booked")
+    IN_THE_BAY = "in_the_bay", _("in the bay")
+    READY = "ready", _("ready")
+    HANDED_OVER = "handed_over", _("handed over")
+    DECLINED = "declined", _("declined")
+    CANCELLED = "cancelled", _("cancelled")
 
 
 ORDER = tuple(State)[:12]

@@ -9,6 +9,7 @@ from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import NoReverseMatch, reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from . import selectors
@@ -94,7 +95,9 @@ def links(found: Job, with_customer: bool) -> list[tuple[str, str]]:
         named.insert(0, ("Dates", "shop:job_dates"))
         unread = found.messages.filter(from_customer=True, read_at=None).count()
         named.insert(1, ("Money", "shop:job_money"))
-        named.append((f"Messages ({unread} new)" if unread else "Messages", "shop:job_messages"))
+        named.append(
+            (_("Messages (%(n)s new)") % {"n": unread} if unread else _("Messages"), "shop:job_messages")
+        )
     return [(label, address) for label, name in named if (address := _address(name, found.number))]
 
 
@@ -128,7 +131,7 @@ def act(request: HttpRequest, number: str) -> HttpResponse:
         field = error.field if isinstance(error, UnmetError) else ""
         return refused(request, found, action.name, str(error), why, error.status, field)
     found.refresh_from_db()
-    _tell(request, found, action.label, did)
+    _tell(request, found, str(action.label), did)
     target = "shop:review" if action.name == "take" else "shop:job"
     visible = visible_jobs(request.user).filter(pk=found.pk).exists()
     return redirect(reverse(target, args=[number]) if visible else reverse("shop:inbox"))
@@ -136,11 +139,16 @@ def act(request: HttpRequest, number: str) -> HttpResponse:
 
 def _tell(request: HttpRequest, found: Job, label: str, did: bool) -> None:
     if did:
-        messages.success(request, f"{found.number}: {label}. It is now “{found.get_state_display()}”.")
+        messages.success(
+            request,
+            _("%(number)s: %(done)s. It is now “%(state)s”.")
+            % {"number": found.number, "done": label, "state": found.get_state_display()},
+        )
         return
     last = found.history.last()
-    by = f" by {last.who}" if last and last.who != request.user.get_username() else ""
-    messages.info(request, f"{found.number} is already “{found.get_state_display()}”{by}.")
+    by = f" ({last.who})" if last and last.who != request.user.get_username() else ""
+    said = {"number": found.number, "state": found.get_state_display(), "by": by}
+    messages.info(request, _("%(number)s is already “%(state)s”%(by)s.") % said)
 
 
 def refused(

@@ -8,6 +8,8 @@ from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods
 
 from configurator.builds.colours import nearest_accents
@@ -32,8 +34,8 @@ class AmendForm(BuildForm):
     """The customer's form, laid out short: one list for each choice; tyres of every size are listed."""
 
     why = forms.CharField(
-        label="Why is it changed?",
-        help_text="The customer reads this beside the change.",
+        label=_("Why is it changed?"),
+        help_text=_("The customer reads this beside the change."),
         required=False,
         max_length=300,
         widget=forms.Textarea(attrs={"rows": 2}),
@@ -47,21 +49,25 @@ class AmendForm(BuildForm):
             if type(field.widget) is forms.RadioSelect:
                 field.widget = forms.Select(choices=field.widget.choices)
             if name.endswith("tyre"):
-                field.widget.choices = [("", "Keep the tyres it has"), *tyres]
+                field.widget.choices = [("", _("Keep the tyres it has")), *tyres]
             if name.startswith("finish-"):
                 option = self.catalogue.options.get(name.removeprefix("finish-"))
                 field.label = str(option) if option else field.label
-                field.widget.choices = [("", "its usual finish"), *field.widget.choices]
+                field.widget.choices = [("", _("its usual finish")), *field.widget.choices]
             if name.startswith("rear_") and name != "rear_differs":
-                field.label = f"{field.label}, rear"
+                field.label = gettext("%(field)s, rear") % {"field": field.label}
 
     def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
         """Return the fields in the order of the page, under headings."""
         axles = [n for n in AXLES if n in self.fields]
         colours = [n for n in ("body_finish", "accent", "accent_wanted") if n in self.fields]
         families = [n for n in self.fields if n.startswith("f-")]
-        named = (("Wheels, tyres, spacers", axles), ("Colours", colours), ("Panels and removals", families))
-        return [(label, [self[name] for name in names]) for label, names in named if names]
+        named = (
+            (_("Wheels, tyres, spacers"), axles),
+            ("Colours", colours),
+            (_("Panels and removals"), families),
+        )
+        return [(str(label), [self[name] for name in names]) for label, names in named if names]
 
     def finishes(self) -> list[forms.BoundField]:
         """Return the fields that give one option a finish of its own."""
@@ -78,11 +84,14 @@ def change(request: HttpRequest, number: str) -> HttpResponse:
     generation = catalogue.generations.get(stored.generation)
     if found.state not in AMENDABLE or generation is None:
         gone = (
-            "The catalogue no longer has this vehicle."
+            _("The catalogue no longer has this vehicle.")
             if generation is None
-            else "Take it into review first."
+            else _("Take it into review first.")
         )
-        messages.error(request, f"{found.number} cannot be changed now. {gone}")
+        messages.error(
+            request,
+            gettext("%(number)s cannot be changed now. %(why)s") % {"number": found.number, "why": gone},
+        )
         return redirect("shop:job", number)
     form = AmendForm(
         request.POST if request.method == "POST" else None,
@@ -123,10 +132,11 @@ def _take(request: HttpRequest, found: Job, form: AmendForm) -> HttpResponse:
     if did:
         messages.success(
             request,
-            f"Revision {found.revision.number} is made. Confirm it to ask the customer for their yes.",
+            gettext("Revision %(number)s is made. Confirm it to ask the customer for their yes.")
+            % {"number": found.revision.number},
         )
     else:
-        messages.info(request, "Nothing was changed.")
+        messages.info(request, _("Nothing was changed."))
     return redirect("shop:review", found.number)
 
 

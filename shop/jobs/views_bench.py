@@ -67,6 +67,7 @@ def _show(
     stages = [(stage, list(group)) for stage, group in groupby(listed, key=lambda line: line.step.stage)]
     works = found.state == State.IN_THE_BAY and bool(roles_of(request.user) & bench.AT_THE_BENCH)
     following = next((line.step.pk for line in listed if not line.step.done_at and not line.early), 0)
+    build = evaluation_of(found.revision)
     context = job_context(request, found) | {
         "stages": stages,
         "works": works,
@@ -74,7 +75,7 @@ def _show(
         "done": sum(bool(line.step.done_at) for line in listed),
         "total": len(listed),
         "measures": review_context(request, found)["measures"] if works else [],
-        "cautions": evaluation_of(found.revision).cautions,
+        "cautions": (*build.bench_cautions, *build.cautions),
     }
     return render(request, "shop/jobs/bench.html", context, status=status)
 

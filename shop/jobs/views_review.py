@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
 
@@ -105,7 +106,7 @@ def difference(request: HttpRequest, number: str, before: int, after: int) -> Ht
     found = job_or_404(request, number)
     revisions = {each.number: each for each in found.spec.revisions.all()}
     if before not in revisions or after not in revisions:
-        raise Http404("There is no such revision.")
+        raise Http404(_("There is no such revision."))
     rows = differences(evaluation_of(revisions[before]), evaluation_of(revisions[after]))
     areas: dict[str, list[Difference]] = defaultdict(list)
     for row in rows:

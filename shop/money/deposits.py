@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from configurator.builds.evaluation import Evaluation
 from configurator.catalogue import workshop as workshops
@@ -29,7 +30,7 @@ def make_deposit_request(*, job: Job, evaluation: Evaluation) -> DepositRequest:
     same reference. Raises ``NoPriceError`` without a price.
     """
     if evaluation.price is None:
-        raise NoPriceError("There is no price, so there is no deposit to ask for.")
+        raise NoPriceError(_("There is no price, so there is no deposit to ask for."))
     price = evaluation.price
     requests = list(job.deposit_requests.select_for_update())
     current = next((request for request in requests if request.superseded_at is None), None)

@@ -172,7 +172,7 @@ def undo(request: HttpRequest, number: str, payment_id: int) -> HttpResponse:
     job = job_or_404(request, number)
     payment = get_object_or_404(Payment, pk=payment_id, job=job)
     if payment.entry_id:
-        raise Http404("A matched movement is undone where it was matched.")
+        raise Http404(_("A matched movement is undone where it was matched."))
     form = UndoForm(request.POST, auto_id="id_undo_%s")
 
     def act(data: dict[str, Any]) -> object:

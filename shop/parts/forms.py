@@ -6,6 +6,7 @@ from decimal import Decimal
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 from shop.jobs.press import PressForm
 
@@ -22,7 +23,7 @@ class PlaceForm(PressForm):
 
     supplier = forms.CharField(max_length=60, widget=forms.HiddenInput)
     note = forms.CharField(
-        label="Note to the supplier",
+        label=_("Note to the supplier"),
         required=False,
         max_length=500,
         widget=forms.Textarea(attrs={"rows": 2}),
@@ -32,7 +33,7 @@ class PlaceForm(PressForm):
 class ReceiveForm(PressForm):
     """What came in on an order, line by line."""
 
-    delivery_note = forms.CharField(label="Delivery note number", required=False, max_length=60)
+    delivery_note = forms.CharField(label=_("Delivery note number"), required=False, max_length=60)
 
     def __init__(self, order: PurchaseOrder, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
@@ -91,7 +92,7 @@ class NotComingForm(forms.Form):
 class FindStockForm(forms.Form):
     """Find things on the shelves."""
 
-    q = forms.CharField(label="Part, item code or shelf", required=False, max_length=100)
+    q = forms.CharField(label=_("Part, item code or shelf"), required=False, max_length=100)
 
 
 class CountForm(forms.Form):

@@ -10,6 +10,7 @@ from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from configurator.builds.money import rounded
 from configurator.catalogue import workshop
@@ -155,7 +156,7 @@ def place_order(*, supplier: str, by: Any, press: str = "", note: str = "") -> P
     # An item that became short after the locking waits for the next order.
     needs = [need for need in group.needs if need.part.sku in asked] if group else []
     if not group or not needs:
-        raise NothingToOrderError("Everything from this supplier is in stock or already on order.")
+        raise NothingToOrderError(_("Everything from this supplier is in stock or already on order."))
     order = _write_order(group, needs, by=by, press=press, note=note)
     promise_progress({claim.part.job_id for need in needs for claim, _ in need.missing}, f"order-{order.pk}")
     _promise_paper(order)

@@ -7,6 +7,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from .demand import open_claims
 from .models import NOTHING, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
@@ -51,19 +52,21 @@ def receive(
 
 def _check(lines: Mapping[int, PurchaseLine], came: Mapping[int, Decimal]) -> None:
     if not came:
-        raise ReceiptError("Enter the quantity that came for at least one line.")
+        raise ReceiptError(_("Enter the quantity that came for at least one line."))
     wrong = {}
     for pk, quantity in came.items():
         line = lines.get(pk)
         if line is None:
-            raise ReceiptError("That line is not on this order.")
+            raise ReceiptError(_("That line is not on this order."))
         if quantity < 0:
-            wrong[pk] = "A quantity cannot be negative."
+            wrong[pk] = _("A quantity cannot be negative.")
         elif quantity > line.open:
             unit = "" if line.unit == "each" else f" {line.unit}"
-            wrong[pk] = f"Only {line.open.normalize():f}{unit} are still open on this line."
+            wrong[pk] = _("Only %(open)s are still open on this line.") % {
+                "open": f"{line.open.normalize():f}{unit}"
+            }
     if wrong:
-        raise ReceiptError("Nothing was booked: look at the lines marked below.", wrong)
+        raise ReceiptError(_("Nothing was booked: look at the lines marked below."), wrong)
 
 
 def _book(receipt: Receipt, line: PurchaseLine, quantity: Decimal, by: Any) -> None:
@@ -82,9 +85,11 @@ def close_line(*, order_id: int, line_id: int, why: str) -> PurchaseLine:
     order = PurchaseOrder.objects.select_for_update().get(pk=order_id)
     line = order.lines.get(pk=line_id)
     if not why.strip():
-        raise ReceiptError("Say why the rest is not coming.", {line_id: "Say why the rest is not coming."})
+        raise ReceiptError(
+            _("Say why the rest is not coming."), {line_id: _("Say why the rest is not coming.")}
+        )
     if line.open <= 0:
-        raise ReceiptError("Nothing is open on this line.", {line_id: "Nothing is open on this line."})
+        raise ReceiptError(_("Nothing is open on this line."), {line_id: _("Nothing is open on this line.")})
     line.not_coming = why.strip()[:200]
     line.save(update_fields=["not_coming"])
     set_state(order)

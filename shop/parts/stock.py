@@ -13,6 +13,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.utils.translation import gettext as _
 
 from shop.jobs.models import Job
 
@@ -110,7 +111,8 @@ def count(*, sku: str, quantity: Decimal, by: Any = None, note: str = "") -> Sto
     reserved = level.quantity - free_stock([sku])[sku]
     if quantity < reserved:
         raise StockError(
-            f"{_plain(reserved)} are reserved for jobs; give those free first, or count at least that many."
+            _("%(n)s are reserved for jobs; give those free first, or count at least that many.")
+            % {"n": _plain(reserved)}
         )
     if quantity != level.quantity:
         change(sku=sku, quantity=quantity - level.quantity, reason=Reason.COUNTED, by=by, note=note)

@@ -8,6 +8,7 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from configurator.catalogue import workshop
@@ -65,9 +66,13 @@ def place(request: HttpRequest, supplier: str) -> HttpResponse:
             note=form.cleaned_data["note"],
         )
     except NothingToOrderError as error:
-        messages.info(request, f"{error} Perhaps a colleague was faster.")
+        messages.info(request, _("%(error)s Perhaps a colleague was faster.") % {"error": error})
         return redirect("shop:parts")
-    messages.success(request, f"{order.number} placed with {order.supplier_name}. Send it to them now.")
+    messages.success(
+        request,
+        _("%(number)s placed with %(name)s. Send it to them now.")
+        % {"number": order.number, "name": order.supplier_name},
+    )
     return redirect("shop:order", order.number)
 
 
@@ -115,7 +120,7 @@ def _count(request: HttpRequest) -> HttpResponse:
         form.add_error("quantity", str(error))
         return _stock(request, form, 422)
     StockLevel.objects.filter(pk=level.pk).update(shelf=form.cleaned_data["shelf"])
-    messages.success(request, f"{selectors.stock_rows([level])[0].name}: counted.")
+    messages.success(request, _("%(part)s: counted.") % {"part": selectors.stock_rows([level])[0].name})
     return redirect(request.get_full_path())
 
 

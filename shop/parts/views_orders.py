@@ -8,6 +8,8 @@ from django.contrib import messages
 from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.jobs.access import download, staff
@@ -88,7 +90,11 @@ def goods_in(request: HttpRequest, number: str) -> HttpResponse:
         form.add_error(None, str(error))
         return _order(request, order_or_404(number), {"receive": form}, 422)
     came = receipt.lines.count()
-    messages.success(request, f"Booked in: {came} line{'' if came == 1 else 's'} of {found.number}.")
+    messages.success(
+        request,
+        ngettext("Booked in: %(n)s line of %(number)s.", "Booked in: %(n)s lines of %(number)s.", came)
+        % {"n": came, "number": found.number},
+    )
     return redirect("shop:order", number)
 
 
@@ -106,7 +112,10 @@ def not_coming(request: HttpRequest, number: str) -> HttpResponse:
     except ReceiptError as error:
         form.add_error(None, str(error))
         return _order(request, order_or_404(number), {"not_coming": form}, 422)
-    messages.warning(request, f"The rest of {line.name} is not coming; it is back among the parts to order.")
+    messages.warning(
+        request,
+        _("The rest of %(part)s is not coming; it is back among the parts to order.") % {"part": line.name},
+    )
     return redirect("shop:order", number)
 
 

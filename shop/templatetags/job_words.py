@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from decimal import Decimal
 from typing import Any
 
 from django import template
 from django.utils.html import format_html
+from django.utils.translation import gettext as _
 
+from configurator.builds.sentences import say
+from configurator.catalogue import snapshot
+from configurator.pages import told, told_codes
+from configurator.words import Said
+from shop.jobs.models import Job
 from shop.jobs.states import State
+from shop.jobs.words import happened
 
 register = template.Library()
-TONES = {
-    "fits": "is-ok",
-    "note": "is-info",
-    "measure": "is-warn",
-    "unknown": "is-warn",
-    "no": "is-stop",
-}
 STATE_TONES = {
     State.DECLINED: "is-stop",
     State.CANCELLED: "is-stop",
@@ -26,68 +27,32 @@ STATE_TONES = {
     State.WAITING: "is-warn",
     State.DEPOSIT_DUE: "is-warn",
 }
-# Dotted action names are stable; these are the words for people.
-ACTION_WORDS = {
-    "job.opened": "sent by the customer",
-    "job.taken_into_review": "taken into review",
-    "job.customer_asked": "customer asked",
-    "job.back_in_review": "back in review",
-    "job.workshop_agreed": "workshop agreed",
-    "job.customer_agreed": "customer agreed",
-    "job.agreed": "agreed by both",
-    "job.reopened": "opened for changes again",
-    "job.amended": "build changed by the workshop",
-    "job.deposit_asked": "deposit asked for",
-    "job.deposit_received": "deposit received",
-    "job.deposit_came_early": "deposit came early",
-    "job.parts_ordered": "parts on order",
-    "job.parts_in": "parts complete",
-    "job.dates_moved": "dates moved",
-    "job.dates_taken_back": "dates taken back",
-    "job.days_proposed": "customer proposed other days",
-    "job.days_declined": "proposed days not possible",
-    "job.date_stood_by": "date kept all the same",
-    "job.booked": "booked",
-    "job.work_started": "work started",
-    "job.made_ready": "made ready",
-    "job.handed_over": "handed over",
-    "job.declined": "declined",
-    "job.cancelled": "cancelled",
-    "job.held": "put on hold",
-    "job.released": "hold lifted",
-    "job.link_renewed": "customer’s link renewed",
-    "job.measured": "measured at the vehicle",
-    "job.rechecked": "wheel fasteners checked again",
-    "step.done": "step done",
-    "step.skipped": "step left out",
-    "step.undone": "step opened again",
-}
 
 
 @register.simple_tag
 def verdict_pill(verdict: str) -> str:
     """Return a fit verdict as a pill; the word tells it, the colour only helps."""
-    return format_html('<span class="pill {}">{}</span>', TONES.get(verdict, "is-info"), verdict)
+    return format_html(
+        '<span class="pill is-{}">{}</span>', told_codes.tone(verdict), told.verdict_word(verdict)
+    )
 
 
 @register.simple_tag
 def state_stamp(job: Any, mark: str = "stamp") -> str:
     """Return the job's state as a stamp or a pill."""
     tone = "is-stop" if job.on_hold_reason else STATE_TONES.get(job.state, "is-info")
-    text = f"{job.get_state_display()}, on hold" if job.on_hold_reason else job.get_state_display()
+    text = (
+        _("%(state)s, on hold") % {"state": job.get_state_display()}
+        if job.on_hold_reason
+        else job.get_state_display()
+    )
     return format_html('<span class="{} {}">{}</span>', mark, tone, text)
 
 
-@register.filter
-def action_words(action: str) -> str:
-    """Return what happened, in words."""
-    return ACTION_WORDS.get(action, action.rpartition(".")[2].replace("_", " "))
-
-
-@register.filter
-def check_name(check_id: str) -> str:
-    """Return a check's name in words."""
-    return check_id.replace("_", " ").capitalize()
+register.filter("action_words", happened)
+register.filter("check_name", told_codes.name_of_check)
+register.filter("stage", told_codes.stage)
+register.filter("place", told_codes.place)
 
 
 @register.filter
@@ -112,3 +77,38 @@ def hours(value: float) -> str:
     if not whole:
         return f"{rest} min"
     return f"{whole} h {rest:02d}" if rest else f"{whole} h"
+
+
+register.filter("tell", told.told)
+register.filter("verdict_word", told.verdict_word)
+
+
+@register.filter
+def tell_all(texts: Iterable[str]) -> str:
+    """Return several texts of an evaluation in the reader's language, each once."""
+    return ", ".join(dict.fromkeys(told.told(text) for text in texts))
+
+
+@register.filter
+def place_of(position: str) -> str:
+    """Return an axle's position: front, rear."""
+    return told.told(say(position)) if position in ("front", "rear") else position
+
+
+@register.filter
+def spoken(text: str, job: Job) -> str:
+    """Return a text that was copied from the job's build in the reader's language."""
+    return told.told(Said.read(text, job.revision.evaluation.get("said", {}).get(text)))
+
+
+@register.filter
+def spoken_all(texts: Iterable[str], job: Job) -> str:
+    """Return several such texts, each once."""
+    return ", ".join(dict.fromkeys(spoken(text, job) for text in texts))
+
+
+@register.filter
+def part_name(part: Any) -> str:
+    """Return a part by what the catalogue calls it, if that is still its name."""
+    known = snapshot.current().items.get(part.item)
+    return told.told(known.name) if known and known.name == part.name else str(part.name)

@@ -39,7 +39,8 @@ def colour(facts: dict[str, Any]) -> str:
 @register.filter
 def told(part: Any) -> str:
     """Return what identifies a piece beyond its name."""
-    return words.identified(part.name, part.facts)[len(part.name) :].strip(" ()")
+    shown = words.ordered(part.item, part.name, part.facts)
+    return shown.partition(" (")[2].removesuffix(")")
 
 
 @register.filter

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
 from configurator.builds.evaluation import Evaluation
-from configurator.catalogue import workshop as workshops
+from configurator.catalogue import snapshot
+from configurator.pages import told
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.money.ledger import account
@@ -22,13 +27,13 @@ class NoPaperError(ValueError):
 
 def no_quote(job: Job) -> str:
     """Return why there is no quote yet, or nothing."""
-    return "" if job.revision.evaluation.get("price") else "This build has no price yet."
+    return "" if job.revision.evaluation.get("price") else _("This build has no price yet.")
 
 
 def no_deposit(job: Job) -> str:
     """Return why there is no deposit request, or nothing."""
     asked = job.deposit_requests.filter(superseded_at__isnull=True).exists()
-    return "" if asked else "No deposit has been asked for on this job."
+    return "" if asked else _("No deposit has been asked for on this job.")
 
 
 def quote(job: Job) -> dict[str, Any]:
@@ -36,18 +41,18 @@ def quote(job: Job) -> dict[str, Any]:
     evaluation = _priced(job)
     price, work = evaluation.price, evaluation.work
     assert price is not None  # noqa: S101 - _priced has seen to it
-    workshop = workshops.current()
+    workshop = snapshot.current().workshop
     cash = price.currency
     return {
-        "title": "Quote",
-        "number": f"{job.number} · revision {job.revision.number} · {words.day(job.revision.made_at)}",
+        "title": _("Quote"),
+        "number": _number(job),
         "workshop": words.workshop_words(),
         "customer": words.customer_lines(job.revision),
         "facts": words.vehicle_facts(job.revision, evaluation),
         **words.picture(evaluation),
         "lines": [
             [
-                line.label,
+                told.told(line.label),
                 words.money(line.parts, cash),
                 words.money(line.labour, cash),
                 words.money(line.amount, cash),
@@ -55,25 +60,37 @@ def quote(job: Job) -> dict[str, Any]:
             for line in price.lines
         ],
         "total": [
-            "Total, tax included",
+            _("Total, tax included"),
             words.money(price.parts, cash),
             words.money(price.labour, cash),
             words.money(price.total, cash),
         ],
         "split": [
-            ["Net", words.money(price.net, cash)],
-            [f"Tax {price.tax_rate_pct.normalize():f} %", words.money(price.tax, cash)],
-            ["Deposit", f"{words.money(price.deposit, cash)}: {price.deposit_why}"],
-            *([["Time in the workshop", _time(work.bay_days)]] if work else []),
+            [_("Net"), words.money(price.net, cash)],
+            [
+                _("Tax %(rate)s %%") % {"rate": told.in_figures(f"{price.tax_rate_pct.normalize():f}")},
+                words.money(price.tax, cash),
+            ],
+            [_("Deposit"), f"{words.money(price.deposit, cash)}: {told.told(price.deposit_why)}"],
+            *([[_("Time in the workshop"), _time(work.bay_days)]] if work else []),
         ],
-        "fit": [[fit.position, fit.headline] for fit in evaluation.fits.values()],
+        "fit": [[words.axle(fit.position), told.told(fit.headline)] for fit in evaluation.fits.values()],
         "cautions": words.cautions(evaluation),
-        "terms": words.paragraphs(job.revision.terms_text or (workshop.terms if workshop else "")),
+        "terms": words.paragraphs(job.revision.terms_text or (told.told(workshop.terms) if workshop else "")),
     }
 
 
+def _rate(rate_pct: Decimal) -> str:
+    return told.in_figures(f"{rate_pct.normalize():f}")
+
+
 def _time(days: int) -> str:
-    return f"{days} {'day' if days == 1 else 'days'}"
+    return ngettext("%(days)s day", "%(days)s days", days) % {"days": days}
+
+
+def _number(job: Job) -> str:
+    revision = {"number": job.revision.number}
+    return f"{job.number} · {_('revision %(number)s') % revision} · {words.day(job.revision.made_at)}"
 
 
 def _priced(job: Job) -> Evaluation:
@@ -87,20 +104,20 @@ def specification(job: Job) -> dict[str, Any]:
     """Return everything that was chosen, with each verdict and its figures."""
     evaluation = evaluation_of(job.revision)
     return {
-        "title": "Specification",
-        "number": f"{job.number} · revision {job.revision.number} · {words.day(job.revision.made_at)}",
+        "title": _("Specification"),
+        "number": _number(job),
         "workshop": words.workshop_words(),
-        "facts": [["Customer", job.revision.name], *words.vehicle_facts(job.revision, evaluation)],
+        "facts": [[_("Customer"), job.revision.name], *words.vehicle_facts(job.revision, evaluation)],
         **words.picture(evaluation),
-        "summary": list(evaluation.summary),
+        "summary": [told.told(line) for line in evaluation.summary],
         "colours": _colours(evaluation),
         "fit": words.fit_rows(evaluation),
         "parts": [
             [
                 words.quantity(part.quantity, part.unit),
-                words.identified(part.name, part.facts),
-                part.where,
-                part.why,
+                words.identified(evaluation, part.name, part.facts),
+                told.told(part.where),
+                told.told(part.why),
             ]
             for part in evaluation.parts
         ],
@@ -112,16 +129,16 @@ def specification(job: Job) -> dict[str, Any]:
 
 def _colours(evaluation: Evaluation) -> list[list[str]]:
     found = []
-    for role, colour in (("Body", evaluation.body), ("Accent", evaluation.accent)):
+    for role, colour in ((_("Body"), evaluation.body), (_("Accent"), evaluation.accent)):
         if colour:
             said = f" · {colour.paint_code}" if colour.paint_code else ""
-            found.append([role, colour.hex, f"{colour.name}{said}"])
+            found.append([role, colour.hex, f"{told.told(colour.name)}{said}"])
     return found
 
 
 def _local_codes() -> str:
-    workshop = workshops.current()
-    return workshop.local_codes if workshop else ""
+    workshop = snapshot.current().workshop
+    return told.told(workshop.local_codes) if workshop else ""
 
 
 def deposit(job: Job) -> dict[str, Any]:
@@ -129,38 +146,44 @@ def deposit(job: Job) -> dict[str, Any]:
     request = job.deposit_requests.filter(superseded_at__isnull=True).first()
     if request is None:
         raise NoPaperError(no_deposit(job))
+    evaluation = evaluation_of(job.revision)
     now = account(job)
     cash = request.currency
     qr, missing = payment_code(request, now.outstanding) if now.outstanding else (None, "")
     lines = [
-        ["Price of the whole job, tax included", words.money(request.total, cash)],
-        ["Deposit asked for", words.money(now.deposit, cash)],
+        [_("Price of the whole job, tax included"), words.money(request.total, cash)],
+        [_("Deposit asked for"), words.money(now.deposit, cash)],
     ]
     if now.held:
-        lines.append(["Paid so far", words.money(now.held, cash)])
-        lines.append(["Still to pay", words.money(now.outstanding, cash)])
+        lines.append([_("Paid so far"), words.money(now.held, cash)])
+        lines.append([_("Still to pay"), words.money(now.outstanding, cash)])
     return {
-        "title": "Deposit request",
+        "title": _("Deposit request"),
         "number": f"{job.number} · {words.day(request.made_at)}",
         "workshop": words.workshop_words(),
         "customer": words.customer_lines(job.revision),
         "facts": [
-            ["Job", job.number],
-            ["Revision", str(job.revision.number)],
-            ["Vehicle", words.vehicle_name(evaluation_of(job.revision))],
-            ["Request", str(request.number)],
+            [_("Job"), job.number],
+            [_("Revision"), str(job.revision.number)],
+            [_("Vehicle"), words.vehicle_name(evaluation)],
+            [_("Request"), str(request.number)],
         ],
-        "heading": "Please transfer" if now.outstanding else "Paid in full, thank you",
+        "heading": _("Please transfer") if now.outstanding else _("Paid in full, thank you"),
         "amount": words.money(now.outstanding or request.amount, cash),
-        "due": f"by {words.day(request.due_on)}" if now.outstanding else "",
+        "due": _("by %(day)s") % {"day": words.day(request.due_on)} if now.outstanding else "",
         "bank": _bank(request),
         "qr": qr,
         "qr_missing": missing,
-        "reference_note": "Please give the reference and nothing else, so that your payment finds your job."
+        "reference_note": _(
+            "Please give the reference and nothing else, so that your payment finds your job."
+        )
         if now.outstanding
         else "",
         "lines": lines,
-        "why": f"The deposit is {request.why}." if request.why else "",
+        "why": _("The deposit is: %(why)s.") % {"why": told.told(evaluation.spoken(request.why))}
+        if request.why
+        else "",
+        "cautions": words.cautions(evaluation),
         "terms": words.paragraphs(job.revision.terms_text),
     }
 
@@ -169,9 +192,9 @@ def _bank(request: DepositRequest) -> list[list[str]]:
     payee = request.payee
     iban = payee.get("iban", "")
     rows = [
-        ["Payee", payee.get("name", "")],
-        ["IBAN", in_fours(iban)],
-        ["BIC", payee.get("bic", "")],
-        ["Reference", in_fours(request.reference)],
+        [_("Payee"), payee.get("name", "")],
+        [_("IBAN"), in_fours(iban)],
+        [_("BIC"), payee.get("bic", "")],
+        [_("Reference"), in_fours(request.reference)],
     ]
     return [row for row in rows if row[1]]

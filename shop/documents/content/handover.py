@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
+from django.utils.translation import gettext as _
+
+from configurator.builds.evaluation import Evaluation
+from configurator.pages import told
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import State
@@ -19,7 +24,7 @@ FITTED_KINDS = ("wheel", "tyre", "spacer", "fastener", "ring", "panel", "extra")
 def no_handover(job: Job) -> str:
     """Return why there is no handover pack yet, or nothing."""
     ready = job.state in (State.READY, State.HANDED_OVER)
-    return "" if ready else "The handover pack is made when the vehicle is ready."
+    return "" if ready else _("The handover pack is made when the vehicle is ready.")
 
 
 def handover(job: Job) -> dict[str, Any]:
@@ -30,20 +35,22 @@ def handover(job: Job) -> dict[str, Any]:
     parts = list(job_parts(job))
     steps = list(job.operations.select_related("done_by"))
     return {
-        "title": "Handover",
-        "number": f"{job.number} · revision {job.revision.number}",
+        "title": _("Handover"),
+        "number": f"{job.number} · {_('revision %(number)s') % {'number': job.revision.number}}",
         "workshop": words.workshop_words(),
         "facts": [
-            ["Customer", job.revision.name],
+            [_("Customer"), job.revision.name],
             *words.vehicle_facts(job.revision, evaluation),
-            ["Handed over", words.day(job.handed_over_at) or "not yet"],
+            [_("Handed over"), words.day(job.handed_over_at) or _("not yet")],
         ],
         **words.picture(evaluation),
-        "summary": list(evaluation.summary),
-        "fitted": _fitted(parts),
-        "torque": _torque(steps),
-        "paint": _paint(parts),
-        "left_out": [[step.name, step.reason] for step in steps if step.is_skipped],
+        "summary": [told.told(line) for line in evaluation.summary],
+        "fitted": _fitted(evaluation, parts),
+        "torque": _torque(evaluation, steps),
+        "paint": _paint(evaluation, parts),
+        "left_out": [
+            [told.told(evaluation.spoken(step.name)), step.reason] for step in steps if step.is_skipped
+        ],
         "recheck": _recheck(job),
         "cautions": words.cautions(evaluation),
         "care": _care(parts),
@@ -51,20 +58,20 @@ def handover(job: Job) -> dict[str, Any]:
     }
 
 
-def _fitted(parts: list[JobPart]) -> list[list[str]]:
+def _fitted(evaluation: Evaluation, parts: list[JobPart]) -> list[list[str]]:
     return [
         [
             words.quantity(part.quantity, part.unit),
-            words.identified(part.name, part.facts),
+            words.identified(evaluation, part.name, part.facts),
             part.supplier_ref or part.item,
-            part.where,
+            told.told(evaluation.spoken(part.where)),
         ]
         for part in parts
         if part.kind in FITTED_KINDS
     ]
 
 
-def _torque(steps: list[JobOperation]) -> list[list[str]]:
+def _torque(evaluation: Evaluation, steps: list[JobOperation]) -> list[list[str]]:
     rows = []
     for step in steps:
         if step.torque_nm is None:
@@ -72,8 +79,8 @@ def _torque(steps: list[JobOperation]) -> list[list[str]]:
         readings = [_reading(reading) for reading in step.torque_readings]
         rows.append(
             [
-                step.axle or step.name,
-                f"{step.torque_nm:g} N m",
+                words.axle(step.axle) or told.told(evaluation.spoken(step.name)),
+                words.torque(step.torque_nm),
                 _recorded(step, readings),
                 step.done_by.get_username() if step.done_by else "",
                 words.day(step.done_at),
@@ -85,10 +92,11 @@ def _torque(steps: list[JobOperation]) -> list[list[str]]:
 def _recorded(step: JobOperation, readings: list[str]) -> str:
     """Return the readings, and in so many words when not every fastener has one."""
     if not readings:
-        return "not recorded"
+        return _("not recorded")
     said = ", ".join(readings)
     if step.fastener_count and len(readings) < step.fastener_count:
-        return f"{said} ({len(readings)} of {step.fastener_count} fasteners: {step.reason})"
+        figures = {"read": said, "n": len(readings), "of": step.fastener_count, "why": step.reason}
+        return _("%(read)s (%(n)s of %(of)s fasteners: %(why)s)") % figures
     return said
 
 
@@ -98,7 +106,7 @@ def _reading(reading: Any) -> str:
     return f"{value:g}" if isinstance(value, int | float) else str(value)
 
 
-def _paint(parts: list[JobPart]) -> list[list[str]]:
+def _paint(evaluation: Evaluation, parts: list[JobPart]) -> list[list[str]]:
     """Return each colour once: swatch, name, code, systems, and for what."""
     colours: dict[tuple[str, str, str], tuple[dict[str, None], dict[str, None]]] = {}
     for part in parts:
@@ -112,31 +120,46 @@ def _paint(parts: list[JobPart]) -> list[list[str]]:
         systems, uses = colours.setdefault(key, ({}, {}))
         systems[str(part.facts.get("system", ""))] = None
         uses.update(dict.fromkeys(part.for_names))
-    return [[*key, ", ".join(systems), ", ".join(uses)] for key, (systems, uses) in colours.items()]
+
+    def spoken(names: Iterable[str]) -> str:
+        return ", ".join(told.told(evaluation.spoken(name)) for name in names)
+
+    return [
+        [hex_, spoken([finish]), code, spoken(systems), spoken(uses)]
+        for (hex_, finish, code), (systems, uses) in colours.items()
+    ]
 
 
 def _recheck(job: Job) -> str:
     if job.recheck_due_on:
         by = words.day(job.recheck_due_on)
-        return f"Wheel bolts are to be checked after 50 to 100 km, by {by} at the latest."
+        return _("Wheel fasteners are to be checked after 50 to 100 km, by %(day)s at the latest.") % {
+            "day": by
+        }
     return ""
 
 
 def _care(parts: list[JobPart]) -> list[str]:
     found = []
     if any(part.kind == "paint" for part in parts):
-        found.append("Fresh paint: no car wash with brushes, no polish and no stickers for four weeks.")
+        found.append(_("Fresh paint: no car wash with brushes, no polish and no stickers for four weeks."))
     if any(part.kind == "panel" for part in parts):
-        found.append("Bonded parts: no pressure washer at the edges for one week.")
+        found.append(_("Bonded parts: no pressure washer at the edges for one week."))
     return found
 
 
 def _insurer(job: Job, summary: tuple[str, ...], vehicle: str) -> dict[str, Any]:
-    known = [f"registration {job.revision.registration}" if job.revision.registration else ""]
-    known.append(f"VIN {job.revision.vin}" if job.revision.vin else "")
+    revision = job.revision
+    known = [
+        _("registration %(number)s") % {"number": revision.registration} if revision.registration else "",
+        _("VIN %(number)s") % {"number": revision.vin} if revision.vin else "",
+    ]
     named = ", ".join(filter(None, (vehicle, *known)))
     return {
-        "text": f"The vehicle named here, {named}, was changed as listed below. "
-        "Please note the changes in its policy.",
-        "changes": list(summary),
+        "text": _(
+            "The vehicle named here, %(vehicle)s, was changed as listed below. "
+            "Please note the changes in its policy."
+        )
+        % {"vehicle": named},
+        "changes": [told.told(line) for line in summary],
     }

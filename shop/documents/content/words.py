@@ -6,26 +6,27 @@ from datetime import date, datetime
 from decimal import Decimal
 from typing import Any
 
-from django.utils import timezone, translation
+from django.utils import timezone
 from django.utils.formats import date_format
+from django.utils.translation import get_language
+from django.utils.translation import gettext as _
 
+from configurator.builds import resolve
 from configurator.builds.evaluation import Evaluation, FitRow
 from configurator.builds.looks import look_of
+from configurator.builds.sentences import say
 from configurator.catalogue import snapshot
 from configurator.catalogue import workshop as workshops
 from configurator.models import SpecRevision
+from configurator.pages import told, told_codes
 from configurator.pictures.scene import scene
 from configurator.pictures.svg import to_svg
-from shop.messages import words
-
-LANGUAGE = "en-gb"
-VERDICTS = {"fits": "fits", "measure": "measure", "no": "does not fit", "unknown": "unknown", "note": "note"}
+from configurator.words import Said
 
 
 def money(amount: Decimal, currency: str) -> str:
-    """Return an amount as English papers write it: ``€1,190.00`` or ``CHF 1,190.00``."""
-    with translation.override(LANGUAGE):
-        return words.money(amount, currency)
+    """Return an amount as the paper's language writes it: ``€1,190.00`` or ``1.190,00 €``."""
+    return told.money(amount, currency)
 
 
 def day(value: date | datetime | None) -> str:
@@ -34,18 +35,22 @@ def day(value: date | datetime | None) -> str:
         return ""
     if isinstance(value, datetime):
         value = timezone.localtime(value).date()
-    with translation.override(LANGUAGE):
-        return date_format(value, "j F Y")
+    return date_format(value, "j. F Y" if (get_language() or "").startswith("de") else "j F Y")
 
 
 def quantity(value: Decimal, unit: str) -> str:
     """Return a quantity such as ``16 ×`` or ``0.35 l``."""
-    return f"{value.normalize():f} {'×' if unit == 'each' else unit}"
+    return told.quantity(value, unit)
 
 
 def hours(value: float) -> str:
     """Return hours such as ``1.5 h``, or nothing."""
-    return f"{value:g} h" if value else ""
+    return f"{told.in_figures(f'{value:g}')} h" if value else ""
+
+
+def torque(value: float) -> str:
+    """Return a torque such as ``120 N m``."""
+    return f"{told.in_figures(f'{value:g}')} N m"
 
 
 def paragraphs(text: str) -> list[str]:
@@ -57,9 +62,13 @@ def workshop_words() -> dict[str, str]:
     """Return the workshop as the header and the foot of a paper show it."""
     workshop = workshops.current()
     if workshop is None:
-        return {"name": "Workshop", "address": "", "contact": ""}
+        return {"name": _("Workshop"), "address": "", "contact": ""}
     place = f"{workshop.postcode} {workshop.town}".strip()
-    contact = [workshop.phone, workshop.email, workshop.tax_number and f"Tax no. {workshop.tax_number}"]
+    contact = [
+        workshop.phone,
+        workshop.email,
+        workshop.tax_number and _("Tax no. %(number)s") % {"number": workshop.tax_number},
+    ]
     return {
         "name": workshop.name,
         "address": " · ".join(filter(None, (workshop.street, place, workshop.country))),
@@ -76,21 +85,21 @@ def vehicle_name(evaluation: Evaluation) -> str:
     """Return the vehicle's name as it was when the build was frozen."""
     code = evaluation.selection.generation
     known = snapshot.current().generations.get(code)
-    return evaluation.names.get(code) or (str(known) if known else code)
+    return told.told(evaluation.names.get(code) or (resolve.vehicle_name(known) if known else code))
 
 
 def vehicle_facts(revision: SpecRevision, evaluation: Evaluation) -> list[list[str]]:
     """Return the boxes that name the vehicle."""
-    rows = [["Vehicle", vehicle_name(evaluation)]]
+    rows = [[_("Vehicle"), vehicle_name(evaluation)]]
     if revision.registration:
-        rows.append(["Registration", revision.registration])
+        rows.append([_("Registration"), revision.registration])
     if revision.vin:
-        rows.append(["VIN", revision.vin])
+        rows.append([_("VIN"), revision.vin])
     if evaluation.body:
         code = f" ({evaluation.body.paint_code})" if evaluation.body.paint_code else ""
-        rows.append(["Body colour", f"{evaluation.body.name}{code}"])
+        rows.append([_("Body colour"), f"{told.told(evaluation.body.name)}{code}"])
     if evaluation.accent:
-        rows.append(["Accent colour", evaluation.accent.name])
+        rows.append([_("Accent colour"), told.told(evaluation.accent.name)])
     return rows
 
 
@@ -99,34 +108,39 @@ def picture(evaluation: Evaluation) -> dict[str, str]:
     drawn = look_of(evaluation.selection, snapshot.current())
     if drawn is None:
         return {}
-    alt = f"{vehicle_name(evaluation)} from the side"
-    return {"picture": to_svg(scene(*drawn, "side"), alt, "; ".join(evaluation.summary)), "picture_alt": alt}
+    alt = _("%(vehicle)s from the side") % {"vehicle": vehicle_name(evaluation)}
+    return {
+        "picture": to_svg(scene(*drawn, "side"), alt, "; ".join(map(told.told, evaluation.summary))),
+        "picture_alt": alt,
+    }
 
 
 def figure(value: float | str | None, unit: str) -> str:
-    """Return a check's figure such as ``5.4 mm``, as fine as a person can use."""
-    if value is None or unit == "mismatch":
-        return ""
-    if isinstance(value, str):
-        return value
-    said = f"{value:.0f}" if abs(value) >= 1000 else f"{value:.2f}".rstrip("0").rstrip(".")
-    return f"{said} {unit}".strip()
+    """Return a check's figure such as ``5.4 mm``; nothing where there is none."""
+    shown = told.figure(value, unit)
+    return "" if shown == "–" else shown
 
 
 def fit_rows(evaluation: Evaluation, *, notes: bool = True) -> list[list[str]]:
-    """Return every fitment check: axle, what, figure, limit, verdict, message."""
+    """Return the checks of this build: axle, what, figure, limit, verdict, message, the verdict's code."""
     return [
         [
-            row.axle,
-            row.id.replace("_", " "),
+            axle(row.axle),
+            told_codes.name_of_check(row.id),
             figure(row.value, row.unit),
             figure(row.limit, row.unit),
-            VERDICTS.get(row.verdict, row.verdict),
-            row.message,
+            told.verdict_word(row.verdict),
+            told.told(row.message),
+            row.verdict,
         ]
-        for row in all_checks(evaluation)
+        for row in told_codes.for_customers(all_checks(evaluation))
         if notes or row.verdict != "note"
     ]
+
+
+def axle(position: str) -> str:
+    """Return an axle as the first cell of a row names it."""
+    return told.told(say(position)) if position in ("front", "rear") else position
 
 
 def all_checks(evaluation: Evaluation) -> list[FitRow]:
@@ -134,35 +148,37 @@ def all_checks(evaluation: Evaluation) -> list[FitRow]:
     return [row for fit in evaluation.fits.values() for row in fit.checks]
 
 
-# What tells pieces of one name apart on paper, and how it is said.
-TOLD = {
-    "shank_mm": "shank {:g} mm",
-    "property_class": "class {}",
-    "finish": "{}",
-    "system": "{}",
-    "coat": "{} coat",
-}
-
-
-def identified(name: str, facts: dict[str, Any]) -> str:
+def identified(evaluation: Evaluation, name: str, facts: dict[str, Any]) -> str:
     """Return a part's name with what identifies the piece, as far as the name does not say it."""
-    said = []
-    for key, form in TOLD.items():
-        value = facts.get(key)
-        plain = f"{value:g}" if isinstance(value, float) else str(value)
-        if value not in (None, "") and plain.casefold() not in name.casefold():
-            said.append(form.format(value))
-    return f"{name} ({', '.join(said)})" if said else name
+    said = [
+        text
+        for key in ("shank_mm", "property_class", "finish", "system", "coat")
+        if facts.get(key) not in (None, "") and (text := _fact(evaluation, key, facts[key], name))
+    ]
+    shown = told.told(evaluation.spoken(name))
+    return f"{shown} ({', '.join(said)})" if said else shown
 
 
-WHEEL_CAUTIONS = (
-    "Tighten wheel bolts and nuts by hand first, then crosswise with a torque wrench to the vehicle "
-    "maker’s figure.",
-    "A thin film of copper-based anti-seize goes on hub and spacer faces only, never on threads or seats.",
-    "Check the torque again after 50 to 100 km.",
-    "Spacers, track and wheel cover may need an entry in the vehicle’s papers: local codes decide.",
-)
-ADVICE = "A fit verdict is advice to a competent fitter, never a certificate."
+def ordered(item: str, name: str, facts: dict[str, Any]) -> str:
+    """Return an ordered part in words, by what the catalogue calls it now if that is still its name."""
+    catalogue = snapshot.current()
+    known = catalogue.items.get(item)
+    finishes = {finish.name: finish.name for finish in catalogue.finishes.values()}
+    book = {text: text.kept() for text in (known.name if known else "", *finishes) if isinstance(text, Said)}
+    nothing = Evaluation.model_construct(said=book)
+    return identified(nothing, name, facts)
+
+
+def _fact(evaluation: Evaluation, key: str, value: Any, name: str) -> str:
+    """Return one fact in words, or nothing when the part's name holds it."""
+    plain = f"{value:g}" if isinstance(value, float) else str(value)
+    if plain.casefold() in name.casefold():
+        return ""
+    if key == "shank_mm":
+        return _("shank %(length)s") % {"length": told.figure(value, "mm")}
+    if key == "property_class":
+        return _("class %(name)s") % {"name": plain}
+    return told_codes.stage(plain) if key == "coat" else told.told(evaluation.spoken(plain))
 
 
 def has_wheel_work(evaluation: Evaluation) -> bool:
@@ -171,14 +187,19 @@ def has_wheel_work(evaluation: Evaluation) -> bool:
 
 
 def cautions(evaluation: Evaluation) -> list[str]:
-    """Return the build's cautions; a build that has none of its own gets those that go with wheels.
-
-    What one step of work asks of the technician stands beside that step on the job sheet, not here.
-    """
+    """Return what the owner should know; a build kept without such lines gets those that go with wheels."""
     of_steps = {step.caution for step in evaluation.work.steps} if evaluation.work else set()
-    own = [text for text in evaluation.cautions if text not in of_steps]
+    own = [told.told(text) for text in evaluation.cautions if text not in of_steps]
     if not own and has_wheel_work(evaluation):
-        own = list(WHEEL_CAUTIONS)
-    if not any("certificate" in text for text in own):
-        own.append(ADVICE)
+        own.append(told.told(say("owner_wheels")))
+        own.append(
+            _("Spacers, track and wheel cover may need an entry in the vehicle’s papers: local codes decide.")
+        )
+    own.append(_("A fit verdict is advice to a competent fitter, never a certificate."))
     return list(dict.fromkeys(own))
+
+
+def bench_cautions(evaluation: Evaluation) -> list[str]:
+    """Return what the technician must heed: the bench's own lines, then what the owner is told."""
+    own = [told.told(text) for text in evaluation.bench_cautions]
+    return list(dict.fromkeys([*own, *cautions(evaluation)]))

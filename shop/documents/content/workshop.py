@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from configurator.builds.evaluation import Evaluation
+from configurator.pages import told, told_codes
 from shop.jobs.evaluations import evaluation_of, rows_to_measure
 from shop.jobs.models import Job, JobOperation
 from shop.parts.demand import job_parts
@@ -18,34 +21,38 @@ def job_sheet(job: Job) -> dict[str, Any]:
     evaluation = evaluation_of(job.revision)
     parts = list(job_parts(job))
     return {
-        "title": "Job sheet",
-        "number": f"{job.number} · revision {job.revision.number}",
+        "title": _("Job sheet"),
+        "number": f"{job.number} · {_('revision %(number)s') % {'number': job.revision.number}}",
         "workshop": words.workshop_words(),
         "facts": [
-            ["Customer", job.revision.name],
+            [_("Customer"), job.revision.name],
             *words.vehicle_facts(job.revision, evaluation),
             *_dates(job),
         ],
         **words.picture(evaluation),
         "notes": words.paragraphs(job.revision.notes),
         "measure": _to_measure(job, evaluation),
-        "stages": _stages(list(job.operations.all())),
-        "paint": _paint(parts),
+        "stages": _stages(evaluation, list(job.operations.all())),
+        "paint": _paint(evaluation, parts),
         "parts": [
-            [words.quantity(part.quantity, part.unit), words.identified(part.name, part.facts), part.where]
+            [
+                words.quantity(part.quantity, part.unit),
+                words.identified(evaluation, part.name, part.facts),
+                told.told(evaluation.spoken(part.where)),
+            ]
             for part in parts
             if part.kind != "paint"
         ],
-        "cautions": words.cautions(evaluation),
+        "cautions": words.bench_cautions(evaluation),
     }
 
 
 def _dates(job: Job) -> list[list[str]]:
     rows = []
     if job.booked_start:
-        rows.append(["Bring in", words.day(job.booked_start)])
+        rows.append([_("Bring in"), words.day(job.booked_start)])
     if job.promised_ready_at:
-        rows.append(["Promised", words.day(job.promised_ready_at)])
+        rows.append([_("Promised"), words.day(job.promised_ready_at)])
     return rows
 
 
@@ -55,42 +62,50 @@ def _to_measure(job: Job, evaluation: Evaluation) -> list[list[str]]:
     rows = []
     for row in rows_to_measure(evaluation):
         done = found.get((row.axle, row.id))
-        measured = f"{done.value:g} {done.unit}: {words.VERDICTS.get(done.verdict, '')}" if done else ""
+        measured = f"{words.figure(done.value, done.unit)}: {told.verdict_word(done.verdict)}" if done else ""
         rows.append(
-            [row.axle, row.id.replace("_", " "), words.figure(row.limit, row.unit), row.message, measured]
+            [
+                words.axle(row.axle),
+                told_codes.name_of_check(row.id),
+                words.figure(row.limit, row.unit),
+                told.told(row.message),
+                measured,
+            ]
         )
     return rows
 
 
-def _stages(operations: list[JobOperation]) -> list[dict[str, Any]]:
+def _stages(evaluation: Evaluation, operations: list[JobOperation]) -> list[dict[str, Any]]:
     """Group steps that follow each other in one stage."""
     stages: list[dict[str, Any]] = []
     for step in operations:
-        if not stages or stages[-1]["stage"] != step.stage:
-            stages.append({"stage": step.stage, "steps": []})
+        if not stages or stages[-1]["code"] != step.stage:
+            stages.append({"code": step.stage, "stage": told_codes.stage(step.stage), "steps": []})
         stages[-1]["steps"].append(
             {
-                "name": step.name,
-                "for": ", ".join(dict.fromkeys(step.for_names)),
+                "name": told.told(evaluation.spoken(step.name)),
+                "for": ", ".join(
+                    told.told(evaluation.spoken(name)) for name in dict.fromkeys(step.for_names)
+                ),
                 "hands": words.hours(step.hands_on_h),
                 "wait": words.hours(step.wait_h),
-                "where": step.bay.name if step.bay else step.resource,
-                "torque": f"{step.torque_nm:g} N m" if step.torque_nm else "",
-                "caution": step.caution,
+                "where": step.bay.name if step.bay else told_codes.place(step.resource),
+                "torque": words.torque(step.torque_nm) if step.torque_nm else "",
+                "caution": told.told(evaluation.spoken(step.caution)),
                 "done": step.done_at is not None,
             }
         )
     return stages
 
 
-def _paint(parts: list[JobPart]) -> list[list[str]]:
+def _paint(evaluation: Evaluation, parts: list[JobPart]) -> list[list[str]]:
     """Return what is mixed: colour, system and coat, litres, figures of the coat."""
     return [
         [
             str(part.facts.get("hex", "")),
-            str(part.facts.get("finish", "")) or part.name,
+            told.told(evaluation.spoken(str(part.facts.get("finish", "")) or part.name)),
             str(part.facts.get("paint_code", "")),
-            f"{part.facts.get('system', '')}, {part.facts.get('coat', '')}".strip(", "),
+            _coat(evaluation, part.facts),
             words.quantity(part.quantity, part.unit),
             words.figure(part.facts.get("dry_film_um"), "µm"),
             words.figure(part.facts.get("voc_g_per_l"), "g/l"),
@@ -100,13 +115,21 @@ def _paint(parts: list[JobPart]) -> list[list[str]]:
     ]
 
 
+def _coat(evaluation: Evaluation, facts: dict[str, Any]) -> str:
+    """Return system and coat, as far as they are known."""
+    system, coat = str(facts.get("system", "")), str(facts.get("coat", ""))
+    return ", ".join(
+        filter(None, (told.told(evaluation.spoken(system)), told_codes.stage(coat) if coat else ""))
+    )
+
+
 def purchase_order(order: PurchaseOrder) -> dict[str, Any]:
     """Return the order as the supplier reads it."""
     address = order.supplier_address
     place = f"{address.get('postcode', '')} {address.get('town', '')}".strip()
     cash = order.currency
     return {
-        "title": "Purchase order",
+        "title": _("Purchase order"),
         "number": f"{order.number} · {words.day(order.placed_at)}",
         "workshop": words.workshop_words(),
         "supplier": [
@@ -115,23 +138,23 @@ def purchase_order(order: PurchaseOrder) -> dict[str, Any]:
             if line
         ],
         "facts": [
-            ["Order", order.number],
-            ["Date", words.day(order.placed_at)],
-            ["Our customer number", order.customer_number or "not given"],
-            ["Currency", cash],
+            [_("Order"), order.number],
+            [_("Date"), words.day(order.placed_at)],
+            [_("Our customer number"), order.customer_number or _("not given")],
+            [_("Currency"), cash],
         ],
         "note": order.note,
         "lines": [
             [
                 str(line.position),
                 line.supplier_ref or line.item,
-                words.identified(line.name, line.facts),
+                words.ordered(line.item, line.name, line.facts),
                 words.quantity(line.quantity, line.unit),
-                words.day(line.need_by) or "as soon as you can",
+                words.day(line.need_by) or _("as soon as you can"),
                 words.money(line.unit_cost_net, cash),
                 words.money(line.amount_net, cash),
             ]
             for line in order.lines.all()
         ],
-        "total": ["", "", "Total without tax", "", "", "", words.money(order.total_net, cash)],
+        "total": ["", "", _("Total without tax"), "", "", "", words.money(order.total_net, cash)],
     }

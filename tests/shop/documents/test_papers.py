@@ -17,7 +17,8 @@ from pypdf import PdfReader
 from configurator.models import OutboxEntry, Workshop
 from shop.documents import render
 from shop.documents.content.customer import NoPaperError
-from shop.documents.service import SORTS, keep_paper, open_paper
+from shop.documents.content.labels import labels
+from shop.documents.service import content_of, keep_paper, open_paper
 from shop.jobs import service as jobs
 from shop.models import Job, Paper
 from shop.money.service import book_payment
@@ -108,12 +109,12 @@ def test_deposit_request_has_amount_reference_and_bank(job: Job) -> None:
         job.number,
     ):
         assert wanted in text
-    assert "Page 1 of 1" in text
+    assert "Page 1 / 1" in text
 
 
 def test_the_payment_code_on_the_paper_is_read_back_by_another_library(job: Job) -> None:
     """What a bank's app sees: the page as a picture, decoded by a reader that did not make the code."""
-    (page,) = render.png("deposit", SORTS["deposit"].content(job), ppi=144)
+    (page,) = render.png("deposit", content_of("deposit", job), ppi=144)
 
     (found,) = zxingcpp.read_barcodes(Image.open(io.BytesIO(page)))
 
@@ -169,7 +170,13 @@ def test_job_sheet_has_steps_torque_paint_and_what_to_measure(job: Job) -> None:
 def test_specification_has_every_check_and_the_cautions(job: Job) -> None:
     text = paper("specification", job)
 
-    for wanted in ("brake clearance", "measure", "never a certificate", "Ask the examiner.", "50 to 100 km"):
+    for wanted in (
+        "Room for the brake",
+        "we measure first",
+        "never a certificate",
+        "Ask the examiner.",
+        "50 to 100 km",
+    ):
         assert wanted in text
 
 
@@ -185,7 +192,7 @@ def test_what_customers_type_is_printed_and_never_run(job: Job) -> None:
 def test_no_words_break_a_paper(words: str) -> None:
     data = {"title": words, "number": words, "workshop": dict.fromkeys(("name", "address", "contact"), words)}
     data |= {"supplier": [words], "facts": [[words, words]], "note": words}
-    data |= {"lines": [[words] * 7], "total": [words] * 7}
+    data |= {"lines": [[words] * 7], "total": [words] * 7, **labels()}
 
     assert render.pdf("purchase_order", data).startswith(b"%PDF")
 
@@ -240,7 +247,7 @@ def test_a_lost_file_and_a_changed_job_are_made_anew(job: Job) -> None:
 
 
 def test_same_content_same_bytes(job: Job) -> None:
-    data = SORTS["quote"].content(job)
+    data = content_of("quote", job)
 
     assert render.pdf("quote", data) == render.pdf("quote", data)
 
@@ -261,6 +268,6 @@ def test_a_move_promises_its_papers_and_keeping_twice_is_safe(job: Job) -> None:
 
 
 def test_pages_are_pictures_too(job: Job) -> None:
-    pages = render.png("deposit", SORTS["deposit"].content(job), ppi=30)
+    pages = render.png("deposit", content_of("deposit", job), ppi=30)
 
     assert all(page.startswith(b"\x89PNG") for page in pages)

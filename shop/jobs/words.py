@@ -1,0 +1,61 @@
+"""Words for what happened to a job and for who may do what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
+# Dotted action names are stable; these are the words for people.
+ACTION_WORDS = {
+    "job.opened": _("sent by the customer"),
+    "job.taken_into_review": _("taken into review"),
+    "job.customer_asked": _("customer asked"),
+    "job.back_in_review": _("back in review"),
+    "job.workshop_agreed": _("workshop agreed"),
+    "job.customer_agreed": _("customer agreed"),
+    "job.agreed": _("agreed by both"),
+    "job.reopened": _("opened for changes again"),
+    "job.amended": _("build changed by the workshop"),
+    "job.deposit_asked": _("deposit asked for"),
+    "job.deposit_received": _("deposit received"),
+    "job.deposit_came_early": _("deposit came early"),
+    "job.parts_ordered": _("parts on order"),
+    "job.parts_in": _("parts complete"),
+    "job.booked": _("booked"),
+    "job.work_started": _("work started"),
+    "job.made_ready": _("made ready"),
+    "job.handed_over": _("handed over"),
+    "job.declined": _("declined"),
+    "job.cancelled": _("cancelled"),
+    "job.held": _("put on hold"),
+    "job.released": _("hold lifted"),
+    "job.link_renewed": _("customer’s link renewed"),
+    "job.measured": _("measured at the vehicle"),
+    "job.rechecked": _("wheel fasteners checked again"),
+    "step.done": _("step done"),
+    "step.skipped": _("step left out"),
+    "step.undone": _("step opened again"),
+    "job.dates_moved": _("dates moved"),
+    "job.dates_taken_back": _("dates taken back"),
+    "job.days_proposed": _("customer proposed other days"),
+    "job.days_declined": _("proposed days not possible"),
+    "job.date_stood_by": _("date kept all the same"),
+}
+ROLES = {
+    "reviewer": _("reviewer"),
+    "buyer": _("buyer"),
+    "technician": _("technician"),
+    "manager": _("manager"),
+}
+
+
+def happened(action: str) -> str:
+    """Return what happened, in words."""
+    return str(ACTION_WORDS.get(action, action.rpartition(".")[2].replace("_", " ")))
+
+
+def role_names(roles: Iterable[str]) -> str:
+    """Return roles in words, in the order of the alphabet."""
+    return ", ".join(sorted(str(ROLES.get(role, role)) for role in roles)) or gettext("nobody")
