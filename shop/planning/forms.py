@@ -36,8 +36,8 @@ class HoursForm(forms.ModelForm):
         model = OpeningHours
         fields = ["weekday", "opens", "closes", "people"]
         widgets = {"opens": _time(), "closes": _time()}
-        labels = {"people": gettext_lazy(_("People at work"))}
-        help_texts = {"people": gettext_lazy(_("Counts only until people are entered by name."))}
+        labels = {"people": gettext_lazy("People at work")}
+        help_texts = {"people": gettext_lazy("Counts only until people are entered by name.")}
 
     def clean(self) -> dict[str, Any]:
         """Two stretches of one day do not overlap."""
@@ -67,12 +67,12 @@ class RulesForm(forms.ModelForm):
         model = PlanRules
         fields = ["minimum_notice_days", "move_minutes"]
         labels = {
-            "minimum_notice_days": gettext_lazy(_("Minimum notice, days")),
-            "move_minutes": gettext_lazy(_("Moving a vehicle to another place, minutes")),
+            "minimum_notice_days": gettext_lazy("Minimum notice, days"),
+            "move_minutes": gettext_lazy("Moving a vehicle to another place, minutes"),
         }
         help_texts = {
-            "minimum_notice_days": gettext_lazy(_("From today to the first day that is offered.")),
-            "move_minutes": gettext_lazy(_("Planned between a bay and a lift.")),
+            "minimum_notice_days": gettext_lazy("From today to the first day that is offered."),
+            "move_minutes": gettext_lazy("Planned between a bay and a lift."),
         }
 
 
@@ -80,8 +80,8 @@ class PersonForm(forms.ModelForm):
     """Somebody who works here."""
 
     skills = forms.MultipleChoiceField(
-        label=gettext_lazy(_("Can do")),
-        help_text=gettext_lazy(_("Nothing ticked means everything.")),
+        label=gettext_lazy("Can do"),
+        help_text=gettext_lazy("Nothing ticked means everything."),
         choices=stage_choices,
         required=False,
         widget=forms.CheckboxSelectMultiple,
@@ -91,16 +91,16 @@ class PersonForm(forms.ModelForm):
         model = Person
         fields = ["name", "user", "skills", "is_active"]
         labels = {"name": gettext_lazy("Name"), "user": gettext_lazy("Account")}
-        help_texts = {"user": gettext_lazy(_("So that they see their own list after signing in."))}
+        help_texts = {"user": gettext_lazy("So that they see their own list after signing in.")}
 
 
 class AbsenceForm(forms.ModelForm):
     """Days on which somebody is away; without a last day it is one day."""
 
     last_day = forms.DateField(
-        label=gettext_lazy(_("Last day")),
+        label=gettext_lazy("Last day"),
         required=False,
-        help_text=gettext_lazy(_("Empty: one day only.")),
+        help_text=gettext_lazy("Empty: one day only."),
         widget=_day(),
     )
 
@@ -110,7 +110,7 @@ class AbsenceForm(forms.ModelForm):
         widgets = {"first_day": _day()}
         labels = {
             "person": gettext_lazy("Who"),
-            "first_day": gettext_lazy(_("First day")),
+            "first_day": gettext_lazy("First day"),
             "why": gettext_lazy("Why"),
         }
 
@@ -137,10 +137,10 @@ class PersonHoursForm(forms.ModelForm):
 class DatesForm(forms.Form):
     """A day for a job to begin, whether the customer is mailed, and short notice agreed."""
 
-    day = forms.DateField(label=gettext_lazy(_("Begins on")), widget=_day())
-    tell = forms.BooleanField(label=gettext_lazy(_("Mail the customer these dates")), required=False)
+    day = forms.DateField(label=gettext_lazy("Begins on"), widget=_day())
+    tell = forms.BooleanField(label=gettext_lazy("Mail the customer these dates"), required=False)
     short_notice = forms.BooleanField(
-        label=gettext_lazy(_("The customer has agreed to short notice")), required=False
+        label=gettext_lazy("The customer has agreed to short notice"), required=False
     )
     version = forms.IntegerField(required=False, min_value=1, widget=forms.HiddenInput)
 
@@ -149,7 +149,7 @@ class WhyForm(forms.Form):
     """A reason, and whether the customer is mailed."""
 
     why = forms.CharField(label=gettext_lazy("Why"), max_length=300, strip=True)
-    tell = forms.BooleanField(label=gettext_lazy(_("Mail the customer")), required=False)
+    tell = forms.BooleanField(label=gettext_lazy("Mail the customer"), required=False)
     version = forms.IntegerField(required=False, min_value=1, widget=forms.HiddenInput)
 
 

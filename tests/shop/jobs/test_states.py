@@ -56,7 +56,7 @@ def expected() -> dict[tuple[str, str], set[str]]:
 def test_the_order_is_the_designs() -> None:
     names = "sent, in review, waiting for customer, agreed, deposit due, deposit in, parts on order, "
     names += "parts in, booked, in the bay, ready, handed over"
-    assert ", ".join(state.label for state in ORDER) == names
+    assert ", ".join(str(state.label) for state in ORDER) == names
 
 
 def ready_for_anything(state: str) -> Job:

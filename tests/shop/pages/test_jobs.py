@@ -117,7 +117,7 @@ def test_the_second_reviewer_is_told_who_was_first(client) -> None:
     job = factories.job()
     service.take_into_review(job_id=job.pk, by=factories.staff("reviewer", name="jonas"))
     page = press(client, job, "take")
-    assert "already “in review” by jonas" in page.content.decode()
+    assert "already “in review” (jonas)" in page.content.decode()
     page = press(client, job, "decline", why="We have no room before spring.")
     assert page.status_code == 409
     body = page.content.decode()
@@ -182,7 +182,7 @@ def test_the_review_page_shows_everything(client) -> None:
     unsure = factories.fit_row(verdict="measure", value=3.5, margin=0.5, tolerance=2.0)
     job = factories.job(factories.evaluation(unsure), state="in_review")
     body = client.get(reverse("shop:review", args=[job.number])).content.decode()
-    for text in ("Ida Sommer", "Wheel A 8 x 18", "Brake clearance", "+0.5 mm", "1190.00", "300.00", "Lacquer",
+    for text in ("Ida Sommer", "Wheel A 8 x 18", "Room for the brake", "+0.5 mm", "1190.00", "300.00", "Lacquer",
                  "Wear air-fed breathing protection.", "To measure at the vehicle"):  # fmt: skip
         assert text in body, text
 
