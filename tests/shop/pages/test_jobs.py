@@ -182,8 +182,8 @@ def test_the_review_page_shows_everything(client) -> None:
     unsure = factories.fit_row(verdict="measure", value=3.5, margin=0.5, tolerance=2.0)
     job = factories.job(factories.evaluation(unsure), state="in_review")
     body = client.get(reverse("shop:review", args=[job.number])).content.decode()
-    for text in ("Ida Sommer", "Wheel A 8 x 18", "Room for the brake", "+0.5 mm", "1190.00", "300.00", "Lacquer",
-                 "Wear air-fed breathing protection.", "To measure at the vehicle"):  # fmt: skip
+    for text in ("Ida Sommer", "Wheel A 8 x 18", "Room for the brake", "+0.5 mm", "1190.00", "300.00",
+                 "Lacquer", "Wear air-fed breathing protection.", "To measure at the vehicle"):  # fmt: skip
         assert text in body, text
 
 
