@@ -82,7 +82,7 @@ def open_paper(*, kind: str, about: Job | PurchaseOrder | Invoice) -> Opened:
     return Opened(made, f"{about.number}-{kind.replace(' ', '-')}.pdf")
 
 
-def content_of(kind: str, about: Job | PurchaseOrder) -> dict[str, Any]:
+def content_of(kind: str, about: Job | PurchaseOrder | Invoice) -> dict[str, Any]:
     """Return all that a paper says, in its language; raise ``NoPaperError`` when there is nothing to say."""
     with translation.override(language_of(kind, about)):
         return {**labels(), **SORTS[kind].content(about)}
@@ -91,7 +91,7 @@ def content_of(kind: str, about: Job | PurchaseOrder) -> dict[str, Any]:
 FOR_CUSTOMERS = frozenset({Kind.QUOTE, Kind.SPECIFICATION, Kind.DEPOSIT, Kind.HANDOVER})
 
 
-def language_of(kind: str, about: Job | PurchaseOrder) -> str:
+def language_of(kind: str, about: Job | PurchaseOrder | Invoice) -> str:
     """Return the language of a paper: the customer's own, or that of whoever opens it in the workshop."""
     if isinstance(about, Invoice):
         return str(about.content["language"])

@@ -100,8 +100,8 @@ def _money_to_settle(roles: frozenset[str]) -> Q:
 
 
 def _task(job: Job, user: Any, roles: frozenset[str]) -> Task | None:
-    if job.state in CLOSED and MANAGER in roles and (what := _of_money(job)):
-        return Task(job, what, 2, job.state_since)
+    if job.state in CLOSED and MANAGER in roles and (owed := _of_money(job)):
+        return Task(job, owed, 2, job.state_since)
     if job.on_hold_reason:
         held = gettext("On hold: %(reason)s") % {"reason": job.on_hold_reason}
         return Task(job, held, 0 if roles & {BUYER, MANAGER, REVIEWER} else 9, job.state_since)
@@ -110,7 +110,8 @@ def _task(job: Job, user: Any, roles: frozenset[str]) -> Task | None:
     if job.state == State.HANDED_OVER:
         asks = 3 if roles & {REVIEWER, MANAGER} else 9
         return Task(job, _("Wheel fasteners: the recheck is due, ring the customer"), asks, job.state_since)
-    role, urgency, what = NEEDS.get(job.state, (MANAGER, 9, job.get_state_display()))
+    what: str | Promise
+    role, urgency, what = NEEDS.get(job.state, (MANAGER, 9, str(job.get_state_display())))
     if job.state == State.IN_REVIEW and job.last_who == CUSTOMER:  # type: ignore[attr-defined]
         urgency, what = 1, _("The customer has answered")
     elif job.state == State.IN_REVIEW and job.reviewer_id not in (None, user.pk):
@@ -132,7 +133,9 @@ def _of_money(job: Job) -> str:
     if ledger.outstanding_cents:
         return gettext("%(amount)s is still to come") % {"amount": f"{ledger.outstanding} {ledger.currency}"}
     if ledger.over_cents:
-        return gettext("%(amount)s is held: decide what goes back") % {"amount": f"{ledger.over} {ledger.currency}"}
+        return gettext("%(amount)s is held: decide what goes back") % {
+            "amount": f"{ledger.over} {ledger.currency}"
+        }
     return gettext("Issue the invoice") if ledger.is_to_invoice else ""
 
 
