@@ -7,6 +7,7 @@ answer of ``account`` for lists, in whole cents, which every database adds up ex
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
 from typing import Any
@@ -128,6 +129,9 @@ class StatementEntry(models.Model):
         DOUBT = "doubt", _("perhaps known already")
         KNOWN = "known", _("known already")
 
+    WAITING = (State.OPEN, State.DOUBT)
+    """The states in which a person has something to say."""
+
     file = models.ForeignKey(StatementFile, models.CASCADE, related_name="entries")
     key = models.CharField(max_length=64, unique=True, help_text="digest of all that the bank told")
     account = models.CharField(max_length=34, blank=True)
@@ -145,6 +149,11 @@ class StatementEntry(models.Model):
         "self", models.SET_NULL, null=True, blank=True, related_name="+", help_text="the one it may be"
     )
     state = models.CharField(max_length=9, choices=State.choices, default=State.OPEN, db_index=True)
+    waits_from = models.DateField(
+        null=True,
+        blank=True,
+        help_text="the booking day while it waits for a person: the list's order and index",
+    )
     match_on = models.DateField(
         null=True, blank=True, db_index=True, help_text="the day to try matching again"
     )
@@ -155,9 +164,17 @@ class StatementEntry(models.Model):
     class Meta:
         ordering = ["-booked_on", "-pk"]
         verbose_name_plural = "statement entries"
+        indexes = [models.Index(fields=["waits_from", "id"], name="entry_waiting")]
 
     def __str__(self) -> str:
         return f"{self.booked_on} {self.amount} {self.currency} {self.other_name}"
+
+    def save(self, *args: Any, update_fields: Iterable[str] | None = None, **kwargs: Any) -> None:
+        """Keep the waiting list's index in step with the state."""
+        self.waits_from = self.booked_on if self.state in self.WAITING else None
+        if update_fields is not None:
+            update_fields = {*update_fields, "waits_from"}
+        super().save(*args, update_fields=update_fields, **kwargs)
 
     @property
     def said(self) -> str:

@@ -87,7 +87,7 @@ def _parts_owed(job: Job) -> tuple[tuple[str, Decimal], ...]:
     for part in job.parts.prefetch_related("orders__line"):
         if part.at_cost_of != "customer":
             continue
-        ordered = sum((row.quantity for row in part.orders.all() if _stands(row.line)), Decimal(0))
+        ordered = sum((_bought(row) for row in part.orders.all()), Decimal(0))
         bought = min(part.quantity, ordered) if not part.returnable else Decimal(0)
         quantity = max(bought, part.issued)
         if quantity > 0:
@@ -96,9 +96,10 @@ def _parts_owed(job: Job) -> tuple[tuple[str, Decimal], ...]:
     return tuple(found)
 
 
-def _stands(line: Any) -> bool:
-    """Whether an order line still binds the workshop: a line that is not coming does not."""
-    return not line.not_coming or line.received > 0
+def _bought(row: Any) -> Decimal:
+    """Return how much of an order for the job binds the workshop: of a line that ended, what came."""
+    quantity: Decimal = row.quantity
+    return min(quantity, row.line.received) if row.line.not_coming else quantity
 
 
 def _work_owed(job: Job) -> tuple[tuple[str, Decimal], ...]:

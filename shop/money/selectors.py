@@ -167,18 +167,15 @@ def totals() -> Totals:
     )
 
 
-WAITING = (StatementEntry.State.OPEN, StatementEntry.State.DOUBT)
-
-
 def waiting_entries() -> QuerySet[StatementEntry]:
     """Return the movements that wait for a person, oldest first."""
-    entries = StatementEntry.objects.filter(state__in=WAITING).select_related("file", "like__file")
-    return entries.order_by("booked_on", "pk")
+    entries = StatementEntry.objects.filter(waits_from__isnull=False).select_related("file", "like__file")
+    return entries.order_by("waits_from", "pk")
 
 
 def open_count() -> int:
     """Return how many movements wait for a person."""
-    return StatementEntry.objects.filter(state__in=WAITING).count()
+    return StatementEntry.objects.filter(waits_from__isnull=False).count()
 
 
 def entry_counts(files: Iterable[StatementFile]) -> dict[int, dict[str, int]]:

@@ -167,6 +167,7 @@ def _rows(
             key=hashlib.sha256("\x1f".join(map(str, facts)).encode()).hexdigest(),
             account=file.account,
             state=StatementEntry.State.DOUBT if doubt else StatementEntry.State.OPEN,
+            waits_from=one.entry.booked_on,
             like_id=one.like,
             reason="doubt" if doubt else "",
             values={"file": names.get(one.like or 0, "")} if doubt else {},

@@ -58,9 +58,11 @@ def suggestions(entries: Sequence[StatementEntry]) -> dict[int, list[Suggestion]
 def _candidates(entries: Sequence[StatementEntry], named: dict[int, list[int]]) -> list[DepositRequest]:
     """Return the requests in force that anything speaks for, a bounded number for each movement."""
     waiting = DepositRequest.objects.filter(superseded_at__isnull=True).exclude(job__state__in=CLOSED)
-    wanted = Q(job__in={job for jobs in named.values() for job in jobs})
+    # Asked for apart: a condition on the job's table among the others would make the database read all rows.
+    numbers = {number for entry in entries for number in _numbers(entry)}
+    jobs = set(Job.objects.filter(number__in=numbers).values_list("pk", flat=True))
+    wanted = Q(job__in=jobs.union(*named.values()))
     for entry in entries:
-        wanted |= Q(job__number__in=_numbers(entry))
         same_name = waiting.filter(payer_key__in=payer_keys(entry.other_name))
         # Index and limit keep this as quick with many thousands of requests as with twenty.
         wanted |= Q(pk__in=same_name.order_by("-pk").values("pk")[:MOST])

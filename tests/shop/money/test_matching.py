@@ -30,6 +30,7 @@ from shop.money.statements.matching import (
     unmatch,
 )
 from shop.money.statements.suggesting import suggestions
+from shop.parts.receiving import close_line, receive
 from shop.parts.service import place_order
 from tests.shop import factories
 
@@ -299,6 +300,40 @@ def test_a_cancelled_job_keeps_what_cannot_be_sent_back() -> None:
     found = refund_due(job)
 
     assert (found.amount, found.kept, found.kept_for) == (180, 120, ("1 each Wheel A 8 x 18: 120.00",))
+
+
+def test_of_an_order_that_ended_only_the_goods_that_came_are_kept() -> None:
+    parts = (factories.part("panel", returnable=False, quantity=Decimal(4), unit_price=Decimal("50.00")),)
+    job = factories.job(factories.evaluation(parts=parts), state="deposit_due")
+    import_statement(name="march.xml", data=statement(transfer("300.00", reference=reference(job))))
+    order = place_order(supplier="northwheel", by=None)
+    line = order.lines.get()
+    assert refund_due(job).kept == 200
+
+    receive(order_id=order.pk, quantities={line.pk: Decimal(1)}, by=None, press="r")
+    close_line(order_id=order.pk, line_id=line.pk, why="not made any more")
+
+    found = refund_due(Job.objects.get())
+    assert (found.kept, found.amount) == (50, 250)
+
+
+def test_nothing_is_kept_of_an_order_that_ended_before_anything_came() -> None:
+    parts = (factories.part("panel", returnable=False, quantity=Decimal(4), unit_price=Decimal("50.00")),)
+    job = factories.job(factories.evaluation(parts=parts), state="deposit_due")
+    import_statement(name="march.xml", data=statement(transfer("300.00", reference=reference(job))))
+    order = place_order(supplier="northwheel", by=None)
+    close_line(order_id=order.pk, line_id=order.lines.get().pk, why="not made any more")
+
+    assert (refund_due(Job.objects.get()).kept, refund_due(Job.objects.get()).amount) == (0, 300)
+
+
+def test_never_more_is_kept_than_was_paid() -> None:
+    parts = (factories.part("panel", returnable=False, quantity=Decimal(4), unit_price=Decimal("200.00")),)
+    job = factories.job(factories.evaluation(parts=parts), state="deposit_due")
+    import_statement(name="march.xml", data=statement(transfer("300.00", reference=reference(job))))
+    place_order(supplier="northwheel", by=None)
+
+    assert (refund_due(Job.objects.get()).kept, refund_due(Job.objects.get()).amount) == (300, 0)
 
 
 def test_a_refund_is_decided_once_paid_once_and_seen_on_the_statement() -> None:

@@ -98,6 +98,45 @@ def test_a_batch_that_does_not_add_up_stays_one_sum() -> None:
     assert entry.amount == 150
 
 
+PARTIES = (
+    "<RltdPties><Dbtr><Pty><Nm>Ida Sommer</Nm></Pty></Dbtr>"
+    "<DbtrAcct><Id><IBAN>DE89370400440532013000</IBAN></Id></DbtrAcct><Cdtr><Pty><Nm>Werkhof</Nm></Pty></Cdtr>{own}</RltdPties>"
+)
+OWN_ACCOUNT = f"<CdtrAcct><Id><IBAN>{IBAN}</IBAN></Id></CdtrAcct>"
+
+
+def turned(parties: str) -> str:
+    """Return the parties the other way round, as some banks tell them in a reversal."""
+    return parties.replace("Dbtr", "#").replace("Cdtr", "Dbtr").replace("#", "Cdtr")
+
+
+@pytest.mark.parametrize("own", ["", OWN_ACCOUNT])
+@pytest.mark.parametrize("direction", ["CRDT", "DBIT"])
+@pytest.mark.parametrize("reversal", [False, True])
+def test_the_other_side_is_found_forward_and_in_reversals(own: str, direction: str, reversal: bool) -> None:
+    """ISO 20022: a reversal bears the parties of the transaction that it takes back."""
+    parties = PARTIES.format(own=own)
+    ida_pays = (direction == "CRDT") != reversal
+    details = f"<TxDtls>{parties if ida_pays else turned(parties)}</TxDtls>"
+
+    (entry,) = read_camt(
+        statement(transfer("5.00", direction=direction, reversal=reversal, details=details))
+    ).entries
+
+    assert (entry.other_name, entry.other_iban) == ("Ida Sommer", "DE89370400440532013000")
+    assert (entry.amount, entry.is_reversal) == (5 if direction == "CRDT" else -5, reversal)
+
+
+def test_a_bank_that_turns_the_parties_of_a_reversal_is_understood() -> None:
+    details = f"<TxDtls>{turned(PARTIES.format(own=OWN_ACCOUNT))}</TxDtls>"
+
+    (entry,) = read_camt(
+        statement(transfer("5.00", direction="DBIT", reversal=True, details=details))
+    ).entries
+
+    assert entry.other_name == "Ida Sommer"
+
+
 def test_pending_movements_are_counted_not_booked() -> None:
     found = read_camt(statement(transfer("9.00", status="PDNG"), transfer("8.00")))
 
