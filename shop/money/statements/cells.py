@@ -101,7 +101,8 @@ def _digits(told: str, mark: str) -> str:
     if not mark and marks:
         if len(marks) == 1 and digits.count(next(iter(marks))) == 1:
             raise ValueError(_("can be read in two ways: write two decimals"))
-        mark = "," if marks == {"."} else "."
+        # Of two marks the last is the decimal one; one that stands several times parts thousands.
+        mark = max(marks, key=digits.rindex) if len(marks) == 2 else "," if marks == {"."} else "."
     if not mark:
         return digits
     if digits.count(mark) > 1:

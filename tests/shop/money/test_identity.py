@@ -84,6 +84,13 @@ CASES = {
         "B",
         NEW,
     ),
+    "an account on one side only": (replace(PLAIN, other_iban="", text="x"), PLAIN, "B", DOUBT),
+    "a name on one side only": (
+        replace(PLAIN, other_iban="", other_name="", text="x"),
+        replace(PLAIN, other_iban=""),
+        "B",
+        DOUBT,
+    ),
     "a reversal of the same amount": (replace(PLAIN, is_reversal=True), PLAIN, "A", DOUBT),
 }
 

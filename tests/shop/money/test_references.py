@@ -161,3 +161,35 @@ def test_no_text_names_a_job_that_is_not_known(text: str) -> None:
 
 def test_printed_in_groups_of_four() -> None:
     assert in_fours("RF58KL000042") == "RF58 KL00 0042"
+
+
+SLIPS = {
+    "one character missing": ("RF58KL00042", True),
+    "one missing before more words": ("RF58KL00042 thanks", True),
+    "one too many": ("RF58KL0000042", True),
+    "one too many at the start": ("RFF58KL000042", True),
+    "two changed round": ("RF58KL000024", True),
+    "check digits changed round": ("RF85KL000042", True),
+    "the mark changed round": ("RF58LK000042", True),
+    "a letter for the prefix": ("XF58KL000042", True),
+    "the last character missing": ("RF58KL00004", True),
+    "nothing wrong, but it runs on": ("RF58KL0000427", True),
+    "two wrong": ("RF59KL000041", False),
+    "two missing": ("RF58KL0000", False),
+    "two too many in the middle": ("RF58KL00770042", False),
+    "the prefix alone": ("RF58KL", False),
+    "another job": ("RF31KL000043", False),
+    "nothing": ("", False),
+}
+
+
+@pytest.mark.parametrize(("text", "near"), SLIPS.values(), ids=SLIPS)
+def test_one_slip_is_near_and_two_are_not(text: str, near: bool) -> None:
+    for around in ("{}", "Deposit: {}", "{} KB"):
+        assert nearly_named(around.format(text), ["RF58KL000042"]) == (["RF58KL000042"] if near else [])
+
+
+def test_validity_allows_spaces_and_groups_drop_them() -> None:
+    assert is_valid_reference("rf58 KL00 0042")
+    assert not is_valid_reference("RF58-KL000042")
+    assert in_fours("RF58KL 000042") == "RF58 KL00 0042"
