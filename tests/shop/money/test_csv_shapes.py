@@ -298,7 +298,7 @@ def test_days_as_banks_write_them(cell: str, order: str, day: date) -> None:
     "cell", ["", "soon", "31.02.2026", "13/13/2026", "31 Foo 2026", "20261301", "1.1.126", "3.4/2026"]
 )
 def test_what_is_no_day_is_said(cell: str) -> None:
-    with pytest.raises(ValueError, match="^is not a day such as 2026-03-31 or 31.03.2026$"):
+    with pytest.raises(ValueError, match=r"^is not a day such as 2026-03-31 or 31\.03\.2026$"):
         parse_day(cell)
 
 
