@@ -12,7 +12,7 @@ def waiting_ones(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shop', '0007_people_and_promises_of_the_plan'),
+        ('shop', '0008_invoices_and_addresses'),
     ]
 
     operations = [
