@@ -1,10 +1,12 @@
-"""Demo bays and hours for the invented workshop."""
+"""Demo bays, hours and people for the invented workshop."""
 
 from __future__ import annotations
 
 from datetime import time
 
-from .models import Bay, OpeningHours
+from django.contrib.auth.models import User
+
+from .models import Bay, OpeningHours, Person
 
 BAYS = (("Bay 1", "bay"), ("Bay 2", "bay"), ("Lift", "lift"), ("Booth", "booth"), ("Bench", "bench"))
 
@@ -21,3 +23,17 @@ def make_demo_bays() -> None:
             for day in range(5)
             for opens, closes in ((8, 12), (13, 17))
         )
+
+
+PAINTING = ["book-in", "prep", "prime", "colour", "lacquer", "polish", "wash", "final check"]
+FITTING = ["book-in", "test fit", "wheels off", "strip", "refit", "bond", "wheels on", "torque", "wash",
+           "final check"]  # fmt: skip
+
+
+def make_demo_people() -> None:
+    """Make somebody who does everything, a painter and a fitter; does nothing where people are entered."""
+    if Person.objects.exists():
+        return
+    Person.objects.create(name="Timo Brandt", user=User.objects.filter(username="timo").first())
+    Person.objects.create(name="Lena Falk", skills=PAINTING)
+    Person.objects.create(name="Ruben Adler", skills=FITTING)

@@ -13,7 +13,7 @@ from shop.jobs.models import JobOperation
 from .calendar import USUAL, Stretch
 from .models import Bay
 
-LEFT, TOP, ROW, DAY = 72, 36, 44, 224
+LEFT, TOP, ROW, DAY = 72, 36, 44, 380
 
 
 @dataclass(frozen=True)
@@ -36,7 +36,10 @@ class Bar:
         text = " ".join([_short_name(self.step), *dict.fromkeys(step.stage for step in self.steps)])
         if room < len(number):
             return ""
-        return text if len(text) <= room else number if room < len(number) + 5 else f"{text[: room - 1]}…"
+        registration = self.step.job.revision.registration
+        if len(text) > room and len(registration) <= room:
+            text = registration if room < len(registration) + 4 else f"{text[: room - 1]}…"
+        return text if text and len(text) <= room else number
 
     @property
     def is_critical(self) -> bool:

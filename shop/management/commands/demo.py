@@ -12,7 +12,7 @@ from django.db import connection
 
 from configurator.models import Spec
 from shop.jobs.demo import make_demo_staff
-from shop.planning.demo import make_demo_bays
+from shop.planning.demo import make_demo_bays, make_demo_people
 
 CATALOGUE = settings.BASE_DIR / "fixtures" / "catalogue"
 SPECS = settings.BASE_DIR / "fixtures" / "specs"
@@ -45,6 +45,7 @@ class Command(BaseCommand):
         call_command("load_catalogue", str(CATALOGUE), stdout=self.stdout)
         staff = make_demo_staff()
         make_demo_bays()
+        make_demo_people()
         if not Spec.objects.exists():
             call_command("demo_job", str(first_spec()), stdout=self.stdout)
         self._tell(options["address"], staff)
