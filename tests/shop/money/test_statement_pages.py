@@ -192,6 +192,7 @@ def test_day_and_customer_pages(client: Client) -> None:
     assert client.get(f"{MONEY}day/?day=2020-01-01").text.count("Nothing came in on this day") == 1
     assert client.get(f"{MONEY}day/?day=x").status_code == 422
     assert job.number in client.get(f"{MONEY}customer/?email=ida@customer.example").text
+    assert "customer/?email=ida%40customer.example" in client.get(f"/workshop/jobs/{job.number}/money/").text
     assert client.get(f"{MONEY}customer/?email=").status_code == 404
 
 
