@@ -16,14 +16,14 @@ from configurator.catalogue.literals import PART_KINDS, UNCHANGED
 from configurator.catalogue.models import Family
 
 from .evaluation import Change
-from .selection import POSITIONS, Selection
+from .selection import NEAREST, POSITIONS, WAYS, Selection
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
 
 CODE = r"[a-z0-9][a-z0-9.+-]{0,59}"
 WORD = re.compile(rf"(?P<sign>[+-])(?P<token>(?:(?:front|rear)-(?:wheel|tyre|spacer):)?{CODE})")
-COLOUR = re.compile(rf"(?P<what>accent|body)=(?P<code>{CODE})")
+COLOUR = re.compile(rf"(?P<what>accent|body|way)=(?P<code>{CODE})")
 MOST_WORDS = 100
 
 
@@ -35,6 +35,7 @@ class Edit:
     add: tuple[str, ...] = ()
     accent: str | None = None
     body: str | None = None
+    way: str | None = None
 
 
 def edit_of(change: Change, want: str | None = None) -> Edit:
@@ -46,7 +47,8 @@ def edit_of(change: Change, want: str | None = None) -> Edit:
 def written(edit: Edit) -> str:
     """Return the edit as a button's value."""
     words = [f"-{token}" for token in edit.drop] + [f"+{token}" for token in edit.add]
-    words += [f"{what}={code}" for what, code in (("accent", edit.accent), ("body", edit.body)) if code]
+    colours = (("accent", edit.accent), ("body", edit.body), ("way", edit.way))
+    words += [f"{what}={code}" for what, code in colours if code]
     return " ".join(words)
 
 
@@ -65,7 +67,7 @@ def read(text: str) -> Edit | None:
             colours[found["what"]] = found["code"]
         else:
             return None
-    return Edit(tuple(drop), tuple(add), colours.get("accent"), colours.get("body"))
+    return Edit(tuple(drop), tuple(add), **colours)
 
 
 def known(edit: Edit, catalogue: Catalogue) -> bool:
@@ -83,6 +85,8 @@ def known(edit: Edit, catalogue: Catalogue) -> bool:
                 return False
         elif token not in catalogue.options:
             return False
+    if edit.way is not None and edit.way not in WAYS:
+        return False
     return all(code is None or code in catalogue.finishes for code in (edit.accent, edit.body))
 
 
@@ -105,7 +109,9 @@ def apply(selection: Selection, edit: Edit, catalogue: Catalogue) -> Selection:
             options.discard(token)
     update = {"options": tuple(sorted(options)), "finishes": _still_chosen(selection, options), **axles}
     if edit.accent:
-        update |= {"accent": edit.accent, "accent_wanted_hex": None}
+        update |= {"accent": edit.accent, "accent_wanted_hex": None, "accent_way": NEAREST}
+    if edit.way:
+        update["accent_way"] = edit.way
     if edit.body:
         update["body_finish"] = edit.body
     return selection.model_copy(update=update)

@@ -11,8 +11,8 @@ from configurator.catalogue.models import Option
 
 from .changing import Edit
 from .evaluation import Evaluation, PriceLine
-from .selection import POSITIONS
-from .work import JOB
+from .selection import NEAREST, POSITIONS
+from .work import COLOUR, JOB
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -43,12 +43,16 @@ class Choice:
     @property
     def undo(self) -> Edit:
         """The edit that takes it out again."""
-        return Edit(drop=self.tokens)
+        return Edit(way=NEAREST) if self.tokens == (COLOUR,) else Edit(drop=self.tokens)
 
 
 def choices(evaluation: Evaluation, catalogue: Catalogue) -> list[Choice]:
     """Return what is chosen, in the order of the page; facts of the vehicle are not among it."""
-    return [*_of_axles(evaluation, catalogue), *_of_options(evaluation, catalogue)]
+    return [
+        *_of_axles(evaluation, catalogue),
+        *_of_options(evaluation, catalogue),
+        *_of_colour(evaluation),
+    ]
 
 
 def _of_axles(evaluation: Evaluation, catalogue: Catalogue) -> list[Choice]:
@@ -87,6 +91,14 @@ def _of_options(evaluation: Evaluation, catalogue: Catalogue) -> list[Choice]:
         for option in sorted(chosen, key=lambda option: order[option.code])
         if option.kind != Option.Kind.FACT
     ]
+
+
+def _of_colour(evaluation: Evaluation) -> list[Choice]:
+    """Return the mixing of a colour of the customer's own; without it the nearest paint is taken."""
+    if COLOUR not in evaluation.names:
+        return []
+    sums = _sums((COLOUR,), _lines(evaluation))
+    return [Choice((COLOUR,), "accent", evaluation.names[COLOUR], **sums)]
 
 
 def _lines(evaluation: Evaluation) -> dict[str, PriceLine]:

@@ -35,6 +35,7 @@ def accent_choice(build: Build) -> ColourChoice | None:
         paint_code=accent.paint_code,
         wanted_hex=wanted,
         difference=difference,
+        way=build.selection.accent_way if wanted else "",
         warnings=tuple(_warnings(build, accent)),
     )
 

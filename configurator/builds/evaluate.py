@@ -77,9 +77,17 @@ def _body(finish: Finish | None) -> ColourChoice | None:
     return ColourChoice(finish=finish.code, name=finish.name, hex=finish.hex, paint_code=finish.paint_code)
 
 
+def _wish(build: Build) -> tuple[str, ...]:
+    """Say which colour of their own the customer wished for, and what is to be done about it."""
+    wanted, accent = build.selection.accent_wanted_hex, build.accent
+    if wanted is None or accent is None:
+        return ()
+    return (say(f"wished_{build.selection.accent_way}", colour=wanted, finish=accent.name),)
+
+
 def _summary(build: Build, names: dict[str, str]) -> tuple[str, ...]:
     """Return the build in a few lines for people: vehicle, colour, then each choice."""
     vehicle = vehicle_name(build.generation)
     if build.body:
         vehicle = say("vehicle_in_colour", vehicle=vehicle, colour=build.body.name)
-    return (vehicle, *(label for choice, label in names.items() if choice != work.JOB))
+    return (vehicle, *_wish(build), *(label for choice, label in names.items() if choice != work.JOB))

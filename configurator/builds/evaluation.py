@@ -187,6 +187,7 @@ class ColourChoice(Frozen):
     paint_code: str = ""
     wanted_hex: str | None = None
     difference: float | None = None
+    way: str = ""  # of a colour of the customer's own: nearest, mixed, decide
     warnings: tuple[Text, ...] = ()
 
 

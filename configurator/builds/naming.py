@@ -7,7 +7,7 @@ from configurator.catalogue.models import Option
 
 from .resolve import Build, ChosenOption
 from .sentences import say
-from .work import JOB
+from .work import COLOUR, JOB
 
 
 def names(build: Build, *, has_work: bool) -> dict[str, str]:
@@ -18,6 +18,8 @@ def names(build: Build, *, has_work: bool) -> dict[str, str]:
             if getattr(row, kind) is not None:
                 found[row.token(kind)] = say("part_at", part=str(getattr(row, kind)), place=say(row.position))
     found |= {chosen.option.code: _option_name(chosen) for chosen in build.options}
+    if build.is_mixed:
+        found[COLOUR] = say("colour_mixed_for_you")
     if has_work or found:
         found[JOB] = say("book_in_and_close")
     return found

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeVar
 
@@ -20,7 +21,7 @@ from configurator.catalogue.models import (
 )
 
 from .evaluation import Problem
-from .selection import ACCENT, BODY, POSITIONS, Selection
+from .selection import ACCENT, BODY, MIXED, NEAREST, POSITIONS, Selection
 from .sentences import say
 
 if TYPE_CHECKING:
@@ -74,6 +75,12 @@ class Build:
     accent: Finish | None = None
     problems: list[Problem] = field(default_factory=list)
 
+    @property
+    def is_mixed(self) -> bool:
+        """Whether something is painted in a colour that is mixed to the customer's wish."""
+        mixed = bool(self.selection.accent_wanted_hex) and self.selection.accent_way == MIXED
+        return mixed and any(chosen.finish_choice == ACCENT for chosen in self.options)
+
     def problem(self, name: str, message: str, *, choice: str = "", asks: bool = False) -> None:
         """Note a problem with the field called ``name``, for an option where it is about one."""
         self.problems.append(Problem(field=name, message=message, choice=choice, asks=asks))
@@ -125,7 +132,21 @@ def _resolve_colours(build: Build, catalogue: Catalogue) -> None:
         if accent is None or accent.role != Finish.Role.ACCENT:
             build.problem("accent", say("no_such_accent"))
         else:
-            build.accent = accent
+            build.accent = _wished(selection, accent)
+
+
+def _wished(selection: Selection, nearest: Finish) -> Finish:
+    """Return the accent as it is to be: the paint itself, one mixed to the wish, or one to be settled."""
+    wanted = selection.accent_wanted_hex
+    if wanted is None or selection.accent_way == NEAREST:
+        return nearest
+    made = copy.copy(nearest)
+    if selection.accent_way == MIXED:
+        made.pk, made.code, made.paint_code = None, f"mixed-{wanted[1:]}", ""
+        made.hex, made.name = wanted, say("mixed_colour", colour=wanted)
+    else:
+        made.name = say("colour_to_settle", colour=wanted, finish=nearest.name)
+    return made
 
 
 def _resolve_axle(build: Build, position: str, catalogue: Catalogue) -> None:
@@ -214,7 +235,13 @@ def _heat_version(finish: Finish | None, chosen: ChosenOption, catalogue: Catalo
     """Return the finish's heat-resistant version where the part's paint system is one for heat."""
     if finish is None or chosen.system is None or chosen.system.max_temperature_c is None:
         return finish
-    return selectors.heat_version(catalogue, finish) or finish
+    heat = selectors.heat_version(catalogue, finish) or finish
+    if heat is finish or finish.name == catalogue.finishes[finish.code].name:
+        return heat
+    # Still to be settled: the heat-resistant version is no more decided than the colour.
+    made = copy.copy(heat)
+    made.name = finish.name
+    return made
 
 
 def _check_finishes_named(build: Build) -> None:

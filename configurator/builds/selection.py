@@ -6,13 +6,15 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, StringConstraints, field_validator
 
 Code = Annotated[str, StringConstraints(pattern=r"^[a-z0-9][a-z0-9.+-]*$", max_length=60)]
 POSITIONS = ("front", "rear")
 BODY, ACCENT = "body", "accent"
+NEAREST, MIXED, DECIDE = "nearest", "mixed", "decide"
+WAYS = (NEAREST, MIXED, DECIDE)
 
 
 class AxleSelection(BaseModel):
@@ -29,8 +31,9 @@ class Selection(BaseModel):
     """One build: a generation, parts per axle, colours, and options with the finish each is to have.
 
     ``finishes`` maps an option to ``body``, ``accent`` or a finish code; an option that is not named
-    has its first finish choice. ``accent_wanted_hex`` is the free colour for which ``accent`` is the
-    nearest paint.
+    has its first finish choice. ``accent_wanted_hex`` is a colour of the customer's own and ``accent`` the
+    paint nearest to it; ``accent_way`` says what is to be done: take that paint, mix one, or decide together
+    with the workshop, which until then reckons with the nearest.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
@@ -41,6 +44,7 @@ class Selection(BaseModel):
     rear: AxleSelection = AxleSelection()
     accent: Code | None = None
     accent_wanted_hex: Annotated[str, StringConstraints(pattern=r"^#[0-9a-f]{6}$")] | None = None
+    accent_way: Literal["nearest", "mixed", "decide"] = "nearest"
     options: Annotated[tuple[Code, ...], Field(max_length=200)] = ()
     finishes: Annotated[dict[Code, Code], Field(max_length=200)] = {}
 

@@ -91,6 +91,12 @@ SENTENCES: dict[str, str] = {
     "not_in_finish": "“{part}” cannot be had in this finish.",
     "needs_body_colour": "Choose your vehicle's colour: “{part}” is painted to match.",
     "needs_accent": "Choose the accent colour for “{part}”.",
+    "mixed_colour": "a colour mixed to {colour}",
+    "colour_to_settle": "a colour to settle with you (near {finish})",
+    "colour_mixed_for_you": "Your own colour, mixed and sampled",
+    "wished_nearest": "Own colour wished: {colour}; the nearest paint is taken, {finish}",
+    "wished_mixed": "Own colour wished: {colour}; mixed for this job",
+    "wished_decide": "Own colour wished: {colour}; to be decided together, {finish}",
     "finish_of_nothing": "A finish is given for something that is not chosen.",
     # what is new since the price was last shown
     "price_was": "The price was {before_money} and is now {now_money}.",

@@ -25,6 +25,8 @@ if TYPE_CHECKING:
 
 STAGE_ORDER = {stage: number for number, stage in enumerate(STAGES)}
 JOB = "job"
+COLOUR = "accent"
+"""The choice to have a colour mixed."""
 
 
 @dataclass(frozen=True)
@@ -89,6 +91,9 @@ def tasks(build: Build, catalogue: Catalogue, *, rings: Iterable[str] = ()) -> l
         for chosen in build.options
         if chosen.recipe
     ]
+    if build.is_mixed:
+        name = say("colour_mixed_for_you")
+        found += [Task(COLOUR, name, recipe) for recipe in by_cover.get(Recipe.Covers.MIXED, [])]
     if found:
         found += [Task(JOB, say("every_job"), recipe) for recipe in by_cover.get(Recipe.Covers.JOB, [])]
     return found

@@ -376,6 +376,7 @@ class Recipe(models.Model):
         TYRES = "tyres", "new tyres"
         SPACERS = "spacers", "spacers"
         RINGS = "rings", "centring rings"
+        MIXED = "mixed", "an accent colour mixed to a wish, once"
 
     code = code_field()
     name = models.CharField(max_length=120)

@@ -105,7 +105,7 @@ def accents(catalogue: Catalogue) -> list[m.Finish]:
 
 def heat_version(catalogue: Catalogue, finish: m.Finish) -> m.Finish | None:
     """Return the heat-resistant finish of the same colour; a heat-resistant one is its own."""
-    if finish.role == m.Finish.Role.HEAT:
+    if finish.role == m.Finish.Role.HEAT or finish.pk is None:
         return finish
     return next(
         (other for other in catalogue.finishes.values() if other.same_colour_as_id == finish.pk), None

@@ -83,6 +83,17 @@ class BuildForm(forms.Form):
         widget=forms.TextInput(attrs={"type": "color"}),
     )
 
+    accent_way = forms.ChoiceField(
+        label=_("What is to be done about it?"),
+        required=False,
+        choices=[
+            ("nearest", _("Take your nearest paint")),
+            ("mixed", _("Mix it for me")),
+            ("decide", _("Decide with me: show me samples first")),
+        ],
+        widget=forms.RadioSelect,
+    )
+
     def __init__(
         self,
         data: Any = None,
@@ -226,6 +237,7 @@ class BuildForm(forms.Form):
             rear=self._axle("rear_") if data.get("rear_differs") else front,
             accent=self._accent(wanted),
             accent_wanted_hex=wanted or None,
+            accent_way=(wanted and data.get("accent_way")) or "nearest",
             options=tuple(chosen),
             finishes=self._finish_choices(chosen),
         )
@@ -286,6 +298,7 @@ def initial(selection: Selection) -> dict[str, Any]:
         "body_finish": selection.body_finish or "",
         "accent": OWN if selection.accent_wanted_hex else selection.accent or "",
         "accent_wanted": selection.accent_wanted_hex or "#2f6f8f",
+        "accent_way": selection.accent_way,
         "rear_differs": selection.front != selection.rear,
     }
     for part in PARTS:

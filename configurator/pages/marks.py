@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from configurator.builds import changing, quoting
 from configurator.builds.changing import Edit
 from configurator.builds.evaluation import Change, Conflict, Evaluation, OptionState, Problem
+from configurator.builds.selection import WAYS
 from configurator.catalogue.models import Option
 from configurator.catalogue.snapshot import Catalogue
 
@@ -93,6 +94,8 @@ def prices(
             if entry.card.code != one.value:
                 edits[entry.card.token] = _placed(entry.card.token, alike)
     edits |= {f"accent={code}": Edit(accent=code) for code in form.accent_codes if code != selection.accent}
+    if selection.accent_wanted_hex:
+        edits |= {f"way={way}": Edit(way=way) for way in WAYS if way != selection.accent_way}
     others = {
         key: changing.apply(selection, edit, catalogue) for key, edit in edits.items() if edit is not None
     }

@@ -14,14 +14,17 @@ from configurator.builds.evaluation import Evaluation
 from configurator.builds.models import Spec
 from configurator.builds.vin import check_vin
 from configurator.catalogue.snapshot import Catalogue
+from configurator.colour import delta_e_2000, hex_to_lab
 
 from . import drawing, lists, marks
 from .forms import BuildForm
 from .sections import Section, keys_of, next_section, opened, section_of_field, section_of_token, sections
+from .told import told
 from .wording import STANDINGS
 
 LIVE = (
     "accent",
+    "warnings",
     "why",
     "agreement",
     "brought",
@@ -100,8 +103,19 @@ def live_context(answer: Answer) -> dict[str, Any]:
         "sections": page_sections,
         "next_section": next_section(page_sections),
         "turn": answer.turn,
+        **_nearest(answer),
         **drawing.pictures(evaluation.selection, catalogue),
     }
+
+
+def _nearest(answer: Answer) -> dict[str, Any]:
+    """Return the paint nearest to a colour of the customer's own, and how far off it is (CIEDE2000)."""
+    selection = answer.evaluation.selection
+    finish = answer.catalogue.finishes.get(selection.accent or "")
+    if selection.accent_wanted_hex is None or finish is None:
+        return {}
+    gap = float(delta_e_2000(hex_to_lab(selection.accent_wanted_hex), hex_to_lab(finish.hex)))
+    return {"nearest": finish, "nearest_name": told(finish.name), "nearest_gap": gap}
 
 
 def _sections(answer: Answer, chosen: list[Choice]) -> list[Section]:

@@ -16,7 +16,7 @@ from configurator.builds.colours import nearest_accents
 from configurator.builds.evaluate import evaluate
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
-from configurator.catalogue import snapshot
+from configurator.catalogue import selectors, snapshot
 from configurator.pages.forms import OWN, BuildForm
 
 from .access import job_or_404, staff
@@ -44,12 +44,11 @@ class AmendForm(BuildForm):
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        tyres = [(tyre.code, tyre.item.name) for tyre in self.catalogue.tyres.values()]
         for name, field in self.fields.items():
             if type(field.widget) is forms.RadioSelect:
                 field.widget = forms.Select(choices=field.widget.choices)
-            if name.endswith("tyre"):
-                field.widget.choices = [("", _("Keep the tyres it has")), *tyres]
+            if name in AXLES and name != "rear_differs":
+                field.widget.choices = self._parts(name)
             if name.startswith("finish-"):
                 option = self.catalogue.options.get(name.removeprefix("finish-"))
                 field.label = str(option) if option else field.label
@@ -57,10 +56,26 @@ class AmendForm(BuildForm):
             if name.startswith("rear_") and name != "rear_differs":
                 field.label = gettext("%(field)s, rear") % {"field": field.label}
 
+    def _parts(self, name: str) -> list[tuple[str, str]]:
+        """Return every part that a field of an axle could hold, with the one that leaves it as it came."""
+        kind, position = name.removeprefix("rear_"), "rear" if name.startswith("rear_") else "front"
+        if kind == "tyre":
+            tyres = self.catalogue.tyres.values()
+            return [("", str(_("Keep the tyres it has"))), *((tyre.code, tyre.item.name) for tyre in tyres)]
+        axle = self.catalogue.axles.get((self.generation.code, position))
+        if kind == "wheel":
+            wheels = selectors.wheels_for(self.catalogue, axle) if axle else []
+            return [
+                ("", str(_("Keep the wheels it has"))),
+                *((wheel.code, wheel.item.name) for wheel in wheels),
+            ]
+        spacers = selectors.spacers_for(self.catalogue, axle) if axle else []
+        return [("", str(_("No spacers"))), *((spacer.code, spacer.item.name) for spacer in spacers)]
+
     def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
         """Return the fields in the order of the page, under headings."""
         axles = [n for n in AXLES if n in self.fields]
-        colours = [n for n in ("body_finish", "accent", "accent_wanted") if n in self.fields]
+        colours = [n for n in ("body_finish", "accent", "accent_wanted", "accent_way") if n in self.fields]
         families = [n for n in self.fields if n.startswith("f-")]
         named = (
             (_("Wheels, tyres, spacers"), axles),

@@ -9,7 +9,8 @@ import pytest
 from django.db.models import F
 from django.test import Client
 
-from configurator.models import CatalogueVersion, Generation, Item, Spec
+from configurator.models import CatalogueVersion, Generation, Item, Spec, SpecRevision
+from shop.models import Job
 
 from .conftest import WHEEL, Visitor
 
@@ -167,12 +168,49 @@ def test_a_change_that_nobody_knows_changes_nothing(visitor: Visitor) -> None:
     assert visitor.spec.selection["options"] == ["calipers-front", "standard-bumper"]
 
 
-def test_an_own_colour_gets_the_nearest_paint(visitor: Visitor) -> None:
+def test_an_own_colour_stays_visible_beside_its_nearest_paint(visitor: Visitor) -> None:
     html = visitor.post(in_place=True, accent="own", accent_wanted="#d9591f").content.decode()
     assert visitor.spec.selection["accent"] == "ember-orange"
     assert visitor.spec.selection["accent_wanted_hex"] == "#d9591f"
+    assert visitor.spec.selection["accent_way"] == "nearest"
+    assert "Your wish, #d9591f, goes to the workshop as it is." in html
     assert "Our nearest paint is <strong>Ember orange</strong>" in html
-    assert "ΔE₀₀" in html
+    assert "ΔE" not in html
+    assert any("#d9591f" in line for line in visitor.spec.evaluation["summary"])
+
+
+def test_a_colour_mixed_for_the_customer_has_its_price_and_its_name(visitor: Visitor) -> None:
+    own = {"accent": "own", "accent_wanted": "#ff66aa"}
+    html = visitor.post(in_place=True, **own).content.decode()
+    nearest = Decimal(visitor.spec.evaluation["price"]["total"])
+    shown = re.search(r'id="diff-way-mixed"[^>]*>\+€([\d.,]+)<', html)
+    assert shown
+    visitor.post(in_place=True, **own, accent_way="mixed")
+    evaluation = visitor.spec.evaluation
+    assert f"{Decimal(evaluation['price']['total']) - nearest:,.2f}" == shown[1]
+    assert evaluation["accent"]["hex"] == "#ff66aa"
+    assert "#ff66aa" in evaluation["names"]["calipers-front"]
+    assert any("mixed" in line["label"] for line in evaluation["price"]["lines"])
+    # Taking the mixing out again leaves the nearest paint.
+    visitor.post(**own, accent_way="mixed", change="way=nearest")
+    assert Decimal(visitor.spec.evaluation["price"]["total"]) == nearest
+
+
+def test_a_colour_to_decide_together_is_said_to_both_sides(visitor: Visitor) -> None:
+    own = {"accent": "own", "accent_wanted": "#ff66aa", "accent_way": "decide"}
+    assert visitor.send(**own).status_code == 302
+    evaluation = SpecRevision.objects.get().evaluation
+    assert "to settle with you" in evaluation["names"]["calipers-front"]
+    wish = next(line for line in evaluation["summary"] if "#ff66aa" in line)
+    assert "decided together" in wish
+    job = visitor.client.get(f"/job/{Job.objects.get().token}/").content.decode()
+    assert "#ff66aa" in job
+
+
+@pytest.mark.parametrize("way", ["x", "<b>", "mixed"])
+def test_a_way_without_a_wish_or_unknown_changes_nothing(visitor: Visitor, way: str) -> None:
+    visitor.post(accent_way=way)
+    assert visitor.spec.selection["accent_way"] == "nearest"
 
 
 @pytest.mark.parametrize("generation", Generation.BodyStyle.values)
