@@ -13,6 +13,7 @@ from .money.urls import money_patterns
 from .parts.urls import job_patterns as of_parts
 from .parts.urls import orders_patterns, parts_patterns
 from .planning.urls import urlpatterns as of_planning
+from .privacy.urls import privacy_patterns
 
 app_name = "shop"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -22,6 +23,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *of_messages,
     path("parts/", include(parts_patterns)),
     path("accounts/", include(people_patterns)),
+    path("privacy/", include(privacy_patterns)),
     path("orders/", include(orders_patterns)),
     path("orders/", include(order_papers)),
     path("money/", include(money_patterns)),

@@ -7,4 +7,4 @@ from celery import Celery
 os.environ.setdefault("DJANGO_SETTINGS_MODULE", "shop.site.settings")
 app = Celery("kerbline")
 app.config_from_object("django.conf:settings", namespace="CELERY")
-app.autodiscover_tasks(["configurator.outbox", "shop.messages", "shop.parts"])
+app.autodiscover_tasks(["configurator.outbox", "shop.messages", "shop.parts", "shop.privacy"])

@@ -226,6 +226,7 @@ CELERY_BEAT_SCHEDULE = {
         "task": "shop.messages.tasks.send_reminders",
         "schedule": crontab(hour="8", minute="0"),
     },
+    "purge": {"task": "shop.privacy.tasks.purge", "schedule": crontab(hour="3", minute="15")},
     "look-at-parts": {
         "task": "shop.parts.tasks.look_at_parts",
         "schedule": crontab(hour="6", minute="0"),
@@ -235,6 +236,14 @@ CELERY_BEAT_SCHEDULE = {
 if REDIS_URL:
     CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}
 
+# How many days what is kept. Jobs and books stay until a person says otherwise.
+RETENTION_DAYS = {
+    "unsent_builds": int(os.environ.get("KERBLINE_KEEP_UNSENT_DAYS", "180")),
+    "mail_text": int(os.environ.get("KERBLINE_KEEP_MAIL_DAYS", "730")),
+    "promises": 30,
+    "requests": 7,
+    "sign_ins": 90,
+}
 LOGGING = logging_config(os.environ.get("KERBLINE_LOG", ""))
 METRICS_TOKEN = os.environ.get("KERBLINE_METRICS_TOKEN", "")
 if os.environ.get("KERBLINE_ERRORS_DSN"):

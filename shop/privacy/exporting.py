@@ -1,0 +1,72 @@
+"""Everything kept about a customer, for the customer: one readable file and all pictures and papers."""
+
+from __future__ import annotations
+
+import io
+import json
+import zipfile
+from typing import Any
+
+from django.core.serializers.json import DjangoJSONEncoder
+from django.db.models import FileField, Model
+from django.db.models.fields.files import FieldFile
+
+from configurator.models import Spec
+from shop.jobs.models import Job
+
+from .finding import Kept, papers_of
+
+# Keys to the job and to other people's accounts are not the customer's data.
+LEFT_OUT = frozenset({"token", "share_token", "raw", "user", "by", "decided_by", "done_by", "entry", "press"})
+
+
+def export(kept: Kept) -> bytes:
+    """Return a ZIP with ``everything.json`` and the files it names."""
+    out = io.BytesIO()
+    with zipfile.ZipFile(out, "w", zipfile.ZIP_DEFLATED) as archive:
+        told = {
+            "mail": kept.email,
+            "builds": [_build(archive, spec) for spec in kept.specs],
+            "jobs": [_job(archive, job) for job in kept.jobs],
+        }
+        text = json.dumps(told, cls=DjangoJSONEncoder, ensure_ascii=False, indent=1)
+        archive.writestr("everything.json", text)
+    return out.getvalue()
+
+
+def _build(archive: zipfile.ZipFile, spec: Spec) -> dict[str, Any]:
+    photos = [_file(archive, "photos", photo.image) for photo in spec.photos.all()]
+    versions = [_row(revision) for revision in spec.revisions.all()]
+    return _row(spec) | {"versions": versions, "photos": [name for name in photos if name]}
+
+
+def _job(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
+    papers = [
+        _file(archive, "papers", paper.file, f"{job.number}-{paper.kind}.pdf") for paper in papers_of(job)
+    ]
+    return _row(job) | _around(job) | {"papers": [name for name in papers if name]}
+
+
+def _around(job: Job) -> dict[str, list[dict[str, Any]]]:
+    """Return what hangs on the job and is about the customer."""
+    names = ("history", "messages", "mails", "payments", "refunds", "deposit_requests", "measurements")
+    return {name: [_row(row) for row in getattr(job, name).all()] for name in names}
+
+
+def _row(row: Model) -> dict[str, Any]:
+    """Return a row's own fields, without keys, files and other people."""
+    fields = [f for f in row._meta.concrete_fields if f.name not in LEFT_OUT and not isinstance(f, FileField)]
+    return {field.name: field.value_from_object(row) for field in fields}
+
+
+def _file(archive: zipfile.ZipFile, folder: str, file: FieldFile, name: str = "") -> str:
+    """Put a stored file in and return its name there; nothing when it is gone."""
+    if not file:
+        return ""
+    inside = f"{folder}/{name or (file.name or '').rpartition('/')[2]}"
+    try:
+        with file.open("rb") as opened:
+            archive.writestr(inside, opened.read())
+    except FileNotFoundError:
+        return ""
+    return inside

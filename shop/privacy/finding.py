@@ -1,0 +1,43 @@
+"""Whatever the site keeps about one customer, found by mail address."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from configurator.models import Spec, SpecRevision
+from shop.documents.models import Paper
+from shop.jobs.models import Job
+from shop.jobs.states import CLOSED
+
+OF_A_JOB = tuple(kind.value for kind in Paper.Kind if kind is not Paper.Kind.PURCHASE_ORDER)
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What is kept about somebody: builds, sent or not, and the jobs made of them."""
+
+    email: str
+    specs: tuple[Spec, ...]
+    jobs: tuple[Job, ...]
+
+    @property
+    def open_jobs(self) -> tuple[Job, ...]:
+        """Jobs that are not over: nothing of them can be forgotten yet."""
+        return tuple(job for job in self.jobs if job.state not in CLOSED)
+
+
+def kept_about(email: str) -> Kept:
+    """Return what is kept about the person of this mail address, however it is spelt in case."""
+    email = email.strip()
+    if not email:
+        return Kept(email, (), ())
+    sent = SpecRevision.objects.filter(email__iexact=email).values("spec")
+    typed = Spec.objects.filter(sent_at=None, contact__email__iexact=email)
+    specs = (Spec.objects.filter(pk__in=sent) | typed).distinct().order_by("pk")
+    jobs = Job.objects.filter(spec__in=specs).select_related("revision").order_by("pk")
+    return Kept(email, tuple(specs), tuple(jobs))
+
+
+def papers_of(job: Job) -> list[Paper]:
+    """Return the papers that were made about a job."""
+    return list(Paper.objects.filter(about=job.pk, kind__in=OF_A_JOB))

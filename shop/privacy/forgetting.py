@@ -1,0 +1,168 @@
+"""Forgetting a customer who asks for it, and what has been kept long enough.
+
+Ledgers stay as tax and trade law ask: amounts, days, references, invoices. So do the bare facts of the work
+(what was fitted to which torque), without whose vehicle it was. That somebody was forgotten is on record.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import timedelta
+from functools import partial
+from typing import Any
+
+from axes.models import AccessAttempt, AccessFailureLog, AccessLog
+from django.conf import settings
+from django.core.files.storage import Storage
+from django.core.management import call_command
+from django.db import transaction
+from django.db.models import QuerySet
+from django.utils import timezone
+
+from configurator.models import OutboxEntry, Photo, Spec
+from shop.jobs.models import HistoryEntry, Job
+from shop.jobs.roles import By, actor
+from shop.jobs.service import locked, record
+from shop.jobs.states import CLOSED, CUSTOMER
+from shop.messages.models import Message, OutgoingMail
+from shop.tracking.models import LinkRequest
+
+from .finding import Kept, kept_about, papers_of
+
+NOBODY = "forgotten"
+NO_MAIL = "forgotten@invalid.invalid"
+
+
+class StillOpenError(ValueError):
+    """Jobs of this customer are not over; ``str(error)`` names them."""
+
+
+@transaction.atomic
+def forget(*, email: str, by: By, why: str) -> Kept:
+    """Take out who it was from everything that is over; return what was found.
+
+    Raises StillOpenError while a job of theirs is open. Forgetting again finds nothing.
+    """
+    kept = kept_about(email)
+    if kept.open_jobs:
+        raise StillOpenError(", ".join(job.number for job in kept.open_jobs))
+    who = actor(by)
+    for job in kept.jobs:
+        _forget_job(locked(job.pk))
+        record(job, who, "customer.forgotten", why=why)
+    for spec in kept.specs:
+        _forget_spec(spec)
+    return kept
+
+
+def _forget_job(job: Job) -> None:
+    Message.objects.filter(job=job).update(text="–")
+    OutgoingMail.objects.filter(job=job).update(to=NO_MAIL, subject="–", text="", html="")
+    # The one exception from a history that is only added to: the customer's own words.
+    HistoryEntry._base_manager.filter(job=job, who=CUSTOMER).update(why="")
+    for paper in papers_of(job):
+        _remove(paper.file.storage, [paper.file.name])
+        paper.delete()
+    for step in job.operations.exclude(photo=""):
+        _remove(step.photo.storage, [step.photo.name])
+        step.photo = ""
+        step.save(update_fields=["photo"])
+    job.renew_link()
+    job.token_expires_at = timezone.now()
+    job.save(update_fields=["token", "token_expires_at"])
+
+
+def _forget_spec(spec: Spec) -> None:
+    for photo in spec.photos.all():
+        _forget_photo(photo)
+    if not spec.revisions.exists():
+        spec.delete()
+        return
+    blank = dict.fromkeys(("phone", "registration", "vin", "vin_warning", "notes"), "")
+    spec.revisions.update(name=NOBODY, email=NO_MAIL, **blank)
+    Spec.objects.filter(pk=spec.pk).update(name="", contact={})
+
+
+def _forget_photo(photo: Photo) -> None:
+    files = [photo.raw, photo.image, photo.thumbnail]
+    _remove(photo.image.storage, [file.name for file in files])
+    photo.delete()
+
+
+def _remove(storage: Storage, names: Iterable[str | None]) -> None:
+    """Have files deleted once the rows that named them are gone for good."""
+    for name in filter(None, names):
+        transaction.on_commit(partial(storage.delete, name), robust=True)
+
+
+@dataclass(frozen=True)
+class Purged:
+    """How much was let go of, by kind."""
+
+    builds: int
+    mails: int
+    promises: int
+    requests: int
+    sign_ins: int
+
+
+def purge() -> Purged:
+    """Let go of what has been kept long enough, by ``RETENTION_DAYS``; run by beat every night.
+
+    Builds never sent, the text of mails of jobs that are over, promises kept, sessions, requests for links,
+    records of sign-ins. What a job or the books need stays.
+    """
+    call_command("clearsessions")
+    return Purged(
+        builds=_purge_builds(),
+        mails=_purge_mails(),
+        promises=_deleted(OutboxEntry.objects.filter(state="done", done_at__lt=_before("promises"))),
+        requests=_deleted(LinkRequest.objects.filter(hour__lt=_before("requests").timestamp() // 3600)),
+        sign_ins=sum(
+            _deleted(model.objects.filter(attempt_time__lt=_before("sign_ins")))
+            for model in (AccessLog, AccessFailureLog, AccessAttempt)
+        ),
+    )
+
+
+def _before(what: str) -> Any:
+    return timezone.now() - timedelta(days=settings.RETENTION_DAYS[what])
+
+
+def _purge_builds() -> int:
+    """Delete builds that were never sent and not touched for long, each in a transaction of its own."""
+    return sum(_purge_build(pk) for pk in list(_untouched().values_list("pk", flat=True)))
+
+
+def _untouched() -> QuerySet[Spec]:
+    return Spec.objects.filter(sent_at=None, changed_at__lt=_before("unsent_builds"))
+
+
+@transaction.atomic
+def _purge_build(pk: int) -> bool:
+    # Looked at again under the lock: it may have been sent or changed this very moment.
+    spec = _untouched().select_for_update().filter(pk=pk).first()
+    if spec is None:
+        return False
+    _forget_spec(spec)
+    return True
+
+
+def _purge_mails() -> int:
+    over = OutgoingMail.objects.filter(
+        job__state__in=CLOSED, job__state_since__lt=_before("mail_text"), state=OutgoingMail.State.SENT
+    )
+    return over.exclude(text="").update(text="", html="")
+
+
+def _deleted(rows: Any) -> int:
+    return int(rows.delete()[0])
+
+
+def note_purge(done: Purged) -> str:
+    """Return in one line what was let go of."""
+    return (
+        f"{done.builds} builds never sent, the text of {done.mails} mails, {done.promises} promises kept, "
+        f"{done.requests} requests, {done.sign_ins} records of sign-ins"
+    )
