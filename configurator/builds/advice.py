@@ -7,15 +7,17 @@ customer can take one by a button.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from configurator import fitment
 from configurator.catalogue import fitting, selectors
 from configurator.catalogue.literals import part_code
-from configurator.words import said
+from configurator.fitment.said import message
+from configurator.words import joined, said
 
-from . import suggest
+from . import changing, offers, suggest
+from .evaluate import evaluate
 from .hardware import Mounted, mounted
 from .resolve import AxleBuild, Build, resolve
 from .selection import POSITIONS, Selection
@@ -39,12 +41,22 @@ class Proposal:
 
 @dataclass(frozen=True)
 class Advice:
-    """What would suit one axle. ``mends`` is empty unless the present fit says no."""
+    """What would suit one axle; no proposal stands twice.
+
+    ``mends`` is empty unless the present fit says no. ``wheels_that_fit`` counts the whole stock for this
+    axle, each wheel with its best tyre and no spacer, so that "nothing suits" is said only when it is so.
+    """
 
     position: str
     mends: tuple[Proposal, ...]
     spacers: tuple[Proposal, ...]
     tyres: tuple[Proposal, ...]
+    wheels_that_fit: int = 0
+
+    @property
+    def proposals(self) -> tuple[Proposal, ...]:
+        """All of them."""
+        return (*self.mends, *self.spacers, *self.tyres)
 
 
 class Candidates:
@@ -77,24 +89,54 @@ def advice(selection: Selection, position: str, catalogue: Catalogue) -> Advice 
     parts = mounted(row)
     spacers = Candidates(position, "spacer", selectors.spacers_for(catalogue, row.axle))
     tyres = Candidates(position, "tyre", suggest.tyres_for(row.axle, row.wheel, catalogue))
+    mends = _mends(build, row, parts, spacers, tyres, catalogue)
+    known = {proposal.token for proposal in mends}
+    stock = offers.wheel_offers(row.axle, None, catalogue).values()
     return Advice(
         position=position,
-        mends=_mends(row, parts, spacers, tyres, catalogue),
-        spacers=_spacers(row, parts, spacers),
-        tyres=_tyres(row, parts, tyres),
+        mends=mends,
+        spacers=tuple(each for each in _spacers(row, parts, spacers) if each.token not in known),
+        tyres=tuple(each for each in _tyres(row, parts, tyres) if each.token not in known),
+        wheels_that_fit=sum(offer.verdict == "fits" for offer in stock),
     )
 
 
 def _mends(
-    row: AxleBuild, parts: Mounted, spacers: Candidates, tyres: Candidates, catalogue: Catalogue
+    build: Build,
+    row: AxleBuild,
+    parts: Mounted,
+    spacers: Candidates,
+    tyres: Candidates,
+    catalogue: Catalogue,
 ) -> tuple[Proposal, ...]:
-    """Return single changes that turn a no into a fit that nothing forbids."""
+    """Return single changes that turn the axle's no into a fit that nothing forbids.
+
+    What they say is true of the whole build: a change that brings a new conflict is left out, one after which
+    the build still does not fit says so, and stands behind those that mend all.
+    """
     wheels = Candidates(row.position, "wheel", selectors.wheels_for(catalogue, row.axle))
     found = fitment.single_changes(
         *parts, wheels=wheels.data, tyres=tyres.data, spacers=[None, *spacers.data], most=MOST
     )
     by_kind = {candidates.kind: candidates for candidates in (wheels, tyres, spacers)}
-    return tuple(by_kind[each.kind].proposal(each) for each in found if each.kind in by_kind)
+    proposals = [by_kind[each.kind].proposal(each) for each in found if each.kind in by_kind]
+    before = {conflict.choices for conflict in evaluate(build.selection, catalogue).conflicts}
+    whole, here_only = [], []
+    for proposal in proposals:
+        taken = changing.Edit(add=(proposal.token,))
+        after = evaluate(changing.apply(build.selection, taken, catalogue), catalogue)
+        if {conflict.choices for conflict in after.conflicts} - before:
+            continue
+        if after.verdict == "no":
+            here_only.append(_of_this_axle(proposal))
+        else:
+            whole.append(proposal)
+    return (*whole, *here_only)
+
+
+def _of_this_axle(proposal: Proposal) -> Proposal:
+    """Say beside a proposal that the build needs another change as well."""
+    return replace(proposal, reason=joined((proposal.reason, said((message("mends.here_only"),)))))
 
 
 def _spacers(row: AxleBuild, parts: Mounted, spacers: Candidates) -> tuple[Proposal, ...]:

@@ -34,7 +34,7 @@ def evaluate(selection: Selection, catalogue: Catalogue) -> Evaluation:
     build = resolve(selection, catalogue)
     if isinstance(build, Problem):
         return Evaluation(selection=selection, catalogue_version=catalogue.version, problems=(build,))
-    fitted = {row.position: hardware.fitted(row, catalogue) for row in build.axles if row.changed}
+    fitted = hardware.fit_axles(build, catalogue)
     fits = {position: axle.fit for position, axle in fitted.items()}
     judged = verdicts.judge(build, catalogue)
     found = work.tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])

@@ -18,7 +18,7 @@ from configurator.fitment.said import message
 from configurator.words import said
 
 from .evaluation import AxleFit, FitCaution, FitRow
-from .resolve import AxleBuild
+from .resolve import AxleBuild, Build
 from .sentences import say
 
 if TYPE_CHECKING:
@@ -75,16 +75,43 @@ def mounted(row: AxleBuild) -> Mounted:
     return (
         fitting.axle_data(row.axle),
         fitting.wheel_data(row.wheel) if row.wheel else fitting.original_wheel_data(row.axle),
-        fitting.tyre_data(row.tyre) if row.tyre else fitment.parse_tyre(row.axle.original_tyre),
+        fitting.tyre_data(row.tyre) if row.tyre else fitting.original_tyre_data(row.axle),
         fitting.spacer_data(row.spacer) if row.spacer else None,
     )
 
 
-def fit_axle(row: AxleBuild, catalogue: Catalogue) -> AxleHardware:
-    """Judge the axle with the best stocked hardware and say what hardware that is."""
+def fit_axles(build: Build, catalogue: Catalogue) -> dict[str, AxleHardware]:
+    """Judge the axles that are changed, by position.
+
+    The row of the whole vehicle, front against rear circumference, is one for both axles: it stands with the
+    rear axle where that is changed, else with the front.
+    """
+    changed = [row for row in build.axles if row.changed]
+    last = changed[-1].position if changed else ""
+    return {
+        row.position: fitted(row, catalogue, build if row.position == last else None)
+        for row in sorted(changed, key=lambda row: row.position)
+    }
+
+
+def pairing(build: Build) -> fitment.Check:
+    """Judge the build's tyres, front against rear, by the vehicle's original pairing."""
+    tyres = {row.position: _axle_tyres(row) for row in build.axles}
+    nothing = fitment.AxleTyres()
+    vehicle = fitting.vehicle_data(build.generation)
+    return fitment.axle_pairing(vehicle, tyres.get("front", nothing), tyres.get("rear", nothing))
+
+
+def _axle_tyres(row: AxleBuild) -> fitment.AxleTyres:
+    return fitment.AxleTyres(tyre=mounted(row)[2], original_tyre=fitting.original_tyre_data(row.axle))
+
+
+def fit_axle(row: AxleBuild, catalogue: Catalogue, whole: fitment.Check | None = None) -> AxleHardware:
+    """Judge the axle with the best stocked hardware and say what that is; ``whole`` joins the rows."""
     parts = mounted(row)
     if not row.wheel and not row.spacer:
         report = fitment.check_fit(*parts, _original_fastener(parts[0]))
+        report = report.joined_by(whole) if whole else report
         return AxleHardware(_axle_fit(row, parts, report, []))
     report = fitment.check_fit(*parts, None)
     stocked = _fastener(row, _wanted(row, report), catalogue)
@@ -92,16 +119,21 @@ def fit_axle(row: AxleBuild, catalogue: Catalogue) -> AxleHardware:
     if stocked is not None:
         report = fitment.check_fit(*parts, fitting.fastener_data(stocked))
         pieces = _bolts(row, stocked, catalogue) + pieces
+    report = report.joined_by(whole) if whole else report
     return AxleHardware(_axle_fit(row, parts, report, pieces), pieces)
 
 
-def fitted(row: AxleBuild, catalogue: Catalogue) -> AxleHardware:
-    """Return ``fit_axle``'s answer, made once for a catalogue and the parts; not to be changed."""
+def fitted(row: AxleBuild, catalogue: Catalogue, whole: Build | None = None) -> AxleHardware:
+    """Return ``fit_axle``'s answer, made once for a catalogue and the parts; not to be changed.
+
+    With a build given the row of the whole vehicle, which depends on every axle's tyres, joins it.
+    """
     parts = [part.code if part else None for part in (row.wheel, row.tyre, row.spacer)]
+    parts += [axle.tyre.code if axle.tyre else None for axle in whole.axles] if whole else []
     kept = catalogue.kept("axles fitted", most=MOST_KEPT)
     key = (row.axle.generation.code, row.position, *parts)
     if key not in kept:
-        kept[key] = fit_axle(row, catalogue)
+        kept[key] = fit_axle(row, catalogue, pairing(whole) if whole else None)
     found: AxleHardware = kept[key]
     return found
 

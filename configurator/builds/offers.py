@@ -44,7 +44,7 @@ _cached: dict[tuple[Any, ...], Offers] = {}
 def size_of(designation: str) -> tuple[float, float]:
     """Return (rim diameter in inches, overall diameter in mm) as the designation states them."""
     tyre = fitment.parse_tyre(designation)
-    return tyre.rim_diameter_in, fitment.overall_diameter_mm(tyre)
+    return tyre.rim_diameter_in, fitment.drawn_diameter_mm(tyre)
 
 
 def tyres_of_rim(axle: Axle, rim_in: float, catalogue: Catalogue) -> list[Tyre]:
@@ -100,7 +100,7 @@ def spacer_offers(axle: Axle, wheel: str | None, tyre: str | None, catalogue: Ca
     def make() -> Offers:
         rim = catalogue.wheels.get(wheel) if wheel else None
         rubber = catalogue.tyres.get(tyre) if tyre else None
-        on = fitting.tyre_data(rubber) if rubber else fitment.parse_tyre(axle.original_tyre)
+        on = fitting.tyre_data(rubber) if rubber else fitting.original_tyre_data(axle)
         spacers = selectors.spacers_for(catalogue, axle)
         grid = _grid(axle, rim, [on], [fitting.spacer_data(spacer) for spacer in spacers])
         return {

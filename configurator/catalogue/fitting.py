@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import fields
+from dataclasses import fields, replace
 from typing import Any
 
 from django.db.models import Model
 
-from configurator.fitment import Axle, Fastener, OriginalWheel, Spacer, Tyre, Wheel, parse_tyre
+from configurator.fitment import Axle, Fastener, OriginalWheel, Spacer, Tyre, Vehicle, Wheel, parse_tyre
 
 from . import models as m
 
@@ -37,7 +37,7 @@ def axle_data(axle: m.Axle) -> Axle:
             diameter_in=axle.original_wheel_diameter_in,
             offset_mm=axle.original_wheel_offset_mm,
         ),
-        original_tyre=parse_tyre(axle.original_tyre),
+        original_tyre=original_tyre_data(axle),
         brake_envelope_mm=_points(axle.brake_envelope_mm),
     )
 
@@ -59,6 +59,8 @@ def original_wheel_data(axle: m.Axle) -> Wheel:
         seat_thickness_mm=axle.original_seat_thickness_mm,
         load_rating_kg=None if axle.axle_load_kg is None else axle.axle_load_kg / axle.wheels,
         inside_profile_mm=_profile_around(axle),
+        fitted_inside_mm=0.0,
+        tolerance_mm=0.0,
     )
 
 
@@ -68,8 +70,23 @@ def wheel_data(wheel: m.Wheel) -> Wheel:
 
 
 def tyre_data(tyre: m.Tyre) -> Tyre:
-    """Return a tyre for fitment, as its designation states it."""
-    return parse_tyre(tyre.designation)
+    """Return a tyre for fitment, as its designation states it; a motorcycle's even without its mark."""
+    return _of_class(parse_tyre(tyre.designation), tyre.vehicle_class)
+
+
+def original_tyre_data(axle: m.Axle) -> Tyre:
+    """Return the tyre that the vehicle came with."""
+    single = axle.generation.body_style == m.Generation.BodyStyle.MOTORCYCLE
+    return _of_class(parse_tyre(axle.original_tyre), "motorcycle" if single else "car")
+
+
+def vehicle_data(generation: m.Generation) -> Vehicle:
+    """Return what decides how far the axles' circumferences may part."""
+    return Vehicle(**_known(generation, ("drive", "axle_ratio_limit_pct")))
+
+
+def _of_class(tyre: Tyre, vehicle_class: str) -> Tyre:
+    return replace(tyre, motorcycle=tyre.motorcycle or vehicle_class == "motorcycle")
 
 
 def spacer_data(spacer: m.Spacer) -> Spacer:

@@ -223,6 +223,14 @@ class Generation(models.Model):
         null=True, blank=True, help_text="how far the original reads high, if measured"
     )
     takes_spacers = models.BooleanField(default=True)
+    drive = models.CharField(
+        max_length=5, blank=True, help_text="which axles are driven: front, rear or four"
+    )
+    axle_ratio_limit_pct = models.FloatField(
+        null=True,
+        blank=True,
+        help_text="how far the axles may part from their original pairing; little on four-wheel drive",
+    )
     category = models.CharField(max_length=3, blank=True, help_text="UN vehicle category: M1, N1, L3")
     facts = models.JSONField(default=list, help_text="what its vehicles usually have")
     body_finishes = models.ManyToManyField(Finish, related_name="generations")
@@ -275,7 +283,13 @@ class Axle(models.Model):
     brake_envelope_mm = models.JSONField(null=True, blank=True, help_text="[radius, y] pairs")
     torque_nm = models.FloatField(null=True, blank=True)
     track_change_limit_pct = models.FloatField(
-        default=2.0, help_text="as the vehicle maker or the local code allows"
+        null=True, blank=True, help_text="as the vehicle maker or the local code allows; empty: the usual"
+    )
+    lock_free_mm = models.FloatField(
+        null=True, blank=True, help_text="least free space around the original wheel at full lock and bump"
+    )
+    guard_rear_edge_mm = models.FloatField(
+        null=True, blank=True, help_text="how high above the wheel's axis the arch ends behind"
     )
     tolerance_mm = models.FloatField(default=2.0)
 
@@ -322,6 +336,11 @@ class Wheel(Part):
     seat_thickness_mm = models.FloatField(null=True, blank=True)
     load_rating_kg = models.FloatField(null=True, blank=True)
     inside_profile_mm = models.JSONField(null=True, blank=True, help_text="[radius, y] pairs")
+    fitted_inside_mm = models.FloatField(
+        null=True,
+        blank=True,
+        help_text="what weights, valve or sensor take inside the barrel; empty: a doubt",
+    )
     pocket_depth_mm = models.FloatField(default=0, help_text="pockets between the holes; for studs")
 
 
@@ -345,6 +364,8 @@ class Spacer(Part):
     spigot_height_mm = models.FloatField(null=True, blank=True, help_text="its own; 0: it has none")
     spigot_recess_mm = models.FloatField(default=0, help_text="room inside it for the hub's spigot")
     stud_length_mm = models.FloatField(null=True, blank=True, help_text="its own studs, for nuts")
+    material = models.CharField(max_length=9, blank=True, help_text="aluminium or steel")
+    steel_inserts = models.BooleanField(default=False, help_text="in its own threads, on a bolt-on one")
 
 
 class Fastener(Part):

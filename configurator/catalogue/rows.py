@@ -183,6 +183,7 @@ class WheelRow(ItemRow):
     seat_thickness_mm: float | None = None
     load_rating_kg: float | None = None
     inside_profile_mm: Profile | None = None
+    fitted_inside_mm: float | None = None
     pocket_depth_mm: Annotated[float, Field(ge=0, le=40)] = 0
     refs = {"supplier": "suppliers", "finish": "finishes"}
 
@@ -206,6 +207,8 @@ class SpacerRow(ItemRow):
     spigot_height_mm: float | None = None
     spigot_recess_mm: Annotated[float, Field(ge=0, le=40)] = 0
     stud_length_mm: Annotated[float, Field(gt=0, le=150)] | None = None
+    material: Literal["", "aluminium", "steel"] = ""
+    steel_inserts: bool = False
 
 
 class FastenerRow(ItemRow):
@@ -287,6 +290,8 @@ class GenerationRow(Row):
     max_speed_kmh: Annotated[int, Field(gt=0, le=400)]
     speedometer_reads_high_pct: Annotated[float, Field(ge=0, le=15)] | None = None
     takes_spacers: bool = True
+    drive: Literal["", "front", "rear", "four"] = ""
+    axle_ratio_limit_pct: Annotated[float, Field(ge=0, le=50, allow_inf_nan=False)] | None = None
     category: Literal["M1", "M2", "M3", "N1", "N2", "N3", "L3", "L4", "L5", "L6", "L7"]
     facts: Codes = []
     body_finishes: Codes
@@ -327,7 +332,9 @@ class AxleRow(Row):
     arch_diameter_mm: float | None = None
     brake_envelope_mm: Profile | None = None
     torque_nm: float | None = None
-    track_change_limit_pct: Annotated[float, Field(ge=0, le=20)] = 2.0
+    track_change_limit_pct: Annotated[float, Field(ge=0, le=20)] | None = None
+    lock_free_mm: float | None = None
+    guard_rear_edge_mm: float | None = None
     tolerance_mm: Annotated[float, Field(ge=0, le=50)] = 2.0
     refs = {"generation": "generations"}
     key_fields = ("generation", "position")

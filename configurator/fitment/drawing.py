@@ -2,6 +2,7 @@
 
 from typing import Any
 
+from .defaults import RIM_FLANGE_MM
 from .designation import Tyre
 from .drawing_canvas import INK, QUIET, VERDICT_INK, Canvas
 from .drawing_shapes import (
@@ -17,10 +18,9 @@ from .drawing_shapes import (
     wheel_outline,
 )
 from .parts import Axle, Spacer, Wheel
-from .quantities import RIM_FLANGE_MM
 from .report import FitReport
 from .said import Say, english, message, told
-from .tyre_size import overall_diameter_mm, section_width_mm
+from .tyre_size import drawn_diameter_mm, drawn_width_mm
 
 _WIDTH = 560.0
 
@@ -51,8 +51,8 @@ class _Section:
         self.s = thickness_mm(spacer)
         self.rim = rim_of(wheel)
         self.centre = self.s - (wheel.offset_mm or 0.0)
-        self.half = section_width_mm(tyre, wheel.width_in) / 2 if wheel.width_in else 100.0
-        self.tread = overall_diameter_mm(tyre) / 2
+        self.half = drawn_width_mm(tyre, wheel.width_in) / 2 if wheel.width_in else 100.0
+        self.tread = drawn_diameter_mm(tyre) / 2
         self.arch = max((axle.arch_diameter_mm or 2 * self.tread + 50) / 2, self.tread + 6)
         left, right = self._extent()
         self.head, self.foot = 164.0, 106.0

@@ -5,11 +5,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from .defaults import INCH_MM, RIM_FLANGE_MM
 from .designation import Tyre
 from .parts import Axle, OriginalWheel, Spacer, Wheel
 from .profile import inboard_first
-from .quantities import RIM_FLANGE_MM
-from .tyre_size import INCH_MM, overall_diameter_mm, section_width_mm
+from .tyre_size import drawn_diameter_mm, drawn_width_mm
 
 FLANGE_HEIGHT_MM = 17.3  # contour J, ISO 4000-2, from memory
 HUB_EDGE_MM = 20.0  # hub and spacer reach this far past the bolt circle's radius
@@ -44,8 +44,8 @@ def tyre_curves(
 
     `within_mm` draws the air inside instead: smaller by so much at the sides, by half as much more above.
     """
-    bead, wide = width_in * INCH_MM / 2 - 1.4 * within_mm, section_width_mm(tyre, width_in) / 2 - within_mm
-    rim, tread = tyre.rim_diameter_in * INCH_MM / 2, overall_diameter_mm(tyre) / 2 - 1.5 * within_mm
+    bead, wide = width_in * INCH_MM / 2 - 1.4 * within_mm, drawn_width_mm(tyre, width_in) / 2 - within_mm
+    rim, tread = tyre.rim_diameter_in * INCH_MM / 2, drawn_diameter_mm(tyre) / 2 - 1.5 * within_mm
     height = tread - rim
     shoulder, middle = min(0.80 * wide, wide), rim + 0.5 * height
 

@@ -1,52 +1,33 @@
 """How the wheel sits on the hub: bolt circle, bore, spigot, spacer, seat, fasteners."""
 
-from typing import Any, NamedTuple
+from typing import Any
 
 from .arithmetic import NAN, differs, known_or, least, most, pick
-from .quantities import BOLT_ON, NO_SPACER, Quantities
+from .columns import BOLT_ON, NO_SPACER, SLIP_ON
+from .defaults import (
+    BOLT_ON_LEAST_MM,
+    LEAST_CLAMP_SHARE,
+    LIP_WALL_MM,
+    NUT_FACTOR_SCATTER,
+    SLIP_ON_LEAST_MM,
+    SLIP_ON_MOST_MM,
+)
+from .outcome import Outcome, definite_no, worse, worst
+from .quantities import Quantities
 from .threads import preload_n
 
 BOLT_CIRCLE_TOLERANCE_MM = 0.1
 SPIGOT_ENGAGEMENT_MM = 3.0  # common practice, no source
-SLIP_ON_LEAST_MM = 3.0  # common practice, no source: thinner ones crack
-BOLT_ON_LEAST_MM = 20.0  # common practice, no source: room for the bolts' heads in it
 LENGTH_STEP_MM = 3.0  # common practice, no source: to the next stocked length, up or down
-
-
-class Outcome(NamedTuple):
-    """A check's numbers; `unit` picks one of the check's units. Floats, or arrays that broadcast.
-
-    `value` may be a function, called for a report; a grid wants only margins and need not pay for it.
-    """
-
-    value: Any
-    limit: Any
-    margin: Any
-    tolerance: Any = 0.0
-    unit: int = 0
-
-
-def worse(a: Outcome, b: Outcome) -> Outcome:
-    """Return whichever has the smaller margin; an unknown margin counts as the smaller one."""
-    first = (a.margin <= b.margin) | (a.margin != a.margin)
-    return Outcome(
-        pick(first, a.value, b.value),
-        pick(first, a.limit, b.limit),
-        pick(first, a.margin, b.margin),
-        pick(first, a.tolerance, b.tolerance),
-        a.unit if first is True else b.unit,
-    )
+_INF = float("inf")
 
 
 def _circle(count: Any, circle: Any, wanted_count: Any, wanted_circle: Any) -> Outcome:
     holes, gap = abs(count - wanted_count), abs(circle - wanted_circle)
-    other_count = holes > 0
-    margin = pick(other_count, -holes, BOLT_CIRCLE_TOLERANCE_MM - gap + 0.0 * holes)
-    return Outcome(
-        pick(other_count, count, circle),
-        pick(other_count, wanted_count, wanted_circle),
-        margin,
-        unit=1 if other_count is True else 0,
+    same = pick(holes > 0, -holes, pick(holes == 0, _INF, NAN))
+    return worse(
+        Outcome(circle, wanted_circle, BOLT_CIRCLE_TOLERANCE_MM - gap),
+        Outcome(count, wanted_count, same, unit=1),
     )
 
 
@@ -98,27 +79,43 @@ def spigot_engagement(q: Quantities) -> Outcome | None:
     return Outcome(value, SPIGOT_ENGAGEMENT_MM, value - SPIGOT_ENGAGEMENT_MM, tolerance)
 
 
+def _recess(q: Quantities) -> Any:
+    """How far the hub's spigot may reach into the spacer's own: no lip without a wall around the spigot.
+
+    A lip of the hub's own diameter leaves none, whatever recess is stated.
+    """
+    wall = 0.5 * (wheel_spigot(q) - q.a.spigot_diameter)
+    return pick(wall >= LIP_WALL_MM, q.s.recess, 0.0)
+
+
 def spacer_kind(q: Quantities) -> Outcome | None:
-    """Least thickness of the spacer: by its kind, and over what stands out of the hub.
+    """Thickness of the spacer: least and most for its kind, and over what stands out of the hub.
 
     A spacer with its own spigot must be as thick as the hub's spigot is high, or it does not seat; on hubs
     with studs a bolt-on one must be as thick as the studs are long, less the wheel's pockets. Two spacers on
-    one side are a no. Tolerance: the spacer's, and the axle's where a hub's length decides.
+    one side are a no. Tolerance: the spacer's and the axle's where a hub's length decides; the limits of its
+    kind are meant for the thickness it is sold by.
     """
     s, tol = q.s, q.a.tol
-    by_kind = known_or(s.min_thickness, pick(s.kind == BOLT_ON, BOLT_ON_LEAST_MM, SLIP_ON_LEAST_MM))
-    by_kind = by_kind + 0.0 * s.kind
-    spigot = pick(q.own_spigot > 0, q.a.spigot_height - s.recess, 0.0)
-    studs = pick(s.kind == BOLT_ON, q.a.stud_length - q.w.pocket, 0.0) if q.a.nuts else 0.0
-    minimum = most(by_kind, most(spigot, studs))
-    worst = most(by_kind, most(spigot, studs) + tol)
-    margin = pick(s.count > 1, 1.0 - s.count, s.thickness - minimum)
-    none = s.kind == NO_SPACER
+    least_mm = known_or(s.min_thickness, pick(s.kind == BOLT_ON, BOLT_ON_LEAST_MM, SLIP_ON_LEAST_MM))
+    least_mm = least_mm + 0.0 * s.kind
+    most_mm = known_or(s.max_thickness, pick(s.kind == SLIP_ON, SLIP_ON_MOST_MM, _INF + 0.0 * s.kind))
+    spigot = pick(q.own_spigot > 0, q.a.spigot_height - _recess(q), 0.0)
+    rows = [
+        Outcome(s.thickness, 1.0, pick(s.count > 1, 1.0 - s.count, _INF)),
+        Outcome(s.thickness, least_mm, s.thickness - least_mm),
+        Outcome(s.thickness, most_mm, most_mm - s.thickness),
+        Outcome(s.thickness, spigot, s.thickness - spigot, pick(spigot > 0, tol + s.tol, 0.0)),
+    ]
+    if q.a.nuts:
+        studs = pick(s.kind == BOLT_ON, q.a.stud_length - q.w.pocket, 0.0)
+        rows.append(Outcome(s.thickness, studs, s.thickness - studs, pick(studs > 0, tol + s.tol, 0.0)))
+    found, none = worst(*rows), s.kind == NO_SPACER
     return Outcome(
         s.thickness,
-        pick(none, 0.0, minimum),
-        pick(none, 0.0, margin),
-        pick(none, 0.0, worst - minimum + s.tol),
+        pick(none, 0.0, found.limit),
+        pick(none, 0.0, found.margin),
+        pick(none, 0.0, found.tolerance),
     )
 
 
@@ -143,9 +140,10 @@ def fastener_length(q: Quantities) -> Outcome | None:
     if not (q.a.bolted and q.a.fastener_known):
         return None if not q.a.bolted else Outcome(NAN, NAN, NAN)
     if q.a.nuts:
-        needed = q.grip + q.f.least_engagement
-        length = q.reach + q.grip
-        return Outcome(length, needed, length - needed, q.a.tol + _parts_tolerance(q))
+        length = pick(q.s.kind == BOLT_ON, q.s.stud_length, q.a.stud_length)
+        needed, least_needed = q.grip + q.f.least_engagement, q.through + q.f.least_engagement
+        margin = definite_no(length - needed, length - least_needed)
+        return Outcome(length, known_or(needed, least_needed), margin, q.a.tol + _parts_tolerance(q))
     return Outcome(
         q.shank, q.needed_shank, LENGTH_STEP_MM - abs(q.shank - q.needed_shank), _parts_tolerance(q)
     )
@@ -154,23 +152,63 @@ def fastener_length(q: Quantities) -> Outcome | None:
 def engaged_mm(q: Quantities) -> Any:
     """Length of thread engaged: what reaches it, no more than there is, none in another thread."""
     engaged = most(least(q.reach, q.thread_depth), 0.0)
-    return engaged * (1.0 - differs(q.f.thread_code, q.a.thread_code))
+    other = differs(q.f.thread_code, q.a.thread_code)
+    return pick(other > 0, 0.0, engaged + 0.0 * other)
+
+
+def _best_reach(q: Quantities) -> Any:
+    """Reach, or the most it could be where the wheel's metal is not known: through the spacer alone."""
+    whole = q.f.shank if q.f.given else NAN
+    if q.a.nuts:
+        whole = pick(q.s.kind == BOLT_ON, q.s.stud_length, q.a.stud_length)
+    return known_or(known_or(q.reach, whole - q.through), _INF)
+
+
+def _least_engagement(q: Quantities) -> Any:
+    """Least engaged length: for the thread, more where a spacer's thread is cut in aluminium; NaN between.
+
+    A spacer's material that is not known matters only to a length that steel would bear and aluminium not.
+    """
+    if q.a.nuts:
+        return q.f.least_engagement
+    strong, soft, engaged = q.f.least_engagement, q.f.least_in_aluminium, engaged_mm(q)
+    unknown = pick(engaged < strong, strong, pick(engaged >= soft, soft, NAN))
+    by_material = pick(q.s.strong_thread == 1, strong, pick(q.s.strong_thread == 0, soft, unknown))
+    return pick(q.s.kind == BOLT_ON, by_material, strong)
 
 
 def thread_engagement(q: Quantities) -> Outcome | None:
     """Engaged length against the least for the thread, mm.
 
     Tolerance: what the engagement loses when wheel, spacer and fastener are all at their worst, or the
-    thread's depth (measured on the vehicle, the axle's tolerance) is, whichever then limits it.
+    thread's depth (measured on the vehicle, the axle's tolerance) is, whichever then limits it. The bolts
+    that hold a bolt-on spacer to the hub are judged with the wheel's where their shank is stated.
     """
     if not (q.a.bolted and q.a.fastener_known):
         return None if not q.a.bolted else Outcome(NAN, NAN, NAN)
-    engaged = engaged_mm(q)
+    engaged, wanted = engaged_mm(q), _least_engagement(q)
     reach_tol = _parts_tolerance(q) + (q.a.tol if q.a.nuts else 0.0)
     depth_tol = q.f.tol if q.a.nuts else pick(q.s.kind == BOLT_ON, q.s.tol, q.a.tol)
-    worst = most(least(q.reach - reach_tol, q.thread_depth - depth_tol), 0.0)
-    loss = pick(engaged > worst, engaged - worst, 0.0)
-    return Outcome(engaged, q.f.least_engagement, engaged - q.f.least_engagement, loss)
+    lost = most(least(q.reach - reach_tol, q.thread_depth - depth_tol), 0.0)
+    loss = pick(engaged > lost, engaged - lost, 0.0)
+    best, lowest = most(least(_best_reach(q), known_or(q.thread_depth, _INF)), 0.0), q.f.least_engagement
+    margin = definite_no(engaged - wanted, best - lowest)
+    limit = pick(margin == margin, known_or(wanted, lowest), wanted)
+    wheel = Outcome(known_or(engaged, best), limit, margin, loss)
+    return wheel if q.a.nuts else worse(wheel, _hub_bolts(q))
+
+
+def _hub_bolts(q: Quantities) -> Outcome:
+    """The bolts between hub and bolt-on spacer; nothing to judge where they are not stated."""
+    stated = (q.s.kind == BOLT_ON) & (q.s.hub_shank == q.s.hub_shank)
+    engaged = least(q.s.hub_shank - q.s.hub_seat_thickness, q.a.hub_thread)
+    wanted = q.f.least_engagement
+    return Outcome(
+        engaged,
+        wanted,
+        pick(stated, most(engaged, 0.0) - wanted, _INF),
+        pick(stated, q.a.tol + q.s.tol, 0.0),
+    )
 
 
 def fastener_protrusion(q: Quantities) -> Outcome | None:
@@ -184,14 +222,22 @@ def fastener_protrusion(q: Quantities) -> Outcome | None:
     if not q.a.fastener_known:
         return Outcome(NAN, NAN, NAN)
     bolt_on = q.s.kind == BOLT_ON
-    end = q.reach - pick(bolt_on, q.s.thickness, q.a.hub_thread)
+    end = q.reach - pick(bolt_on, q.s.thickness, q.a.hub_thread + 0.0 * q.s.kind)
     free = pick(bolt_on, 0.0, q.a.free_depth)
     return Outcome(end, free, free - end, pick(bolt_on, 0.0, 2 * q.a.tol) + _parts_tolerance(q))
 
 
 def clamp_load(q: Quantities) -> Outcome | None:
-    """Preload at the set torque, F = T / (K d), against the proof load, N. Tolerance 0: K is stated."""
+    """Preload at the set torque, F = T / (K d), between the least share of the proof load and all of it, N.
+
+    Tolerance: the scatter of K under a torque wrench, which makes F up to a third more or a fifth less.
+    """
     if not q.a.bolted:
         return None
-    preload = preload_n(q.a.torque, q.a.nut_factor, q.f.diameter)
-    return Outcome(preload, q.f.proof_load, q.f.proof_load - preload)
+    preload, proof = preload_n(q.a.torque, q.a.nut_factor, q.f.diameter), q.f.proof_load
+    more, less = 1 / (1 - NUT_FACTOR_SCATTER) - 1, 1 - 1 / (1 + NUT_FACTOR_SCATTER)
+    slack = LEAST_CLAMP_SHARE * proof
+    return worse(
+        Outcome(preload, proof, proof - preload, more * preload),
+        Outcome(preload, slack, preload - slack, less * preload),
+    )

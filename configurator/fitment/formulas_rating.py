@@ -2,8 +2,9 @@
 
 from typing import Any
 
-from .arithmetic import NAN, least, pick
-from .formulas_mounting import Outcome, worse
+from .arithmetic import NAN, known_or, least, pick
+from .defaults import SNOW_LEAST_KMH
+from .outcome import Outcome, definite_no, worse, worst
 from .quantities import Quantities
 
 R39_SHARE, R39_CONSTANT_KMH = 0.1, 4.0
@@ -11,13 +12,12 @@ R39_SHARE, R39_CONSTANT_KMH = 0.1, 4.0
 
 def tyre_rim_width(q: Quantities) -> Outcome:
     """Rim width inside the tyre's permitted range, and the same rim diameter code, inches. Tolerance 0."""
-    width, low, high = q.w.width_in, q.t.rim_min, q.t.rim_max
-    other = abs(q.w.diameter_in - q.t.rim_code)
-    wrong = other > 0
-    near_low = width - low <= high - width
-    margin = pick(wrong, -other, least(width - low, high - width) + 0.0 * other)
-    limit = pick(wrong, q.t.rim_code, pick(near_low, low, high))
-    return Outcome(pick(wrong, q.w.diameter_in, width), limit, margin)
+    width, other = q.w.width_in, abs(q.w.diameter_in - q.t.rim_code)
+    return worst(
+        Outcome(width, q.t.rim_min, width - q.t.rim_min),
+        Outcome(width, q.t.rim_max, q.t.rim_max - width),
+        Outcome(q.w.diameter_in, q.t.rim_code, pick(other > 0, -other, pick(other == 0, float("inf"), NAN))),
+    )
 
 
 def tyre_capacity_kg(q: Quantities) -> Any:
@@ -26,14 +26,24 @@ def tyre_capacity_kg(q: Quantities) -> Any:
 
 
 def tyre_load(q: Quantities) -> Outcome:
-    """Axle load against the tyres' capacity, kg. Plated figures: tolerance 0."""
-    capacity = tyre_capacity_kg(q)
-    return Outcome(q.a.load, capacity, capacity - q.a.load)
+    """Axle load against the tyres' capacity, kg. Plated figures: tolerance 0.
+
+    A V, W or Y tyre's capacity needs the vehicle's top speed; what it could not carry at any is a no.
+    """
+    capacity, most = tyre_capacity_kg(q), q.t.most_load * q.a.wheels * (2 if q.a.twin else 1)
+    margin = definite_no(capacity - q.a.load, most - q.a.load)
+    return Outcome(q.a.load, known_or(capacity, most), margin)
 
 
 def tyre_speed(q: Quantities) -> Outcome:
-    """Speed of the symbol against the vehicle's maximum speed, km/h. Tolerance 0."""
-    return Outcome(q.t.top_speed, q.a.max_speed, q.t.top_speed - q.a.max_speed)
+    """Speed of the symbol against the vehicle's maximum speed, km/h. Tolerance 0.
+
+    A snow tyre may be slower than the vehicle, down to symbol Q: then a label in the driver's view says how
+    fast, so what lies between is `measure`.
+    """
+    snow = (q.t.snow > 0) & (q.t.top_speed < q.a.max_speed) & (q.a.max_speed > SNOW_LEAST_KMH)
+    wanted = pick(snow, SNOW_LEAST_KMH, q.a.max_speed)
+    return Outcome(q.t.top_speed, wanted, q.t.top_speed - wanted, pick(snow, q.a.max_speed - wanted, 0.0))
 
 
 def wheel_load(q: Quantities) -> Outcome:

@@ -4,21 +4,26 @@ from typing import Any
 
 import numpy as np
 
-from .arithmetic import known_or, least, most, pick
-from .formulas_mounting import Outcome
+from .arithmetic import EPSILON, NAN, known_or, least, most, pick
+from .defaults import NARROWING_LIMIT_PCT, NARROWING_USUAL_PCT, TWIN_GAP_SHARE
+from .outcome import Outcome, definite_no, worst
 from .profile import clearance_mm
 from .quantities import Quantities
 
 COVER_FRONT_DEG = 30.0
 COVER_REAR_DEG = 50.0
+REAR_EDGE_MM = 150.0
 STANDARD_GRAVITY = 9.80665
 
 
 def brake_clearance(q: Quantities) -> Outcome:
-    """Brake outline to the wheel's inside, moved by the spacer. Tolerance: axle, wheel and spacer."""
+    """Brake outline to the wheel's inside, moved by the spacer, beside what is fitted inside the barrel.
+
+    Tolerance: axle, wheel and spacer, and what weights and valve may take where nobody said.
+    """
     gap = clearance_mm(q.w.profile, q.a.brake, q.s.thickness)
-    limit = q.a.brake_clearance
-    return Outcome(gap, limit, gap - limit, q.a.tol + q.w.tol + q.s.tol)
+    limit = q.a.brake_clearance + q.w.fitted_inside
+    return Outcome(gap, limit, gap - limit, q.place_tolerance + q.w.inside_doubt)
 
 
 def _gap_to_point(q: Quantities, inner: Any, radius: float, y: float) -> Any:
@@ -29,45 +34,114 @@ def _gap_to_point(q: Quantities, inner: Any, radius: float, y: float) -> Any:
 
 
 def inboard_clearance(q: Quantities) -> Outcome:
-    """Inner face of tyre or rim to strut and arm points. Tolerance: axle, wheel, spacer, half the tyre's."""
+    """Inner face of tyre or rim to strut and arm points; more where the wheel steers.
+
+    Tolerance: axle, wheel, spacer and what the tyre may be wider. A rim that strikes by itself is a no
+    whatever tyre is on it.
+    """
     limit, face = q.a.inboard_clearance, q.a.strut_face
     inner = q.flush_faces[0]
     margin = (inner - face - limit) + q.s.thickness if face == face or not q.a.inboard_points else np.inf
     for radius, y in q.a.inboard_points:
         margin = least(margin, _gap_to_point(q, inner + q.s.thickness, radius, y) - limit)
+    if _is_unknown(margin):
+        rim = -q.half_rim - q.w.offset + q.s.thickness
+        margin = definite_no(margin, rim - face - limit)
     return Outcome(lambda: margin + limit, limit, margin, q.position_tolerance)
+
+
+def _is_unknown(margin: Any) -> bool:
+    return bool(np.isnan(margin).any())
 
 
 def outboard_position(q: Quantities) -> Outcome:
     """Outer face of tyre or rim to the arch lip less the required cover. Tolerance as inboard."""
     limit, outer = q.a.arch_lip - q.a.required_cover, q.flush_faces[1]
-    return Outcome(
-        lambda: outer + q.s.thickness, limit, (limit - outer) - q.s.thickness, q.position_tolerance
-    )
+    margin = (limit - outer) - q.s.thickness
+    if _is_unknown(margin):
+        margin = definite_no(margin, limit - (q.half_rim - q.w.offset) - q.s.thickness)
+    return Outcome(lambda: limit - margin, limit, margin, q.position_tolerance)
 
 
 def wheel_cover(q: Quantities) -> Outcome | None:
     """Tyre's outer face covered by the arch from 30 deg ahead to 50 deg behind the vertical.
 
-    The arch is taken to run over the sector as the vehicle was made, unless its angles are stated; too
-    small an angle is a no, in degrees. Not for a single wheel. Tolerance as inboard.
+    The arch is taken to run over the sector, and to end low enough behind, as the vehicle was made, unless
+    its angles and the height of its rear edge are stated: too small an angle is a no, in degrees, too high an
+    edge one in mm. Not for a single wheel. Tolerance: the place's and what the tyre may be wider.
     """
     if q.a.wheels == 1:
         return None
-    front = known_or(q.a.guard_front - COVER_FRONT_DEG, 0.0)
-    rear = known_or(q.a.guard_rear - COVER_REAR_DEG, 0.0)
-    if front < 0 or rear < 0:
-        if front <= rear:
-            return Outcome(q.a.guard_front, COVER_FRONT_DEG, front, unit=1)
-        return Outcome(q.a.guard_rear, COVER_REAR_DEG, rear, unit=1)
     uncovered = q.section_width * 0.5 - q.w.offset - q.a.arch_lip
-    return Outcome(lambda: q.outer_face, q.a.arch_lip, -uncovered - q.s.thickness, q.position_tolerance)
+    cover = Outcome(NAN, q.a.arch_lip, -uncovered - q.s.thickness, q.place_tolerance + q.half_growth)
+    stated = [
+        Outcome(q.a.guard_front, COVER_FRONT_DEG, q.a.guard_front - COVER_FRONT_DEG, unit=1),
+        Outcome(q.a.guard_rear, COVER_REAR_DEG, q.a.guard_rear - COVER_REAR_DEG, unit=1),
+        Outcome(q.a.guard_edge, REAR_EDGE_MM, REAR_EDGE_MM - q.a.guard_edge, q.a.tol),
+    ]
+    failing = [row for row in stated if row.margin < -EPSILON]
+    if failing:
+        return worst(*failing)
+    doubtful = [row for row in stated if row.margin < row.tolerance - EPSILON]
+    if doubtful:
+        return worst(cover._replace(value=q.outer_face), *doubtful)
+    return cover._replace(value=lambda: q.outer_face)
+
+
+def _beyond(q: Quantities) -> tuple[Any, Any]:
+    """How far the wheel reaches beyond the original, mm: in radius, and at the face that moved further."""
+    higher = most(0.5 * (q.t.diameter - q.a.original_diameter), 0.0)
+    inner, outer = q.a.original_inner - q.flush_faces[0], q.flush_faces[1] - q.a.original_outer
+    # The larger of inner - spacer and outer + spacer, worked out with one step that varies with the spacer.
+    wider = 0.5 * (inner + outer) + abs(q.s.thickness + 0.5 * (outer - inner))
+    return higher, most(wider, 0.0)
+
+
+def lock_sweep(q: Quantities) -> Outcome | None:
+    """Steered wheels through full lock and full bump: inside what the original swept, or by free space, mm.
+
+    Inside the original wheel's envelope (inner and outer face, radius) it fits. Beyond it the free space
+    measured around the original at full lock and bump decides, less the clearance that stays; where nobody
+    measured it, the row is `measure`. Tolerance: axle, wheel, spacer and the tyre's lawful growth.
+    """
+    if not q.a.steered or q.a.wheels == 1:
+        return None
+    higher, wider = _beyond(q)
+    # Whatever lock and bump do, they carry new and original alike: the free space around the original shrinks
+    # by no more than the corner that moved furthest.
+    if q.a.lock_free != q.a.lock_free:
+        both = higher + wider
+        return Outcome(lambda: (higher * higher + wider * wider) ** 0.5, NAN, 0.0 * both, both)
+    excess = (higher * higher + wider * wider) ** 0.5
+    if _is_unknown(excess):
+        # What is known of it may be too much already: the radius, and the width wherever the wheel stands.
+        widest = q.half_width - 0.5 * (q.a.original_outer - q.a.original_inner)
+        least_mm = (known_or(higher, 0.0) ** 2 + most(known_or(widest, 0.0), 0.0) ** 2) ** 0.5
+        too_much = least_mm > q.a.lock_free - q.a.inboard_clearance + EPSILON
+        excess = known_or(excess, pick(too_much, least_mm, NAN))
+    inside = excess <= EPSILON
+    limit = q.a.lock_free - q.a.inboard_clearance
+    growth = q.place_tolerance + q.face_growth + 0.5 * q.t.diameter_tol
+    return Outcome(excess, limit, pick(inside, 0.0, limit - excess), pick(inside, 0.0, growth))
+
+
+def twin_spacing(q: Quantities) -> Outcome | None:
+    """Distance of twin wheels' centres against the tyre's width and the room between, mm.
+
+    Twins stand with their mounting faces together, so their centres are twice the offset apart. Tolerance:
+    both wheels and what both tyres may be wider.
+    """
+    if not q.a.twin:
+        return None
+    apart = 2 * abs(q.w.offset)
+    wanted = known_or(q.t.dual_spacing, (1 + TWIN_GAP_SHARE) * q.section_width)
+    return Outcome(apart, wanted, apart - wanted, 2 * q.w.tol + 2 * q.half_growth)
 
 
 def arch_diameter(q: Quantities) -> Outcome:
     """Overall diameter against the arch's, less twice the travel if stated. Tolerance: axle and tyre."""
     limit = q.a.arch_diameter - 2 * q.a.travel
-    return Outcome(q.t.diameter, limit, limit - q.t.diameter, q.a.tol + q.t.tol)
+    return Outcome(q.t.diameter, limit, limit - q.t.diameter, q.a.tol + q.t.diameter_tol)
 
 
 def track_change_mm(q: Quantities) -> Any:
@@ -76,16 +150,24 @@ def track_change_mm(q: Quantities) -> Any:
 
 
 def track_change(q: Quantities) -> Outcome | None:
-    """Change of track, per cent of the original, against the limit either way.
+    """Change of track, per cent of the original, against the limit of its direction.
 
-    Up to the usual 2 % it fits; from there to the limit (4 %) local codes commonly ask for an approval, so
-    the tolerance is that band and the row answers `measure`. Both are common practice, no source.
+    Wider, up to the usual 2 % fits; from there to the limit (4 %) local codes commonly ask for an approval,
+    so the tolerance is that band and the row answers `measure`. Narrower makes the vehicle less steady: half
+    a per cent fits, 1 % is the limit. All are common practice, no source.
     """
     if q.a.wheels == 1:
         return None
     value = track_change_mm(q) * 100 / q.a.track
-    band = max(q.a.track_limit - q.a.track_usual, 0.0)
-    return Outcome(value, q.a.track_limit, q.a.track_limit - abs(value), band)
+    usual = least(q.a.track_usual, NARROWING_USUAL_PCT)
+    limit = least(q.a.track_limit, NARROWING_LIMIT_PCT)
+    narrower = value < -EPSILON
+    return Outcome(
+        value,
+        pick(narrower, -limit, q.a.track_limit),
+        pick(narrower, limit + value, q.a.track_limit - value),
+        pick(narrower, limit - usual, max(q.a.track_limit - q.a.track_usual, 0.0)),
+    )
 
 
 def bearing_moment(q: Quantities) -> Outcome:

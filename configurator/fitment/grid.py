@@ -11,16 +11,10 @@ from numpy.typing import NDArray
 
 from .arithmetic import NO, VERDICTS, verdict_code
 from .checks import CHECK_IDS, RULES
+from .columns import axle_numbers, fastener_numbers, spacer_columns, tyre_columns, wheel_columns
 from .designation import Tyre
 from .parts import Axle, Fastener, Spacer, Wheel
-from .quantities import (
-    Quantities,
-    axle_numbers,
-    fastener_numbers,
-    spacer_columns,
-    tyre_columns,
-    wheel_columns,
-)
+from .quantities import Quantities
 
 # A combination's key is verdict code * 32 + (31 - place of the check), so that the largest key of a
 # combination is its worst verdict by the first check that gives it.
@@ -166,11 +160,3 @@ def _key(code: Any, place: int) -> Any:
     scaled = np.asarray(code, dtype=np.uint8) * np.uint8(_PLACES)
     scaled += np.uint8(_PLACES - 1 - place)
     return np.asarray(scaled)
-
-
-def worst_of(*grids: GridResult) -> GridResult:
-    """Return the worse of several axles' results, combination by combination."""
-    keys = grids[0].keys
-    for other in grids[1:]:
-        keys = np.maximum(keys, other.keys)
-    return GridResult(keys)

@@ -23,6 +23,10 @@ The contract, for whoever words messages in another language or in other units:
 
 from types import MappingProxyType
 
+from .codes import CODES
+
+__all__ = ["CODES", "TEMPLATES", "UNITS"]
+
 _CHECKS = {
     "row.not_applicable": "Does not apply to this axle.",
     "row.missing": "Not known: {fields}. Measure it or look it up, then check again.",
@@ -31,7 +35,7 @@ _CHECKS = {
         "Only {spare_mm} to spare against a tolerance of {tolerance_mm}: measure on the vehicle before"
         " ordering."
     ),
-    "row.wider": "A tyre may be made up to {wider_mm} wider per side (UN R30 6.1.4, from memory).",
+    "row.wider": "A tyre may lawfully be made up to {wider_mm} wider per side.",
     "bolt_circle.holes": "{hole_count} holes against {wanted_count}: this wheel cannot be bolted on.",
     "bolt_circle.fits": "Hole count agrees, bolt circle {circle_mm:2} on {wanted_mm:2}.",
     "bolt_circle.no": (
@@ -59,6 +63,14 @@ _CHECKS = {
     "spacer_kind.several": "{spacer_count} spacers on one side: fit one of the whole thickness instead.",
     "spacer_kind.slip_on": "A slip-on spacer of {spacer_mm}; it needs {wanted_mm} here.",
     "spacer_kind.bolt_on": "A bolt-on spacer of {spacer_mm}; it needs {wanted_mm} here.",
+    "spacer_kind.slip_on_thick": (
+        "A slip-on spacer of {spacer_mm}, {wanted_mm} is the most for one: its long fasteners would bend."
+        " Take one that is bolted to the hub."
+    ),
+    "spacer_kind.bolt_on_thick": "A bolt-on spacer of {spacer_mm}, {wanted_mm} is the most it may be.",
+    "spacer_kind.hub_bolts": (
+        "The bolts that hold it to the hub are taken to be supplied with it: check that they are there."
+    ),
     "spacer_kind.slip_on_no": (
         "A slip-on spacer of {spacer_mm}; it needs {wanted_mm} here: too thin for its kind, or for what"
         " stands out of the hub."
@@ -104,6 +116,14 @@ _CHECKS = {
         "{engaged_mm} ({engaged_turns} turns) of {thread} engaged, {wanted_mm:2} ({wanted_turns} turns)"
         " wanted: fit longer fasteners."
     ),
+    "thread_engagement.soft_fits": (
+        "{engaged_mm} ({engaged_turns} turns) of {thread} engaged in the spacer, {wanted_mm:2}"
+        " ({wanted_turns} turns) wanted in aluminium."
+    ),
+    "thread_engagement.soft_no": (
+        "{engaged_mm} ({engaged_turns} turns) of {thread} engaged in the spacer, {wanted_mm:2}"
+        " ({wanted_turns} turns) wanted in aluminium: longer fasteners, or a spacer with steel inserts."
+    ),
     "fastener_protrusion.short": "The bolt ends {short_mm} before the back of the hub's thread.",
     "fastener_protrusion.short_spacer": "The bolt ends {short_mm} before the back of the spacer's thread.",
     "fastener_protrusion.fits": "The bolt stands {out_mm} out behind the hub, {free_mm} is free.",
@@ -120,6 +140,9 @@ _CHECKS = {
     "brake_clearance.no": (
         "{gap_mm} between brake and wheel, {wanted_mm} wanted everywhere: a wheel with more room inside, or"
         " a thicker spacer."
+    ),
+    "brake_clearance.fitted": (
+        "Stick-on weights, a valve or a pressure sensor may take {fitted_mm} of it: look where they stand."
     ),
     "brake_clearance.beyond": (
         "The brake reaches further out than the wheel's inside profile is known: offer up the wheel."
@@ -146,6 +169,33 @@ _CHECKS = {
     "wheel_cover.no": "{uncovered_mm} of tyre uncovered: fit arch extensions or move the wheel in.",
     "wheel_cover.as_made": "The arch is taken to run over that sector as the vehicle was made.",
     "wheel_cover.codes": "Local codes rule.",
+    "wheel_cover.edge": "The arch's rear edge ends {edge_mm} above the wheel's axis, {wanted_mm} at most.",
+    "wheel_cover.edge_no": (
+        "The arch's rear edge ends {edge_mm} above the wheel's axis, {wanted_mm} at most: fit a longer guard."
+    ),
+    "lock_sweep.inside": (
+        "Steered and sprung, the wheel stays inside the space that the original one sweeps."
+    ),
+    "lock_sweep.measure": (
+        "The wheel reaches {beyond_mm} beyond the space that the original one sweeps: turn it to both locks"
+        " at full bump and measure what stays free before ordering."
+    ),
+    "lock_sweep.fits": (
+        "The wheel reaches {beyond_mm} beyond the space that the original one sweeps; at full lock and bump"
+        " {free_mm} may be used."
+    ),
+    "lock_sweep.close": (
+        "The wheel reaches {beyond_mm} beyond the space that the original one sweeps; at full lock and bump"
+        " {free_mm} may be used, known to {tolerance_mm}: measure on the vehicle before ordering."
+    ),
+    "lock_sweep.no": (
+        "The wheel reaches {beyond_mm} beyond the space that the original one sweeps; at full lock and bump"
+        " {free_mm} may be used: it would rub. Less offset change or a smaller tyre."
+    ),
+    "twin_spacing.fits": "The twin wheels stand {apart_mm} apart, their tyres want {wanted_mm}.",
+    "twin_spacing.no": (
+        "The twin wheels stand {apart_mm} apart, their tyres want {wanted_mm}: narrower tyres or more offset."
+    ),
     "arch_diameter.fits": "Overall diameter {diameter_mm} in an arch for {arch_mm}.",
     "arch_diameter.no": (
         "Overall diameter {diameter_mm} in an arch for {arch_mm}: a tyre of less height or a smaller rim."
@@ -154,13 +204,29 @@ _CHECKS = {
     "tyre_rim_width.fits": (
         "The tyre may go on rims of {narrowest_in:#} to {widest_in:#} inches, this one has {rim_in:#}."
     ),
-    "tyre_rim_width.no": (
-        "The tyre may go on rims of {narrowest_in:#} to {widest_in:#} inches, this one has {rim_in:#}:"
-        " another size of tyre for this wheel."
+    "tyre_rim_width.narrow": (
+        "The tyre may go on rims from {limit_in:#} inches, this one has {rim_in:#}: another size of tyre for"
+        " this wheel."
+    ),
+    "tyre_rim_width.wide": (
+        "The tyre may go on rims up to {limit_in:#} inches, this one has {rim_in:#}: another size of tyre for"
+        " this wheel."
     ),
     "tyre_load.fits": "The axle's tyres carry {capacity_kg}, the axle {load_kg}.",
     "tyre_load.no": (
         "The axle's tyres carry {capacity_kg}, the axle {load_kg}: a tyre with a higher load index."
+    ),
+    "tyre_load.pressure": (
+        "For this load and the vehicle's top speed the tyre wants {pressure_bar} or more, cold; the tyre"
+        " maker's table rules."
+    ),
+    "tyre_load.pressure_marked": (
+        "For this load the tyre wants {share_pct:0} or more of the pressure that it states for its highest"
+        " load, more for fast driving; the tyre maker's table rules."
+    ),
+    "tyre_speed.snow": (
+        "Snow tyre for {tyre_kmh}, vehicle reaches {vehicle_kmh}: allowed with a label in the driver's view"
+        " that says {tyre_kmh}, and driven no faster."
     ),
     "tyre_speed.fits": "Tyre for {tyre_kmh}, vehicle reaches {vehicle_kmh}.",
     "tyre_speed.no": (
@@ -188,6 +254,13 @@ _CHECKS = {
     "track_change.no": (
         "The track changes by {change_pct:+2}, more than {limit_pct:2#}: a thinner spacer or more offset."
     ),
+    "track_change.narrower_measure": (
+        "The track changes by {change_pct:+2}: narrower makes the vehicle less steady; ask whether the local"
+        " code allows it before ordering."
+    ),
+    "track_change.narrower_no": (
+        "The track changes by {change_pct:+2}, narrower by more than {limit_pct:2#}: less offset or a spacer."
+    ),
     "bearing_moment.note": "The wheel load's moment about the bearing changes by {change_nm:0}.",
     "bearing_moment.unknown": (
         "The change of moment about the bearing is not known: axle load and original offset are needed."
@@ -196,13 +269,43 @@ _CHECKS = {
         "{torque_nm} gives about {preload_kn}, {share_pct:0} of the proof load (K = {nut_factor:2}, dry and"
         " clean threads)."
     ),
-    "clamp_load.no": (
+    "clamp_load.tight_measure": (
+        "{torque_nm} gives about {preload_kn}, {share_pct:0} of the proof load (K = {nut_factor:2}): with"
+        " slippery threads more than this fastener bears. Clean, dry threads and a torque wrench, or a higher"
+        " property class."
+    ),
+    "clamp_load.tight_no": (
         "{torque_nm} gives about {preload_kn}, {share_pct:0} of the proof load (K = {nut_factor:2}, dry and"
         " clean threads): this fastener would yield; a higher property class is needed."
+    ),
+    "clamp_load.loose_measure": (
+        "{torque_nm} gives about {preload_kn}, {share_pct:0} of the proof load (K = {nut_factor:2}): with dry"
+        " threads it may be too little to hold the wheel. Look up the torque again."
+    ),
+    "clamp_load.loose_no": (
+        "{torque_nm} gives about {preload_kn}, {share_pct:0} of the proof load (K = {nut_factor:2}): too"
+        " little to hold the wheel; look up the torque."
+    ),
+    "axle_pairing.fits": (
+        "Against each other the axles' rolling circumferences stay within {limit_pct} of the original pairing"
+        " ({change_pct:+})."
+    ),
+    "axle_pairing.measure": (
+        "Against each other the axles' rolling circumferences change by {change_pct:+}, {limit_pct} is the"
+        " limit: measure all four tyres before ordering."
+    ),
+    "axle_pairing.no_four": (
+        "Against each other the axles' rolling circumferences change by {change_pct:+}, {limit_pct} is the"
+        " limit: with four-wheel drive the transmission would wind up. Take tyres of matching size."
+    ),
+    "axle_pairing.no": (
+        "Against each other the axles' rolling circumferences change by {change_pct:+}, {limit_pct} is the"
+        " limit: brakes and stability control compare the wheels' speeds. Take tyres of matching size."
     ),
 }
 _NEEDS = {
     "need.bolts": "needs {shank_mm} bolts: {sum_mm:#}; locking bolts of the same length",
+    "need.hub_bolts": "bolts between hub and spacer: supplied with the spacer, check that they are there",
     "need.nuts": "needs nuts with seat {wheel_seat}",
     "need.studs": "needs studs of at least {stud_mm}",
     "need.ring_wheel": "needs centring rings {inner_mm:2#} to {outer_mm:2} in the wheel",
@@ -222,6 +325,7 @@ _SUGGESTIONS = {
     "mends.tyre": "tyre {tyre} instead mends {checks}",
     "mends.wheel": "a wheel {width_in:#} x {diameter_in:#} offset {offset_mm:#} instead mends {checks}",
     "mends.wheel_unknown": "another wheel instead mends {checks}",
+    "mends.here_only": "(the rest of the build needs a change of its own)",
     "mends.fastener": "a {shank_mm} shank instead mends {checks}",
     "mends.fastener_needed": "the fastener this fit needs instead mends {checks}",
 }
@@ -320,19 +424,3 @@ UNITS = MappingProxyType(
     }
 )
 """Units in English by the last word of a figure's key; numbers under other keys are bare."""
-
-CODES = MappingProxyType(
-    {
-        "position": MappingProxyType({"front": "Front", "rear": "Rear"}),
-        "outcome": MappingProxyType(
-            {
-                "fits": "it fits",
-                "measure": "measure on the vehicle",
-                "no": "it does not fit",
-                "unknown": "not decided, data is missing",
-            }
-        ),
-        "verdict": MappingProxyType({"no": "does not fit"}),
-    }
-)
-"""English of codes by the last word of their key; codes that are not here are shown as they are."""

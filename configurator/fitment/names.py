@@ -3,10 +3,11 @@
 import re
 from functools import lru_cache
 
-from .tables import proof_stresses
+from .tables import inch_threads, proof_stresses
 
 _SEAT = re.compile(r"(cone|ball)(?:_?r)?([0-9]{1,3}(?:\.[0-9])?)|(flat)", re.ASCII)
 _THREAD = re.compile(r"M([0-9]{1,2})(?:x([0-9](?:\.[0-9]{1,2})?))?", re.ASCII)
+_INCH_THREAD = re.compile(r"([0-9]{1,2}/[0-9]{1,2})-([0-9]{2})(?: ?UNF)?", re.ASCII)
 _COARSE_PITCH = {6: 1.0, 8: 1.25, 10: 1.5, 12: 1.75, 14: 2.0, 16: 2.0, 18: 2.5, 20: 2.5, 22: 2.5, 24: 3.0}
 _SHAPE_CODE = {"cone": 1000.0, "ball": 2000.0, "flat": 3000.0}
 
@@ -33,14 +34,18 @@ def seat_code(text: str | None) -> float:
 
 @lru_cache(maxsize=256)
 def split_thread(text: str) -> tuple[float, float]:
-    """Return a metric thread's diameter and pitch in mm; a bare `M14` is the coarse pitch of ISO 261.
+    """Return a thread's diameter and pitch in mm; a bare `M14` is the coarse pitch of ISO 261.
 
-    Raises ValueError for other threads.
+    Unified fine threads are written `1/2-20 UNF` (ASME B1.1). Raises ValueError for other threads.
     """
+    if inch := _INCH_THREAD.fullmatch(text.strip().upper()):
+        size = inch_threads().get(f"{inch[1]}-{inch[2]}")
+        if size:
+            return size[0], size[1]
     found = _THREAD.fullmatch(text.strip().upper().replace("X", "x").replace("×", "x"))
     pitch = found and (float(found[2]) if found[2] else _COARSE_PITCH.get(int(found[1])))
     if not found or not pitch or float(found[1]) < 4 * pitch:
-        raise ValueError("a thread is written M14x1.5 (metric, diameter by pitch in mm)")
+        raise ValueError("a thread is written M14x1.5 (metric, diameter by pitch in mm) or 1/2-20 UNF")
     return float(found[1]), pitch
 
 
@@ -56,7 +61,7 @@ def check_seat(value: object) -> object:
 
 
 def check_thread(value: object) -> object:
-    """Refuse a text that is not a metric thread."""
+    """Refuse a text that is not a thread."""
     return _checked(value, split_thread)
 
 

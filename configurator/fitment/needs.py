@@ -34,9 +34,15 @@ class Need:
 
 def needs_of(fit: Fit, checks: tuple[Check, ...]) -> tuple[Need, ...]:
     """Return all needs, parts first, then what to measure, then what to find out."""
-    parts = [_fasteners(fit), _studs(fit), *_rings(fit)] if fit.axle.mounting == "bolted" else []
-    found = [need for need in parts if need]
-    found += [_measure(row) for row in checks if row.verdict == "measure"]
+    parts = (
+        [_fasteners(fit), _hub_bolts(fit), _studs(fit), *_rings(fit)] if fit.axle.mounting == "bolted" else []
+    )
+    return (*(need for need in parts if need), *needs_of_rows(checks))
+
+
+def needs_of_rows(checks: tuple[Check, ...]) -> tuple[Need, ...]:
+    """Return what rows ask for: measurements, then data."""
+    found = [_measure(row) for row in checks if row.verdict == "measure"]
     asked: dict[str, Need] = {}
     for row in checks:
         for name in row.missing:
@@ -90,6 +96,16 @@ def _fasteners(fit: Fit) -> Need | None:
         _count(fit),
         numbers,
     )
+
+
+def _hub_bolts(fit: Fit) -> Need | None:
+    """Name the bolts between hub and bolt-on spacer, so that nobody forgets them."""
+    spacer, count = fit.spacer, fit.axle.bolt_count
+    if spacer is None or spacer.kind != "bolt_on" or fit.axle.fastener is None:
+        return None
+    numbers = (*_text("thread", fit.axle.thread), ("kind", fit.axle.fastener))
+    number = None if count is None else count * fit.axle.wheels
+    return Need("hub_fastener", (message("need.hub_bolts"),), number, numbers)
 
 
 def _nuts(fit: Fit) -> Need | None:

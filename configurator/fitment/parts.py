@@ -60,18 +60,22 @@ class Axle:
     """One axle of a vehicle: hub, fasteners, brakes, bodywork and ratings.
 
     `tolerance_mm` is the tolerance of every length measured on the vehicle (arch, strut, brake, spigot
-    height, thread and free depth); not stated counts as 0. `arch_diameter_mm` is the largest circle about
-    the wheel's axis clear of the arch at full bump, or at ride height when `suspension_travel_mm` is given.
-    `inboard_points_mm` are [radius, y] points of strut and arms; `strut_face_mm` is one face at any radius.
-    `guard_front_deg` and `guard_rear_deg` tell how far the arch covers ahead of and behind the vertical.
-    A change of track up to `track_change_usual_pct` passes, up to `track_change_limit_pct` needs asking; a
-    limit given alone is both, none given is 2 and 4 per cent.
-    `stud_length_mm` is what a stud shows in front of the hub face, for hubs with studs and nuts.
+    height, thread and free depth); not stated it is that of `defaults`, as for every part. `steered` not
+    stated is so for a front axle. `lock_free_mm` is the least free space found around the original wheel at
+    full lock and full bump. `required_inboard_clearance_mm` not stated is 5 mm, 8 mm where it steers.
+    `arch_diameter_mm` is the largest circle about the wheel's axis clear of the arch at full bump, or at
+    ride height when `suspension_travel_mm` is given. `inboard_points_mm` are [radius, y] points of strut and
+    arms; `strut_face_mm` is one face at any radius. `guard_front_deg` and `guard_rear_deg` tell how far the
+    arch covers ahead of and behind the vertical, `guard_rear_edge_mm` how high above the wheel's axis its
+    rear edge ends. A change of track up to `track_change_usual_pct` passes, up to `track_change_limit_pct`
+    needs asking; a limit given alone is both, none given is 2 and 4 per cent; narrowing has its own, lower
+    ones. `stud_length_mm` is what a stud shows in front of the hub face, for hubs with studs and nuts.
     """
 
     position: Literal["front", "rear"]
     wheels: Annotated[int, BeforeValidator(_whole), Field(strict=True, ge=1, le=2)] = 2
     dual_wheels: Flag = False
+    steered: Flag | None = None
     mounting: Literal["bolted", "centre_axle"] = "bolted"
     bolt_count: Count | None = None
     bolt_circle_mm: Diameter | None = None
@@ -95,9 +99,11 @@ class Axle:
     required_cover_mm: Annotated[float, _number(-100, 200)] = 0.0
     guard_front_deg: Degrees | None = None
     guard_rear_deg: Degrees | None = None
+    guard_rear_edge_mm: Coordinate | None = None
     strut_face_mm: Coordinate | None = None
     inboard_points_mm: Profile | None = None
-    required_inboard_clearance_mm: Annotated[float, _number(0, 200)] = 5.0
+    required_inboard_clearance_mm: Annotated[float, _number(0, 200)] | None = None
+    lock_free_mm: Annotated[float, _number(0, 500)] | None = None
     arch_diameter_mm: Annotated[float, _number(100, 3000)] | None = None
     suspension_travel_mm: ShortLength | None = None
     brake_envelope_mm: Profile | None = None
@@ -114,7 +120,9 @@ class Axle:
 class Wheel:
     """A wheel; `inside_profile_mm` is [radius, y] of its inside, from its own mounting face.
 
-    `seat_thickness_mm` is the metal between the mounting face and the fastener's seat.
+    `seat_thickness_mm` is the metal between the mounting face and the fastener's seat. `fitted_inside_mm` is
+    how far stick-on weights, a valve or a pressure sensor stand into the barrel: room asked for beside the
+    brake's clearance; 0 says that there are none, not stated is a doubt of 4 mm.
     """
 
     width_in: Inches | None = None
@@ -127,6 +135,7 @@ class Wheel:
     seat_thickness_mm: ShortLength | None = None
     load_rating_kg: Mass | None = None
     inside_profile_mm: Outline | None = None
+    fitted_inside_mm: ShortLength | None = None
     pocket_depth_mm: ShortLength = 0.0
     tolerance_mm: Tolerance | None = None
 
@@ -137,8 +146,10 @@ class Spacer:
 
     `bolt_count` and `bolt_circle_mm` are its hub side, `wheel_*` its wheel side; not given means that it
     repeats the hub's. `spigot_height_mm` is its own spigot, 0 when it has none. `spigot_recess_mm` is how
-    far past its thickness the hub's spigot may reach inside it. `thread_mm` and `stud_length_mm`
-    are a bolt-on one's own thread or studs for the wheel.
+    far past its thickness the hub's spigot may reach inside its own, where that leaves a wall. `thread_mm`
+    and `stud_length_mm` are a bolt-on one's own thread or studs for the wheel, cut in `material` or in steel
+    inserts. `hub_shank_mm` and `hub_seat_thickness_mm` are the bolts that hold it to the hub and the metal
+    under their heads; not stated they are taken to be supplied with it.
     """
 
     thickness_mm: Annotated[float, _number(0.1, 300)]
@@ -152,7 +163,12 @@ class Spacer:
     wheel_bolt_count: Count | None = None
     wheel_bolt_circle_mm: Diameter | None = None
     thread_mm: ShortLength | None = None
+    material: Literal["aluminium", "steel"] | None = None
+    steel_inserts: Flag | None = None
     stud_length_mm: ShortLength | None = None
+    hub_shank_mm: ShortLength | None = None
+    hub_seat_thickness_mm: ShortLength | None = None
+    max_thickness_mm: ShortLength | None = None
     min_thickness_mm: ShortLength | None = None
     count: Count = 1
     tolerance_mm: Tolerance | None = None

@@ -5,6 +5,8 @@ from typing import Any
 
 from .arithmetic import NAN, least, most, pick
 
+# How far inboard a barrel is continued: further than any brake stands.
+_BARREL_MM = 1000.0
 # A polyline's points; radii and heights are floats, or arrays that broadcast.
 Points = tuple[tuple[Any, Any], ...]
 
@@ -13,12 +15,13 @@ def clearance_mm(profile: Points, envelope: Points, shift_mm: Any) -> Any:
     """Return the signed clearance in mm: negative where the brake would stand in the wheel.
 
     `profile` runs from the inboard end outboard, in the wheel's own frame; `shift_mm` moves it outboard. The
-    nearest points may lie between vertices of either line. Inboard of its first point and outboard of its
-    last the profile's radius counts as going on, for the sign only. NaN where the brake reaches further
-    outboard than the profile is known and nothing nearer decides.
+    nearest points may lie between vertices of either line. Inboard of its first point the barrel counts as
+    going on at the same radius; outboard of the last the radius does, for the sign only. NaN where the brake
+    reaches further outboard than the profile is known and nothing nearer decides.
     """
     if not profile or not envelope:
         return NAN
+    profile = ((profile[0][0], profile[0][1] - _BARREL_MM), *profile)
     # In the wheel's frame the spacer moves the brake inboard: far fewer numbers than moving the wheel.
     brake = tuple((r, y - shift_mm) for r, y in envelope)
     sides = tuple(_Side(a, b) for a, b in pairwise(profile))

@@ -1,250 +1,12 @@
-"""Parts turned into numbers: floats for one fit, arrays for a whole catalogue, NaN where not known.
+"""What follows from the numbers of a fit's parts, for floats and arrays alike."""
 
-Arrays are shaped (tyres, spacers, wheels) with 1 for the axes a part does not vary on, so that NumPy's
-broadcasting computes each formula on the smallest grid it depends on; wheels come last because the
-longest axis is the quickest to run along.
-"""
-
-from collections.abc import Callable, Sequence
 from functools import cached_property
-from types import SimpleNamespace
 from typing import Any
 
-import numpy as np
-
-from . import threads, tyre_size
-from .arithmetic import NAN, known_or, most, pick
-from .designation import Tyre
-from .names import seat_code, split_thread
-from .parts import Axle, Fastener, Spacer, Wheel
-from .profile import Points, inboard_first
-
-# Flange of contour J outside the rim width, per side: ISO 4000-2, from memory.
-RIM_FLANGE_MM = 13.0
-# Change of track that passes, and that an approval may still allow: common practice, no source.
-TRACK_USUAL_PCT, TRACK_LIMIT_PCT = 2.0, 4.0
-NO_SPACER, SLIP_ON, BOLT_ON = 0.0, 1.0, 2.0
-_KINDS = {"slip_on": SLIP_ON, "bolt_on": BOLT_ON}
-
-# How one part gives one number.
-Reader = Callable[[Any], float]
-
-
-def _field(name: str, missing: float = NAN) -> Reader:
-    def read(part: Any) -> float:
-        found = getattr(part, name)
-        return missing if found is None else float(found)
-
-    return read
-
-
-def _thread_code(part: Any) -> float:
-    if part.thread is None:
-        return NAN
-    diameter, pitch = split_thread(part.thread)
-    return 1000 * diameter + pitch
-
-
-def _diameter(part: Any) -> float:
-    return NAN if part.thread is None else split_thread(part.thread)[0]
-
-
-def _pitch(part: Any) -> float:
-    return NAN if part.thread is None else split_thread(part.thread)[1]
-
-
-_WHEEL: dict[str, Reader] = {
-    "width_in": _field("width_in"),
-    "diameter_in": _field("diameter_in"),
-    "offset": _field("offset_mm"),
-    "bolt_count": _field("bolt_count"),
-    "bolt_circle": _field("bolt_circle_mm"),
-    "bore": _field("bore_mm"),
-    "seat": lambda wheel: seat_code(wheel.seat),
-    "seat_thickness": _field("seat_thickness_mm"),
-    "load_rating": _field("load_rating_kg"),
-    "pocket": _field("pocket_depth_mm"),
-    "tol": _field("tolerance_mm", 0.0),
-}
-_TYRE: dict[str, Reader] = {
-    "section_base": tyre_size.section_base_mm,
-    "section_measured": _field("section_width_mm"),
-    "diameter": tyre_size.overall_diameter_mm,
-    "rim_code": _field("rim_diameter_in"),
-    "rim_min": lambda tyre: tyre_size.permitted_rim_in(tyre)[0],
-    "rim_max": lambda tyre: tyre_size.permitted_rim_in(tyre)[1],
-    "top_speed": tyre_size.top_speed_kmh,
-    "tol": _field("tolerance_mm", 0.0),
-}
-_SPACER: dict[str, Reader] = {
-    "thickness": _field("thickness_mm"),
-    "kind": lambda spacer: _KINDS.get(spacer.kind, NAN),
-    "bore": _field("bore_mm"),
-    "spigot_height": _field("spigot_height_mm"),
-    "spigot_diameter": _field("spigot_diameter_mm"),
-    "recess": _field("spigot_recess_mm"),
-    "bolt_count": _field("bolt_count"),
-    "bolt_circle": _field("bolt_circle_mm"),
-    "wheel_bolt_count": _field("wheel_bolt_count"),
-    "wheel_bolt_circle": _field("wheel_bolt_circle_mm"),
-    "thread": _field("thread_mm"),
-    "stud_length": _field("stud_length_mm"),
-    "min_thickness": _field("min_thickness_mm"),
-    "count": _field("count"),
-    "tol": _field("tolerance_mm", 0.0),
-}
-_NO_SPACER = dict.fromkeys(_SPACER, NAN) | {"thickness": 0.0, "kind": NO_SPACER, "recess": 0.0, "tol": 0.0}
-_AXLE: dict[str, Reader] = {
-    "wheels": _field("wheels"),
-    "bolt_count": _field("bolt_count"),
-    "bolt_circle": _field("bolt_circle_mm"),
-    "spigot_diameter": _field("spigot_diameter_mm"),
-    "spigot_height": _field("spigot_height_mm"),
-    "thread_code": _thread_code,
-    "seat": lambda axle: seat_code(axle.seat),
-    "original_shank": _field("original_shank_mm"),
-    "original_seat_thickness": _field("original_seat_thickness_mm"),
-    "hub_thread": _field("hub_thread_mm"),
-    "free_depth": _field("free_depth_behind_hub_mm"),
-    "stud_length": _field("stud_length_mm"),
-    "load": _field("axle_load_kg"),
-    "max_speed": _field("max_speed_kmh"),
-    "track": _field("original_track_mm"),
-    "arch_lip": _field("arch_lip_mm"),
-    "required_cover": _field("required_cover_mm"),
-    "guard_front": _field("guard_front_deg"),
-    "guard_rear": _field("guard_rear_deg"),
-    "strut_face": _field("strut_face_mm"),
-    "inboard_clearance": _field("required_inboard_clearance_mm"),
-    "arch_diameter": _field("arch_diameter_mm"),
-    "travel": _field("suspension_travel_mm", 0.0),
-    "brake_clearance": _field("required_brake_clearance_mm"),
-    "torque": _field("torque_nm"),
-    "nut_factor": _field("nut_factor"),
-    "reads_high": _field("speedometer_reads_high_pct"),
-    "tol": _field("tolerance_mm", 0.0),
-}
-
-
-def _one(part: Any, readers: dict[str, Reader]) -> SimpleNamespace:
-    return SimpleNamespace(**{name: read(part) for name, read in readers.items()})
-
-
-def _many(parts: Sequence[Any], readers: dict[str, Reader], shape: tuple[int, ...]) -> SimpleNamespace:
-    return SimpleNamespace(
-        **{name: _column([read(part) for part in parts], shape) for name, read in readers.items()}
-    )
-
-
-def _column(values: list[float], shape: tuple[int, ...]) -> Any:
-    """Return an array, or one float where all are the same: then no grid need vary on that axis for it."""
-    if len(set(values)) == 1:
-        return values[0]
-    return np.array(values, dtype=float).reshape(shape)
-
-
-def axle_numbers(axle: Axle) -> SimpleNamespace:
-    """Return one axle's numbers; axles are never arrays, a grid is made per axle."""
-    found = _one(axle, _AXLE)
-    wheel = axle.original_wheel
-    found.original_offset = NAN if wheel is None or wheel.offset_mm is None else float(wheel.offset_mm)
-    tyre = axle.original_tyre
-    found.original_diameter = NAN if tyre is None else float(tyre_size.overall_diameter_mm(tyre))
-    found.brake = tuple((float(r), float(y)) for r, y in axle.brake_envelope_mm or ())
-    found.inboard_points = tuple((float(r), float(y)) for r, y in axle.inboard_points_mm or ())
-    found.nuts = axle.fastener == "nut"
-    found.fastener_known = axle.fastener is not None
-    found.bolted = axle.mounting == "bolted"
-    found.twin = axle.dual_wheels
-    found.track_usual, found.track_limit = _track_limits(axle)
-    return found
-
-
-def _track_limits(axle: Axle) -> tuple[float, float]:
-    usual, limit = axle.track_change_usual_pct, axle.track_change_limit_pct
-    if usual is None:
-        usual = TRACK_USUAL_PCT if limit is None else limit
-    return float(usual), float(max(usual, TRACK_LIMIT_PCT) if limit is None else limit)
-
-
-def fastener_numbers(axle: Axle, fastener: Fastener | None) -> SimpleNamespace:
-    """Return the fastener's numbers; with none given, those of the fastener to be found."""
-    source: Axle | Fastener = axle if fastener is None else fastener
-    return SimpleNamespace(
-        given=fastener is not None,
-        shank=NAN if fastener is None else _field("shank_mm")(fastener),
-        seat=NAN if fastener is None else seat_code(fastener.seat),
-        thread_code=_thread_code(source),
-        diameter=_diameter(source),
-        pitch=_pitch(source),
-        least_engagement=threads.least_engagement_mm(source.thread),
-        proof_load=threads.proof_load_n(source.thread, source.property_class),
-        nut_thread=float("inf") if fastener is None else _field("thread_length_mm", float("inf"))(fastener),
-        tol=0.0 if fastener is None else _field("tolerance_mm", 0.0)(fastener),
-    )
-
-
-def wheel_numbers(wheel: Wheel) -> SimpleNamespace:
-    """Return one wheel's numbers."""
-    found = _one(wheel, _WHEEL)
-    points = inboard_first(wheel.inside_profile_mm) if wheel.inside_profile_mm else ()
-    found.profile = tuple((float(r), float(y)) for r, y in points)
-    return found
-
-
-def wheel_columns(wheels: Sequence[Wheel]) -> SimpleNamespace:
-    """Return the numbers of many wheels, shaped (1, 1, wheels)."""
-    found = _many(wheels, _WHEEL, (1, 1, -1))
-    found.profile = _profile_columns(wheels)
-    return found
-
-
-def _profile_columns(wheels: Sequence[Wheel]) -> Points:
-    """Pad the profiles to one length by repeating the last point, which moves no distance."""
-    longest = max((len(wheel.inside_profile_mm or ()) for wheel in wheels), default=0)
-    if not longest:
-        return ()
-    table = np.full((len(wheels), longest, 2), NAN)
-    for row, wheel in zip(table, wheels, strict=True):
-        if wheel.inside_profile_mm:
-            points = inboard_first(wheel.inside_profile_mm)
-            row[: len(points)] = points
-            row[len(points) :] = points[-1]
-    return tuple(
-        (table[:, i, 0].reshape(1, 1, -1).copy(), table[:, i, 1].reshape(1, 1, -1).copy())
-        for i in range(longest)
-    )
-
-
-def _with_load(found: SimpleNamespace, tyres: Sequence[Tyre], axle: Axle, pack: Any) -> SimpleNamespace:
-    top = NAN if axle.max_speed_kmh is None else float(axle.max_speed_kmh)
-    twin = axle.dual_wheels
-    found.load = pack(
-        [tyre_size.load_capacity_kg(t, twin=twin) * tyre_size.speed_load_factor(t, top) for t in tyres]
-    )
-    return found
-
-
-def tyre_numbers(tyre: Tyre, axle: Axle) -> SimpleNamespace:
-    """Return one tyre's numbers, its load being that at the vehicle's top speed."""
-    return _with_load(_one(tyre, _TYRE), [tyre], axle, lambda column: column[0])
-
-
-def tyre_columns(tyres: Sequence[Tyre], axle: Axle) -> SimpleNamespace:
-    """Return the numbers of many tyres, shaped (tyres, 1, 1)."""
-    pack = lambda column: _column(column, (-1, 1, 1))  # noqa: E731
-    return _with_load(_many(tyres, _TYRE, (-1, 1, 1)), tyres, axle, pack)
-
-
-def spacer_numbers(spacer: Spacer | None) -> SimpleNamespace:
-    """Return one spacer's numbers; none is one of no thickness."""
-    return SimpleNamespace(**_NO_SPACER) if spacer is None else _one(spacer, _SPACER)
-
-
-def spacer_columns(spacers: Sequence[Spacer | None]) -> SimpleNamespace:
-    """Return the numbers of many spacers, shaped (1, spacers, 1); None among them is "no spacer"."""
-    rows = [vars(spacer_numbers(spacer)) for spacer in spacers]
-    return SimpleNamespace(**{name: _column([row[name] for row in rows], (1, -1, 1)) for name in _SPACER})
+from . import tyre_size
+from .arithmetic import known_or, most, pick
+from .columns import BOLT_ON
+from .defaults import INCH_MM, RIM_FLANGE_MM
 
 
 class Quantities:
@@ -264,15 +26,24 @@ class Quantities:
         return known_or(self.t.section_measured, fitted)
 
     @cached_property
+    def half_growth(self) -> Any:
+        """What each face of the tyre may stand out by beyond its width's half, mm."""
+        return 0.5 * self.t.width_tol + (0.5 * self.t.width_growth) * self.section_width
+
+    @cached_property
     def effective_offset(self) -> Any:
         """Offset less the spacer's thickness, mm."""
         return self.w.offset - self.s.thickness
 
     @cached_property
+    def half_rim(self) -> Any:
+        """Half of the rim's width over its flanges, mm."""
+        return self.w.width_in * (INCH_MM / 2) + RIM_FLANGE_MM
+
+    @cached_property
     def half_width(self) -> Any:
         """Half of the wider of tyre and rim over its flanges, mm."""
-        rim = self.w.width_in * (tyre_size.INCH_MM / 2) + RIM_FLANGE_MM
-        return most(self.section_width * 0.5, rim)
+        return most(self.section_width * 0.5, self.half_rim)
 
     @cached_property
     def flush_faces(self) -> tuple[Any, Any]:
@@ -290,9 +61,19 @@ class Quantities:
         return -0.5 * self.section_width - self.effective_offset
 
     @cached_property
+    def place_tolerance(self) -> Any:
+        """Tolerance of the wheel's place on the vehicle, mm: axle, wheel and spacer."""
+        return self.a.tol + self.w.tol + self.s.tol
+
+    @cached_property
+    def face_growth(self) -> Any:
+        """What a tyre as wide as it may be stands out by beyond tyre or rim as designed, mm."""
+        return most(self.section_width * 0.5 + self.half_growth, self.half_width) - self.half_width
+
+    @cached_property
     def position_tolerance(self) -> Any:
-        """Tolerance of a face's place, mm: axle, wheel, spacer and half of the tyre's width."""
-        return self.a.tol + self.w.tol + self.s.tol + 0.5 * self.t.tol
+        """Tolerance of a face's place, mm: axle, wheel, spacer and what the tyre may be wider on its side."""
+        return self.place_tolerance + self.face_growth
 
     @cached_property
     def own_spigot(self) -> Any:
@@ -301,8 +82,11 @@ class Quantities:
 
     @cached_property
     def through(self) -> Any:
-        """Thickness of spacer that the wheel's fasteners pass through, mm: none for a bolt-on one."""
-        return pick(self.s.kind == BOLT_ON, 0.0, self.s.thickness)
+        """Thickness of spacer that the wheel's fasteners pass through, mm: none for a bolt-on one.
+
+        NaN for a spacer whose kind is not known: nobody can say what bolts it takes.
+        """
+        return pick(self.s.kind == BOLT_ON, 0.0, self.s.thickness + 0.0 * self.s.kind)
 
     @cached_property
     def grip(self) -> Any:
@@ -324,6 +108,9 @@ class Quantities:
         """Length of bolt past the metal it holds, or of stud in front of it, mm."""
         if self.a.nuts:
             return pick(self.s.kind == BOLT_ON, self.s.stud_length, self.a.stud_length) - self.grip
+        if not self.f.given:
+            # The needed shank less the metal it holds: seat and spacer go in and out again.
+            return self.a.original_shank - self.a.original_seat_thickness
         return self.shank - self.grip
 
     @cached_property
@@ -331,7 +118,8 @@ class Quantities:
         """Length of thread on the other side: hub, spacer or nut, mm."""
         if self.a.nuts:
             return self.f.nut_thread
-        return pick(self.s.kind == BOLT_ON, known_or(self.s.thread, self.s.thickness), self.a.hub_thread)
+        own, hub = known_or(self.s.thread, self.s.thickness), self.a.hub_thread + 0.0 * self.s.kind
+        return pick(self.s.kind == BOLT_ON, own, hub)
 
     @cached_property
     def circumference_ratio(self) -> Any:

@@ -1,6 +1,7 @@
 """One fit judged: a row per check, what it needs, and what was worked out on the way."""
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any
@@ -8,26 +9,22 @@ from typing import Any
 from . import formulas_rating, formulas_space
 from .arithmetic import VERDICTS, verdict_code
 from .checks import RULES, Rule, missing_inputs
+from .columns import axle_numbers, fastener_numbers, spacer_numbers, tyre_numbers, wheel_numbers
 from .designation import Tyre
-from .formulas_mounting import Outcome, engaged_mm
-from .needs import Need, needs_of
+from .formulas_mounting import engaged_mm
+from .needs import Need, needs_of, needs_of_rows
+from .outcome import Outcome
 from .parts import Axle, Fastener, Spacer, Wheel
-from .quantities import (
-    Quantities,
-    axle_numbers,
-    fastener_numbers,
-    spacer_numbers,
-    tyre_numbers,
-    wheel_numbers,
-)
+from .quantities import Quantities
 from .rows import Check, known
 from .said import Message, Messages, message
-from .wording import Fit
+from .sources import source_of
+from .wording import Fit, minimum_pressure_bar
 
 __all__ = ["Check", "FitReport", "Need", "check_fit"]
 
 # No tape measure settles these; their own words say what does.
-_OWN_ADVICE = ("speedometer", "track_change")
+_OWN_ADVICE = ("speedometer", "track_change", "tyre_speed", "lock_sweep", "clamp_load")
 # Worst last. A no is worse than an unknown: no measurement will mend it.
 _ORDER = ("note", *VERDICTS)
 
@@ -55,6 +52,11 @@ class FitReport:
             return None
         return next(row for row in self.checks if row.verdict == self.verdict)
 
+    def joined_by(self, row: Check) -> "FitReport":
+        """Return the report with a row of the whole vehicle joined to it, and what that row asks for."""
+        verdict = worst_verdict((self.verdict, row.verdict))
+        return FitReport(verdict, (*self.checks, row), (*self.needs, *needs_of_rows((row,))), self.derived)
+
     def as_dict(self) -> dict[str, Any]:
         """Return the answer as plain data for JSON, numbers to six decimals."""
         return {
@@ -65,6 +67,12 @@ class FitReport:
                 name: None if value is None else round(value, 6) for name, value in self.derived.items()
             },
         }
+
+
+def worst_verdict(verdicts: Iterable[str]) -> str:
+    """Return the worst of some verdicts; notes never block."""
+    found = max(verdicts, key=_ORDER.index)
+    return "fits" if found == "note" else found
 
 
 def check_fit(
@@ -86,16 +94,18 @@ def check_fit(
         fastener_numbers(axle, fastener),
     )
     fit = Fit(axle, wheel, tyre, spacer, fastener, numbers)
-    checks = tuple(_row(rule, fit) for rule in RULES)
-    verdict = max((row.verdict for row in checks), key=_ORDER.index)
-    verdict = "fits" if verdict == "note" else verdict
-    return FitReport(verdict, checks, needs_of(fit, checks), MappingProxyType(_derived(numbers)))
+    rows = (_row(rule, fit) for rule in RULES)
+    checks = tuple(row for row in rows if row is not None)
+    verdict = worst_verdict(row.verdict for row in checks)
+    return FitReport(verdict, checks, needs_of(fit, checks), MappingProxyType(_derived(fit)))
 
 
-def _row(rule: Rule, fit: Fit) -> Check:
+def _row(rule: Rule, fit: Fit) -> Check | None:
     outcome = rule.formula(fit.numbers)
     if outcome and callable(outcome.value):
         outcome = outcome._replace(value=outcome.value())
+    if outcome is None and rule.only_where:
+        return None
     if outcome is None:
         nothing = Outcome(math.nan, math.nan, math.nan, math.nan)
         return _check(rule, fit, nothing, "note", message("row.not_applicable"))
@@ -145,12 +155,13 @@ def _check(
         unit=rule.units[outcome.unit],
         axle=fit.axle.position,
         messages=_all(said),
-        source=rule.source,
+        source=source_of(rule.id, fit.tyre.kind),
         missing=missing,
     )
 
 
-def _derived(q: Quantities) -> dict[str, float | None]:
+def _derived(fit: Fit) -> dict[str, float | None]:
+    q = fit.numbers
     engaged = engaged_mm(q) if q.a.bolted and q.a.fastener_known else math.nan
     found = {
         "overall_diameter_mm": q.t.diameter,
@@ -164,5 +175,6 @@ def _derived(q: Quantities) -> dict[str, float | None]:
         "tyre_capacity_kg": formulas_rating.tyre_capacity_kg(q),
         "engaged_mm": engaged,
         "engaged_turns": engaged / q.f.pitch,
+        "minimum_pressure_bar": minimum_pressure_bar(fit),
     }
     return {name: known(value) for name, value in found.items()}

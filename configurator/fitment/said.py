@@ -6,7 +6,8 @@ from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any, NamedTuple
 
-from .messages import CODES, TEMPLATES, UNITS
+from .codes import word
+from .messages import TEMPLATES, UNITS
 
 Figure = float | int | str | list[float] | list[str]
 Say = Callable[[str, Mapping[str, Figure]], str]
@@ -89,19 +90,15 @@ def plain(value: float, places: int = 1, *, signed: bool = False) -> str:
 def _english_figure(key: str, value: Figure, spec: Spec) -> str:
     kind = key.rsplit("_", 1)[-1]
     if isinstance(value, str):
-        return _word(kind, value)
+        return word(kind, value)
     if isinstance(value, list):
         if value and isinstance(value[0], str):
-            return ", ".join(_word(kind.removesuffix("s"), str(code)) for code in value)
+            return ", ".join(word(kind.removesuffix("s"), str(code)) for code in value)
         number = _sum([float(part) for part in value], spec.places)
     else:
         number = plain(value, spec.places, signed=spec.signed)
     unit = "" if spec.bare else UNITS.get(kind, "")
     return f"{number} {unit}" if unit else number
-
-
-def _word(kind: str, code: str) -> str:
-    return CODES[kind].get(code, code) if kind in CODES else code
 
 
 def _sum(parts: list[float], places: int) -> str:

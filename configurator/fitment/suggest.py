@@ -4,15 +4,17 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from .arithmetic import NO
+from .arithmetic import NO, VERDICTS
 from .designation import Tyre
 from .grid import filter_grid
 from .needs import Need
 from .parts import Axle, Fastener, Spacer, Wheel
 from .report import FitReport, check_fit
 from .said import Message, Messages, message, told
+from .tyre_size import drawn_diameter_mm
 
-_RANK = {"fits": 0, "measure": 0, "unknown": 1}
+# What simply fits comes before what must be measured, whatever is nearer.
+_RANK = {"fits": 0, "measure": 1, "unknown": 2}
 
 
 @dataclass(frozen=True)
@@ -49,9 +51,10 @@ def suggest_spacers(
     *,
     most: int = 5,
 ) -> list[Suggestion]:
-    """Return the spacers that bring the outer face nearest to the arch and break no check, nearest first.
+    """Return the spacers that bring the outer face nearest to the arch and break no check.
 
-    None among the candidates stands for no spacer. Fits that cannot be decided for want of data come last.
+    None among the candidates stands for no spacer. What simply fits comes first, then what must be measured,
+    then what cannot be decided for want of data; within each the nearest to the arch.
     """
     codes = filter_grid(axle, [wheel], [tyre], spacers, fastener).codes[0, 0]
     found = []
@@ -73,7 +76,10 @@ def suggest_tyres(
     *,
     most: int = 5,
 ) -> list[Suggestion]:
-    """Return the tyres that keep the circumference nearest to the original and break no check."""
+    """Return the tyres that keep the circumference nearest to the original and break no check.
+
+    Ordered as spacers are.
+    """
     codes = filter_grid(axle, [wheel], tyres, [spacer], fastener).codes[0, :, 0]
     found = []
     for tyre in (part for part, code in zip(tyres, codes, strict=True) if code < NO):
@@ -124,9 +130,9 @@ def single_changes(
 ) -> list[Suggestion]:
     """Return the single changes that turn a failing fit into one that no check forbids.
 
-    At most `most` of each kind, the change nearest to what was chosen first: thickness for a spacer, offset
-    for a wheel, circumference for a tyre, shank length for a fastener. Empty when nothing fails, or when no
-    one change mends all of it.
+    At most `most` of each kind, those that simply fit before those to be measured, then the change nearest to
+    what was chosen: thickness for a spacer, offset for a wheel, circumference for a tyre, shank length for a
+    fastener. Empty when nothing fails, or when no one change mends all of it.
     """
     before = check_fit(axle, wheel, tyre, spacer, fastener)
     if before.verdict != "no":
@@ -140,29 +146,31 @@ def single_changes(
         ("fastener", fasteners),
     ):
         passing = _passing(axle, chosen, kind, candidates)
-        near = sorted(passing, key=lambda part: _distance(kind, chosen[kind], part))[:most]
-        changes = [_change(axle, chosen, kind, part, before) for part in near]
+        near = sorted(passing, key=lambda each: (each[0], _distance(kind, chosen[kind], each[1])))[:most]
+        changes = [_change(axle, chosen, kind, part, before) for _code, part in near]
         found += sorted(changes, key=_order)
     return found
 
 
-def _passing(axle: Axle, chosen: dict[str, Any], kind: str, candidates: Sequence[Any]) -> list[Any]:
-    """Sift the candidates of one kind on the grid; fasteners one by one."""
+def _passing(
+    axle: Axle, chosen: dict[str, Any], kind: str, candidates: Sequence[Any]
+) -> list[tuple[int, Any]]:
+    """Return (verdict code, part) of the candidates that no check forbids; fasteners one by one."""
     parts = [part for part in candidates if part != chosen[kind]]
     if not parts:
         return []
     if kind == "fastener":
-        fits = [check_fit(axle, **(chosen | {"fastener": part})).verdict != "no" for part in parts]
-        return [part for part, fit in zip(parts, fits, strict=True) if fit]
+        codes = [VERDICTS.index(check_fit(axle, **(chosen | {"fastener": part})).verdict) for part in parts]
+        return [(code, part) for code, part in zip(codes, parts, strict=True) if code < NO]
     lists = {name: [chosen[name]] for name in ("wheel", "tyre", "spacer")} | {kind: parts}
     grid = filter_grid(axle, lists["wheel"], lists["tyre"], lists["spacer"], chosen["fastener"])
-    return [part for part, code in zip(parts, grid.codes.ravel(), strict=True) if code < NO]
+    return [(code, part) for code, part in zip(grid.codes.ravel().tolist(), parts, strict=True) if code < NO]
 
 
 _Size = Callable[[Any], float | None]
 _SIZES: dict[str, _Size] = {
     "wheel": lambda wheel: wheel.offset_mm,
-    "tyre": lambda tyre: tyre.width_mm * tyre.aspect_pct / 50 + tyre.rim_diameter_in * 25.4,
+    "tyre": lambda tyre: drawn_diameter_mm(tyre),
     "spacer": lambda spacer: spacer.thickness_mm if spacer else 0.0,
     "fastener": lambda fastener: fastener.shank_mm if fastener else None,
 }

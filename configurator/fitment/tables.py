@@ -39,16 +39,13 @@ class RimCoefficients(NamedTuple):
 
     theoretical: float
     measuring: float
-    narrowest: float | None
-    widest: float | None
+    narrowest: float
+    widest: float
 
 
 @cache
 def rim_coefficients() -> tuple[tuple[float, RimCoefficients], ...]:
     """(lowest aspect ratio of the band, its coefficients), falling."""
-
-    def number(text: str) -> float | None:
-        return float(text) if text else None
 
     return tuple(
         (
@@ -56,8 +53,8 @@ def rim_coefficients() -> tuple[tuple[float, RimCoefficients], ...]:
             RimCoefficients(
                 float(r["theoretical"]),
                 float(r["measuring"]),
-                number(r["narrowest"]),
-                number(r["widest"]),
+                float(r["narrowest"]),
+                float(r["widest"]),
             ),
         )
         for r in rows("rim_coefficient.csv")
@@ -68,6 +65,51 @@ def rim_coefficients() -> tuple[tuple[float, RimCoefficients], ...]:
 def rim_diameter_mm() -> MappingProxyType[int, float]:
     """Nominal rim diameter d in mm by code."""
     return MappingProxyType({int(r["code"]): float(r["diameter_mm"]) for r in rows("rim_diameter.csv")})
+
+
+class FullProfile(NamedTuple):
+    """A printed table's row for a size without aspect ratio."""
+
+    measuring_rim_in: float
+    section_width_mm: float
+    overall_diameter_mm: float
+
+
+@cache
+def full_profiles() -> MappingProxyType[str, FullProfile]:
+    """Rows by size, written like `195R14C`."""
+    return MappingProxyType(
+        {
+            r["size"]: FullProfile(
+                float(r["measuring_rim_in"]), float(r["section_width_mm"]), float(r["overall_diameter_mm"])
+            )
+            for r in rows("full_profile.csv")
+        }
+    )
+
+
+@cache
+def growth() -> MappingProxyType[str, tuple[float, float]]:
+    """Lawful growth by kind of tyre: share of the section width, share of twice the section height."""
+    return MappingProxyType(
+        {r["kind"]: (float(r["width_share"]), float(r["height_share"])) for r in rows("growth.csv")}
+    )
+
+
+@cache
+def inch_threads() -> MappingProxyType[str, tuple[float, float, float]]:
+    """(diameter, pitch, stress area) in mm and mm2 by unified thread, written like `1/2-20`."""
+    inch = 25.4
+    return MappingProxyType(
+        {
+            r["thread"]: (
+                float(r["d_in"]) * inch,
+                inch / float(r["threads_per_in"]),
+                float(r["stress_area_in2"]) * inch**2,
+            )
+            for r in rows("thread_inch.csv")
+        }
+    )
 
 
 @cache

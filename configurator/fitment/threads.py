@@ -1,9 +1,9 @@
-"""Bolt threads: ISO 724 geometry, ISO 898-1 proof loads, and torque to preload."""
+"""Bolt threads: engaged length, ISO 898-1 proof loads, and torque to preload."""
 
 import math
 
 from .names import split_thread
-from .tables import proof_stresses, threads
+from .tables import inch_threads, proof_stresses, threads
 
 NAN = float("nan")
 
@@ -11,11 +11,6 @@ NAN = float("nan")
 def stress_area_mm2(diameter_mm: float, pitch_mm: float) -> float:
     """Nominal stress area pi/4 (d - 0.9382 p)^2 (ISO 898-1:2013 9.1.6.1, from memory)."""
     return math.pi / 4 * (diameter_mm - 0.9382 * pitch_mm) ** 2
-
-
-def pitch_diameter_mm(diameter_mm: float, pitch_mm: float) -> float:
-    """Basic pitch diameter d2 = d - 0.649519 p (ISO 724)."""
-    return diameter_mm - 0.649519 * pitch_mm
 
 
 def proof_load_n(thread: str | None, property_class: str | None) -> float:
@@ -27,7 +22,8 @@ def proof_load_n(thread: str | None, property_class: str | None) -> float:
     if row and property_class in row.proof_load_n:
         return row.proof_load_n[property_class]
     small, large = proof_stresses()[property_class]
-    area = row.stress_area_mm2 if row else stress_area_mm2(*size)
+    inch = {(d, pitch): area for d, pitch, area in inch_threads().values()}
+    area = row.stress_area_mm2 if row else inch.get(size) or stress_area_mm2(*size)
     return area * (small if size[0] <= 16 else large)
 
 

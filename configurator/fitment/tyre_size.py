@@ -4,9 +4,13 @@ import math
 from itertools import pairwise
 from typing import Any
 
+from .defaults import INCH_MM, MEASURED_TYRE_TOLERANCE_MM
 from .designation import Tyre
 from .tables import (
+    FullProfile,
     RimCoefficients,
+    full_profiles,
+    growth,
     load_kg,
     rim_coefficients,
     rim_diameter_mm,
@@ -14,7 +18,6 @@ from .tables import (
     speed_load_factors,
 )
 
-INCH_MM = 25.4
 NAN = float("nan")
 SECTION_K = 0.4
 ZR_ALONE_KMH = 240.0  # ZR without a speed symbol: above 240 km/h (UN R30 2.29)
@@ -43,20 +46,51 @@ def section_height_mm(tyre: Tyre) -> int:
     return half_up(tyre.width_mm * tyre.aspect_pct / 100)
 
 
+def _printed(tyre: Tyre) -> FullProfile | None:
+    """Return the table's row of a tyre without aspect ratio, if there is one."""
+    size = f"{tyre.width_mm:g}{tyre.construction}{tyre.rim_diameter_in:g}{'C' if tyre.commercial else ''}"
+    return full_profiles().get(size)
+
+
 def overall_diameter_mm(tyre: Tyre) -> float:
-    """D = d + 2H (UN R30 6.1.2), or the measured one."""
+    """D = d + 2H (UN R30 6.1.2), or the measured one; NaN for a full-profile size in no table."""
     if tyre.overall_diameter_mm is not None:
         return tyre.overall_diameter_mm
+    if tyre.full_profile:
+        row = _printed(tyre)
+        return row.overall_diameter_mm if row else NAN
+    return _by_formula_mm(tyre)
+
+
+def _by_formula_mm(tyre: Tyre) -> float:
     return rim_diameter_mm()[int(tyre.rim_diameter_in)] + 2 * section_height_mm(tyre)
 
 
+def drawn_diameter_mm(tyre: Tyre) -> float:
+    """Overall diameter for a picture: near enough where it is not known."""
+    found = overall_diameter_mm(tyre)
+    return found if found == found else _by_formula_mm(tyre)
+
+
+def drawn_width_mm(tyre: Tyre, rim_width_in: float) -> float:
+    """Section width for a picture: near enough where it is not known."""
+    found = section_width_mm(tyre, rim_width_in)
+    return found if found == found else tyre.width_mm
+
+
 def measuring_rim_in(tyre: Tyre) -> float:
-    """Width of the measuring rim, to half an inch."""
+    """Width of the measuring rim, to half an inch; NaN where it is not known."""
+    if tyre.full_profile:
+        row = _printed(tyre)
+        return row.measuring_rim_in if row else NAN
     return half_inch(coefficients(tyre.aspect_pct).measuring * tyre.width_mm)
 
 
 def section_base_mm(tyre: Tyre) -> float:
-    """S1 - K A1: what `section_width_mm` adds to K times the rim width."""
+    """S1 - K A1: what `section_width_mm` adds to K times the rim width; NaN where it is not known."""
+    if tyre.full_profile:
+        row = _printed(tyre)
+        return NAN if row is None else row.section_width_mm - SECTION_K * INCH_MM * row.measuring_rim_in
     return tyre.width_mm * (1 - SECTION_K * coefficients(tyre.aspect_pct).theoretical)
 
 
@@ -72,16 +106,40 @@ def section_width_mm(tyre: Tyre, rim_width_in: float) -> float:
     return float(on_rim_mm(section_base_mm(tyre), rim_width_in))
 
 
-def design_section_width_mm(tyre: Tyre) -> int:
-    """S on the measuring rim, whole mm (UN R30 6.1.1)."""
-    return half_up(on_rim_mm(section_base_mm(tyre), measuring_rim_in(tyre)))
+def lawful_growth(tyre: Tyre) -> tuple[float, float]:
+    """Return how much wider (share of S) and higher (mm of diameter) than designed a tyre may be made.
+
+    UN R30, R54 and R75, 6.1.4 and 6.1.5; nothing for what was measured.
+    """
+    kind = "car_bias" if tyre.kind == "car" and tyre.construction != "R" else tyre.kind
+    wider, higher = growth()[kind]
+    diameter = overall_diameter_mm(tyre) - rim_diameter_mm()[int(tyre.rim_diameter_in)]
+    return (
+        0.0 if tyre.section_width_mm is not None else wider,
+        0.0 if tyre.overall_diameter_mm is not None else higher * diameter,
+    )
+
+
+def tolerances(tyre: Tyre) -> tuple[float, float, float]:
+    """Return a tyre's tolerances: of its width as a share and in mm, and of its diameter in mm.
+
+    What is stated; else that of measuring; else what it may lawfully grow.
+    """
+    if tyre.tolerance_mm is not None:
+        return 0.0, tyre.tolerance_mm, tyre.tolerance_mm
+    share, diameter_mm = lawful_growth(tyre)
+    width_mm = 0.0 if tyre.section_width_mm is None else MEASURED_TYRE_TOLERANCE_MM
+    if tyre.overall_diameter_mm is not None:
+        diameter_mm = MEASURED_TYRE_TOLERANCE_MM
+    return share, width_mm, diameter_mm
 
 
 def permitted_rim_in(tyre: Tyre) -> tuple[float, float]:
     """Narrowest and widest permitted rim in inches, NaN when not known."""
     band = coefficients(tyre.aspect_pct)
-    low = half_inch(band.narrowest * tyre.width_mm) if band.narrowest else NAN
-    high = half_inch(band.widest * tyre.width_mm) if band.widest else NAN
+    known = not tyre.full_profile
+    low = half_inch(band.narrowest * tyre.width_mm) if known else NAN
+    high = half_inch(band.widest * tyre.width_mm) if known else NAN
     return (
         low if tyre.rim_min_in is None else tyre.rim_min_in,
         high if tyre.rim_max_in is None else tyre.rim_max_in,
@@ -102,11 +160,46 @@ def top_speed_kmh(tyre: Tyre) -> float:
 
 
 def speed_load_factor(tyre: Tyre, max_speed_kmh: float) -> float:
-    """Share of the indexed load that may be carried at the vehicle's top speed (UN R30 2.31)."""
+    """Share of the indexed load that may be carried at the vehicle's top speed (UN R30 2.31).
+
+    NaN for V, W and Y when that speed is not known.
+    """
     points = speed_load_factors().get(tyre.speed_symbol or "", ())
-    if not points or math.isnan(max_speed_kmh) or max_speed_kmh <= points[0][0]:
+    if not points:
+        return 1.0
+    if math.isnan(max_speed_kmh):
+        return NAN
+    if max_speed_kmh <= points[0][0]:
         return 1.0
     for (slow, more), (fast, less) in pairwise(points):
         if max_speed_kmh <= fast:
             return more + (less - more) * (max_speed_kmh - slow) / (fast - slow)
     return points[-1][1]
+
+
+# Pressures for the load index's load, bar: ETRTO practice, from memory; others are marked on the tyre.
+_STANDARD_BAR, _EXTRA_LOAD_BAR = 2.5, 2.9
+_PRESSURE_EXPONENT = 1.25  # load goes with pressure to the power of 0.8, ETRTO practice
+# What fast driving adds: from the first speed to the second, bar in all (a chassis handbook; Y from memory).
+_SPEED_SUPPLEMENT = {"W": (190.0, 240.0, 0.5), "Y": (220.0, 270.0, 0.5)}
+_USUAL_SUPPLEMENT = (160.0, 210.0, 0.3)
+
+
+def pressure_share(load_share: Any) -> Any:
+    """Return the share of the reference pressure that carries a share of the reference load."""
+    return load_share**_PRESSURE_EXPONENT
+
+
+def reference_pressure_bar(tyre: Tyre) -> float:
+    """Pressure at which the load index's load is carried, NaN where only the tyre's own marking says."""
+    if tyre.reference_pressure_bar is not None:
+        return tyre.reference_pressure_bar
+    if tyre.kind != "car" or tyre.high_load:
+        return NAN
+    return _EXTRA_LOAD_BAR if tyre.extra_load else _STANDARD_BAR
+
+
+def speed_supplement_bar(tyre: Tyre, max_speed_kmh: float) -> float:
+    """What the vehicle's top speed adds to the pressure, bar."""
+    slow, fast, most = _SPEED_SUPPLEMENT.get(tyre.speed_symbol or "", _USUAL_SUPPLEMENT)
+    return most * min(max((max_speed_kmh - slow) / (fast - slow), 0.0), 1.0)

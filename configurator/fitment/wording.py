@@ -1,14 +1,20 @@
 """What each row says: the finding, then what to do about it, as messages with figures."""
 
+import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
+from .arithmetic import EPSILON
+from .defaults import FITTED_INSIDE_MM, RIM_FLANGE_MM
 from .designation import Tyre
-from .formulas_mounting import Outcome
+from .formulas_rating import tyre_capacity_kg
+from .formulas_space import REAR_EDGE_MM
 from .names import split_thread
+from .outcome import Outcome
 from .parts import Axle, Fastener, Spacer, Wheel
-from .quantities import RIM_FLANGE_MM, Quantities
+from .quantities import Quantities
 from .said import Message, Messages, message
+from .tyre_size import pressure_share, reference_pressure_bar, speed_supplement_bar
 
 
 @dataclass(frozen=True)
@@ -47,15 +53,17 @@ def spigot_engagement(fit: Fit, row: Outcome, verdict: str) -> Message:
     return message(f"spigot_engagement.{found}", left_mm=max(row.value, 0.0), wanted_mm=row.limit)
 
 
-def spacer_kind(fit: Fit, row: Outcome, verdict: str) -> Message:
+def spacer_kind(fit: Fit, row: Outcome, verdict: str) -> Message | Messages:
     spacer = fit.spacer
     if spacer is None:
         return message("spacer_kind.none")
     if spacer.count > 1:
         return message("spacer_kind.several", spacer_count=spacer.count)
     kind = "bolt_on" if spacer.kind == "bolt_on" else "slip_on"
-    found = f"{kind}_no" if verdict == "no" else kind
-    return message(f"spacer_kind.{found}", spacer_mm=row.value, wanted_mm=row.limit)
+    thick = row.margin == row.limit - row.value
+    found = f"{kind}_{'thick' if thick else 'no'}" if verdict == "no" else kind
+    said = message(f"spacer_kind.{found}", spacer_mm=row.value, wanted_mm=row.limit)
+    return (said, message("spacer_kind.hub_bolts")) if kind == "bolt_on" else said
 
 
 def seat(fit: Fit, row: Outcome, verdict: str) -> Message:
@@ -101,8 +109,9 @@ def thread_engagement(fit: Fit, row: Outcome, verdict: str) -> Message:
     if fit.fastener and thread != fit.axle.thread and row.value == 0:
         return message("thread_engagement.other", fastener_thread=thread, hub_thread=fit.axle.thread)
     pitch = split_thread(thread)[1]
+    soft = row.limit > fit.numbers.f.least_engagement
     return message(
-        f"thread_engagement.{_no_or(verdict)}",
+        f"thread_engagement.{'soft_' if soft else ''}{_no_or(verdict)}",
         engaged_mm=row.value,
         engaged_turns=row.value / pitch,
         thread=thread,
@@ -119,15 +128,18 @@ def fastener_protrusion(fit: Fit, row: Outcome, verdict: str) -> Message:
     return message(f"fastener_protrusion.{found}", out_mm=row.value, free_mm=row.limit)
 
 
-def brake_clearance(fit: Fit, row: Outcome, verdict: str) -> Message:
+def brake_clearance(fit: Fit, row: Outcome, verdict: str) -> Message | Messages:
     if row.value < 0:
         return message("brake_clearance.into", into_mm=-row.value)
-    return message(f"brake_clearance.{_no_or(verdict)}", gap_mm=row.value, wanted_mm=row.limit)
+    found = message(f"brake_clearance.{_no_or(verdict)}", gap_mm=row.value, wanted_mm=row.limit)
+    if verdict == "measure" and fit.wheel.fitted_inside_mm is None:
+        return (found, message("brake_clearance.fitted", fitted_mm=FITTED_INSIDE_MM))
+    return found
 
 
 def _wider(fit: Fit, row: Outcome, verdict: str) -> Messages:
     """Add how much wider a tyre may be made, where that could use up the room."""
-    wider = fit.numbers.section_width * 0.02
+    wider = fit.numbers.half_growth
     if verdict == "no" or row.margin >= wider:
         return ()
     return (message("row.wider", wider_mm=wider),)
@@ -136,6 +148,20 @@ def _wider(fit: Fit, row: Outcome, verdict: str) -> Messages:
 def inboard_clearance(fit: Fit, row: Outcome, verdict: str) -> Messages:
     found = message(f"inboard_clearance.{_no_or(verdict)}", gap_mm=row.value, wanted_mm=row.limit)
     return (found, *_wider(fit, row, verdict))
+
+
+def lock_sweep(fit: Fit, row: Outcome, verdict: str) -> Message:
+    if row.value <= EPSILON:
+        return message("lock_sweep.inside")
+    if row.limit != row.limit:
+        return message("lock_sweep.measure", beyond_mm=row.value)
+    if verdict == "measure":
+        return message("lock_sweep.close", beyond_mm=row.value, free_mm=row.limit, tolerance_mm=row.tolerance)
+    return message(f"lock_sweep.{_no_or(verdict)}", beyond_mm=row.value, free_mm=row.limit)
+
+
+def twin_spacing(fit: Fit, row: Outcome, verdict: str) -> Message:
+    return message(f"twin_spacing.{_no_or(verdict)}", apart_mm=row.value, wanted_mm=row.limit)
 
 
 def outboard_position(fit: Fit, row: Outcome, verdict: str) -> Messages:
@@ -151,6 +177,9 @@ def outboard_position(fit: Fit, row: Outcome, verdict: str) -> Messages:
 def wheel_cover(fit: Fit, row: Outcome, verdict: str) -> Messages:
     if row.unit == 1:
         return (message("wheel_cover.angle", cover_deg=row.value, wanted_deg=row.limit),)
+    if row.limit == REAR_EDGE_MM and row.value == fit.axle.guard_rear_edge_mm:
+        found = "wheel_cover.edge_no" if verdict == "no" else "wheel_cover.edge"
+        return (message(found, edge_mm=row.value, wanted_mm=row.limit),)
     stated = fit.axle.guard_front_deg is not None and fit.axle.guard_rear_deg is not None
     arch = () if stated else (message("wheel_cover.as_made"),)
     if verdict == "no":
@@ -166,16 +195,41 @@ def tyre_rim_width(fit: Fit, row: Outcome, verdict: str) -> Message:
     q = fit.numbers
     if q.w.diameter_in != q.t.rim_code:
         return message("tyre_rim_width.diameter", tyre_in=row.limit, rim_in=row.value)
-    figures = {"narrowest_in": q.t.rim_min, "widest_in": q.t.rim_max, "rim_in": row.value}
-    return message(f"tyre_rim_width.{_no_or(verdict)}", **figures)
+    if verdict == "no":
+        found = "narrow" if row.limit == q.t.rim_min else "wide"
+        return message(f"tyre_rim_width.{found}", limit_in=row.limit, rim_in=row.value)
+    return message("tyre_rim_width.fits", narrowest_in=q.t.rim_min, widest_in=q.t.rim_max, rim_in=row.value)
 
 
-def tyre_load(fit: Fit, row: Outcome, verdict: str) -> Message:
-    return message(f"tyre_load.{_no_or(verdict)}", capacity_kg=row.limit, load_kg=row.value)
+def tyre_load(fit: Fit, row: Outcome, verdict: str) -> Message | Messages:
+    found = message(f"tyre_load.{_no_or(verdict)}", capacity_kg=row.limit, load_kg=row.value)
+    if verdict == "no":
+        return found
+    share = pressure_share(row.value / row.limit)
+    pressure = minimum_pressure_bar(fit)
+    if pressure != pressure:
+        return (found, message("tyre_load.pressure_marked", share_pct=100 * share))
+    return (found, message("tyre_load.pressure", pressure_bar=pressure))
+
+
+def minimum_pressure_bar(fit: Fit) -> float:
+    """Return the least cold pressure for the axle's load and the vehicle's top speed, bar.
+
+    NaN where load, speed or the tyre's reference pressure is not known. ETRTO practice, from memory.
+    """
+    capacity, top = tyre_capacity_kg(fit.numbers), fit.numbers.a.max_speed
+    least = reference_pressure_bar(fit.tyre) * pressure_share(fit.numbers.a.load / capacity)
+    return (
+        math.ceil(10 * (least + speed_supplement_bar(fit.tyre, top)) - EPSILON) / 10
+        if (least == least and top == top)
+        else math.nan
+    )
 
 
 def tyre_speed(fit: Fit, row: Outcome, verdict: str) -> Message:
-    return message(f"tyre_speed.{_no_or(verdict)}", tyre_kmh=row.value, vehicle_kmh=row.limit)
+    vehicle = fit.numbers.a.max_speed
+    found = "snow" if verdict == "measure" else _no_or(verdict)
+    return message(f"tyre_speed.{found}", tyre_kmh=row.value, vehicle_kmh=vehicle)
 
 
 def wheel_load(fit: Fit, row: Outcome, verdict: str) -> Message:
@@ -187,8 +241,9 @@ def speedometer(fit: Fit, row: Outcome, verdict: str) -> Message:
 
 
 def track_change(fit: Fit, row: Outcome, verdict: str) -> Message:
-    limit = {"limit_pct": row.limit} if verdict == "no" else {}
-    return message(f"track_change.{verdict}", change_pct=row.value, **limit)
+    narrower = "narrower_" if row.value < -EPSILON and verdict != "fits" else ""
+    limit = {"limit_pct": abs(row.limit)} if verdict == "no" else {}
+    return message(f"track_change.{narrower}{verdict}", change_pct=row.value, **limit)
 
 
 def bearing_moment(fit: Fit, row: Outcome, verdict: str) -> Message:
@@ -198,10 +253,13 @@ def bearing_moment(fit: Fit, row: Outcome, verdict: str) -> Message:
 
 
 def clamp_load(fit: Fit, row: Outcome, verdict: str) -> Message:
+    proof = fit.numbers.f.proof_load
+    loose = row.limit < proof
+    found = verdict if verdict == "fits" else f"{'loose' if loose else 'tight'}_{verdict}"
     return message(
-        f"clamp_load.{_no_or(verdict)}",
+        f"clamp_load.{found}",
         torque_nm=fit.numbers.a.torque,
         preload_kn=row.value / 1000,
-        share_pct=100 * row.value / row.limit,
+        share_pct=100 * row.value / proof,
         nut_factor=fit.axle.nut_factor,
     )

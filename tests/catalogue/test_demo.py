@@ -236,7 +236,7 @@ def test_every_bolt_that_a_fitting_build_needs_is_stocked_in_black_and_silver_an
                 "sp-5x112-666-8",
             ),
             "measure",
-            "spacer_kind",
+            "spigot_engagement",
         ),
         (
             (
@@ -319,9 +319,14 @@ def test_every_bolt_that_a_fitting_build_needs_is_stocked_in_black_and_silver_an
             "outboard_position",
         ),
         (
-            ("merle-2", "front", "osmund-8x18-5x112-et45-bronze", "road-225-45r18-95w", "sp-5x112-604-10"),
+            ("merle-2", "front", "osmund-8x18-5x112-et45-bronze", "road-225-45r18-95w", "sp-5x112-604-5"),
             "fits",
             None,
+        ),
+        (
+            ("merle-2", "front", "osmund-8x18-5x112-et45-bronze", "road-225-45r18-95w", "sp-5x112-604-10"),
+            "no",
+            "spacer_kind",
         ),
         (
             (
@@ -329,7 +334,7 @@ def test_every_bolt_that_a_fitting_build_needs_is_stocked_in_black_and_silver_an
                 "front",
                 "osmund-8.5x19-5x120-et48-gloss-black",
                 "road-245-45r19-102y",
-                "sp-5x120-618-12",
+                "sp-5x120-618-5",
             ),
             "fits",
             None,

@@ -25,8 +25,9 @@ INPUT: dict[str, Any] = {
         "original_track_mm": 1628,
         "original_wheel": {"width_in": 6.5, "diameter_in": 16, "offset_mm": 51},
         "original_tyre": "205/65R16C 107/105T",
-        "arch_lip_mm": 100.0,
-        "strut_face_mm": -165.0,
+        "arch_lip_mm": 104.0,
+        "strut_face_mm": -172.0,
+        "lock_free_mm": 65.0,
         "arch_diameter_mm": 720.0,
         "brake_envelope_mm": [[178.0, -35.0], [140.0, 20.0]],
         "torque_nm": 180,
@@ -46,10 +47,24 @@ INPUT: dict[str, Any] = {
         "seat_thickness_mm": 13.0,
         "load_rating_kg": 900,
         "inside_profile_mm": [[205.0, -60.0], [160.0, 30.0]],
+        "fitted_inside_mm": 0.0,
+        "tolerance_mm": 0.0,
     },
     "tyre": "235/50R18 101H XL",
-    "spacer": {"thickness_mm": 15, "kind": "slip_on", "bore_mm": 66.6, "spigot_height_mm": 10.0},
-    "fastener": {"shank_mm": 42.0, "seat": "cone60", "thread": "M14x1.5", "property_class": "10.9"},
+    "spacer": {
+        "thickness_mm": 15,
+        "kind": "slip_on",
+        "bore_mm": 66.6,
+        "spigot_height_mm": 10.0,
+        "tolerance_mm": 0.0,
+    },
+    "fastener": {
+        "shank_mm": 42.0,
+        "seat": "cone60",
+        "thread": "M14x1.5",
+        "property_class": "10.9",
+        "tolerance_mm": 0.0,
+    },
 }
 
 

@@ -30,6 +30,41 @@ def test_reads(text, width, aspect, code, single, dual, symbol):
     assert (tyre.load_index, tyre.dual_load_index, tyre.speed_symbol) == (single, dual, symbol)
 
 
+@pytest.mark.parametrize(
+    ("text", "fields"),
+    [
+        ("225/75R16CP 118/116R", {"commercial": True, "camping": True, "load_index": 118}),
+        ("225/75 R 16 CP 118R", {"camping": True, "speed_symbol": "R"}),
+        ("225/75R16C 118R", {"commercial": True, "camping": False}),
+        ("HL245/40R20 103Y XL", {"high_load": True, "extra_load": True, "width_mm": 245}),
+        ("HL 245/40R20 103Y", {"high_load": True, "extra_load": False, "load_index": 103}),
+        ("245/40R20 103Y HL", {"high_load": True}),
+        ("245/40ZRF18 97Y", {"zr": True, "run_flat": True, "construction": "R", "speed_symbol": "Y"}),
+        ("245/40RF18 97W XL", {"zr": False, "run_flat": True, "construction": "R"}),
+        ("245/40ZR18 97Y", {"run_flat": False, "zr": True}),
+        ("245/40ZR18 (97Y)", {"load_index": 97, "speed_symbol": "Y"}),
+        ("245/40ZR18 97(Y)", {"load_index": 97, "speed_symbol": "Y", "marks": ()}),
+        ("245/40ZR18 (Y)", {"load_index": None, "speed_symbol": None, "marks": ("(Y)",)}),
+        ("235/50R18 101H XL AO", {"marks": ("AO",), "extra_load": True}),
+        ("235/50R18 101H MO1 *", {"marks": ("MO1", "*")}),
+        ("235/50R18 101H M+S 3PMSF", {"snow": True, "marks": ()}),
+        ("235/50R18 101H M&S", {"snow": True}),
+        ("235/50R18 101H", {"snow": False, "high_load": False, "camping": False, "marks": ()}),
+        ("195R14C 106/104R", {"full_profile": True}),
+        ("205/65R16C 107/105T", {"full_profile": False, "run_flat": False}),
+    ],
+)
+def test_rarer_forms(text, fields):
+    tyre = parse_tyre(text)
+    assert {name: getattr(tyre, name) for name in fields} == fields
+
+
+def test_kinds():
+    assert parse_tyre("235/50R18 101H").kind == "car"
+    assert parse_tyre("225/75R16CP 118R").kind == "commercial"
+    assert parse_tyre("120/70ZR17 M/C 58W").kind == "motorcycle"
+
+
 def test_marks():
     assert parse_tyre("235/50R18 101H Extra Load").extra_load
     assert not parse_tyre("235/50R18 97H").extra_load
@@ -56,6 +91,9 @@ def test_marks():
         ("２35/50R18", 0, "no place"),
         ("235/50R18 101H\x00", 14, "no place"),
         ("2" * 100, 80, "longer"),
+        ("235/50R18 AO 101H", 10, "load index"),  # a maker's mark stands at the end
+        ("235/50R18 101H LONGWORD", 15, "load index"),
+        ("HL235", 5, "construction"),
     ],
 )
 def test_refuses_with_reason_and_position(text, position, part):

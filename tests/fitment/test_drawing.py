@@ -59,8 +59,8 @@ def test_it_is_drawn_to_scale():
     assert spacer[1] - spacer[0] == pytest.approx(25 * scale, abs=0.3)
     assert tyre[1] - spacer[0] == pytest.approx(95.24 * scale, abs=0.3)
     strut, arch = _extent(root, "strut"), _extent(root, "arch")
-    assert tyre[0] - strut[1] == pytest.approx(9.76 * scale, abs=0.3)
-    assert arch[1] - tyre[1] == pytest.approx(4.76 * scale, abs=0.3)
+    assert tyre[0] - strut[1] == pytest.approx(16.76 * scale, abs=0.3)
+    assert arch[1] - tyre[1] == pytest.approx(8.76 * scale, abs=0.3)
     # The original, 6.5 inch with 205/65: S = 205 + 0.4 (165.1 - 143.5) = 213.64, offset 51, no spacer.
     original = _extent(root, "original")
     assert original[1] - original[0] == pytest.approx(213.64 * scale, abs=0.3)
@@ -70,7 +70,7 @@ def test_it_is_drawn_to_scale():
 def test_words_tell_what_colours_show():
     texts = [e.text for e in draw(axle__arch_lip_mm=85.0).iter(f"{SVG}text")]
     assert "10.2 mm past the arch: does not fit" in texts
-    assert "9.8 mm to the strut: fits" in texts
+    assert "16.8 mm to the strut: fits" in texts
     assert "spacer 15 mm" in texts
     assert "effective offset 30 mm" in texts
     description = draw().find(f"{SVG}desc").text

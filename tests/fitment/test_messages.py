@@ -97,7 +97,7 @@ def test_sums_and_lists():
         "needs 39 mm bolts: 27 + 15 − 3; locking bolts of the same length"
     )
     assert english("mends.no_spacer", {"checks": ["seat", "tyre_load"]}) == (
-        "no spacer instead mends seat, tyre_load"
+        "no spacer instead mends seat of the fasteners, load on the tyres"
     )
 
 

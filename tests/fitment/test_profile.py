@@ -25,8 +25,9 @@ STEP = ((200.0, -80.0), (200.0, 20.0), (150.0, 20.0), (150.0, 50.0), (70.0, 50.0
         ((180.0, 30.0), 0.0, -10.0),  # 10 mm into the spokes
         ((203.0, -30.0), 0.0, -3.0),  # 3 mm into the barrel
         ((180.0, 30.0), 15.0, 5.0),  # a 15 mm spacer frees it
-        ((197.0, -84.0), 0.0, 5.0),  # inboard of the lip, 3-4-5
-        ((197.0, -84.0), 5.0, math.hypot(3, 9)),
+        ((197.0, -84.0), 0.0, 3.0),  # inboard of the lip: to the barrel continued
+        ((197.0, -84.0), 5.0, 3.0),
+        ((203.0, -84.0), 0.0, -3.0),  # a true distance there too
     ],
 )
 def test_hand_worked_points(point, shift, gap):
@@ -86,9 +87,11 @@ radii = st.floats(90, 140)
     st.floats(0, 30),
 )
 def test_free_brakes_agree_with_brute_force(brake, wheel, shift):
-    # Sorted by y, brake inside and wheel outside never cross; past the wheel's last point all is unknown.
+    # Sorted by y, brake inside and wheel outside never cross; past the wheel's last point all is unknown, and
+    # inboard of its first the barrel goes on.
     wheel = [*sorted(wheel, key=lambda p: p[1]), (150.0, 60.0)]
     gap = clearance_mm(tuple(wheel), tuple(brake), shift)
-    a, b = _dense(brake), _dense([(r, y + shift) for r, y in wheel])
+    barrel = [(wheel[0][0], -150.0), *wheel]
+    a, b = _dense(brake), _dense([(r, y + shift) for r, y in barrel])
     nearest = min(np.sqrt(((b - point) ** 2).sum(axis=1)).min() for point in a)
     assert nearest - 0.6 <= gap <= nearest + 1e-9

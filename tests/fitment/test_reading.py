@@ -6,19 +6,18 @@ from copy import deepcopy
 
 import pytest
 
-from configurator.fitment import InputErrors, read_input
+from configurator.fitment import InputErrors, answer_input, read_input
 from configurator.json_input import answered, respond_to
-from configurator.management.commands import check_fit
 
 from .parts import INPUT, data
 
 
 def answer(obj):
-    return answered(obj, check_fit.answer)
+    return answered(obj, answer_input)
 
 
 def answer_bytes(content):
-    return respond_to(content, check_fit.answer, "file")
+    return respond_to(content, answer_input, "file")
 
 
 def errors(**changes):

@@ -23,15 +23,15 @@ TYRES = [parse_tyre(t) for t in ("235/50R18 101H XL", "225/50R18 99W", "215/55R1
 GIVEN = read(spacer=None, fastener=None, axle__strut_face_mm=-180.0)
 
 
-def test_spacers_bring_the_face_nearest_to_the_arch():
-    # Outer face 80.24 + spacer, arch 100: 19.76 mm are there, so 20 is too much and 18 leaves 1.76.
+def test_what_simply_fits_comes_first_and_then_what_stands_nearest_to_the_arch():
+    # Outer face 80.24 + spacer, arch 104; 2 + 0.1 + 5.01 mm of tolerance. 15 mm leave 8.76: it fits. 20 and
+    # 18 leave less, 12 only just seats over the hub's spigot of 12, 5 comes near the strut: measure.
     found = suggest_spacers(GIVEN.axle, GIVEN.wheel, TYRES[0], SPACERS)
-    assert [s.part and s.part.thickness_mm for s in found] == [18.0, 15.0, 12.0, 5.0, None]
-    assert [round(s.measure, 2) for s in found] == [1.76, 4.76, 7.76, 14.76, 19.76]
-    assert [dict(n.numbers)["shank_mm"] for s in found for n in s.fasteners] == [45.0, 42.0, 39.0, 32.0]
-    assert "needs 45 mm bolts: 27 + 18" in found[0].reason
-    # 12 mm with its own spigot just seats over the hub spigot of 12: within the axle's tolerance.
-    assert [s.report.verdict for s in found] == ["measure", "fits", "measure", "fits", "fits"]
+    assert [s.part and s.part.thickness_mm for s in found] == [15.0, 20.0, 18.0, 12.0, 5.0]
+    assert [round(s.measure, 2) for s in found] == [8.76, 3.76, 5.76, 11.76, 18.76]
+    assert [s.report.verdict for s in found] == ["fits", "measure", "measure", "measure", "measure"]
+    assert [dict(n.numbers)["shank_mm"] for s in found for n in s.fasteners] == [42.0, 47.0, 45.0, 39.0, 32.0]
+    assert "needs 42 mm bolts: 27 + 15" in found[0].reason
 
 
 def test_no_spacer_is_suggested_for_a_fit_that_fails_anyway():
@@ -43,21 +43,31 @@ def test_tyres_keep_the_circumference():
     # 672 mm before; 225/50R18 is 683 (+1.6 %), 215/55R18 693 (+3.1 %), 225/45R18 659 (-1.9 %).
     found = suggest_tyres(GIVEN.axle, GIVEN.wheel, TYRES)
     assert [s.part.designation for s in found[:1]] == ["235/50R18 101H XL"]
-    light = read(spacer=None, fastener=None, axle__strut_face_mm=-180.0, axle__axle_load_kg=1300)
+    light = read(
+        spacer=None,
+        fastener=None,
+        axle__strut_face_mm=-190.0,
+        axle__axle_load_kg=1300,
+        axle__arch_diameter_mm=740.0,
+    )
     found = suggest_tyres(light.axle, light.wheel, TYRES)
-    assert [s.part.designation for s in found] == ["225/50R18 99W", "225/45R18 95W", "235/50R18 101H XL"]
+    assert [(s.part.designation, s.report.verdict) for s in found] == [
+        ("225/50R18 99W", "fits"),
+        ("225/45R18 95W", "fits"),
+        ("235/50R18 101H XL", "fits"),
+    ]
     assert found[0].reason == "225/50R18 99W: circumference +1.6 per cent"
 
 
 def test_single_changes_mend_what_fails():
     thick = Spacer(thickness_mm=25.0, kind="slip_on", bore_mm=66.6, spigot_height_mm=10.0)
     found = single_changes(GIVEN.axle, GIVEN.wheel, TYRES[0], thick, spacers=SPACERS, tyres=TYRES)
-    assert [(s.kind, s.part and s.part.thickness_mm) for s in found] == [
-        ("spacer", 18.0),
-        ("spacer", 15.0),
-        ("spacer", 12.0),
+    assert [(s.kind, s.part and s.part.thickness_mm, s.report.verdict) for s in found] == [
+        ("spacer", 15.0, "fits"),
+        ("spacer", 20.0, "measure"),
+        ("spacer", 18.0, "measure"),
     ]
-    assert "outboard_position" in found[0].reason
+    assert found[0].reason == "a 15 mm spacer instead mends position in the arch, cover of the tyre"
     assert all(s.report.verdict != "no" for s in found)
 
 

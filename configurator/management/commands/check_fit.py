@@ -7,23 +7,17 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
-from configurator.fitment import check_fit, read_input
+from configurator.fitment import answer_input
 from configurator.json_input import respond
-
-
-def answer(obj: object) -> dict[str, Any]:
-    """Return the answer to one input; InputErrors when it is not understood."""
-    given = read_input(obj)
-    report = check_fit(given.axle, given.wheel, given.tyre, given.spacer, given.fastener).as_dict()
-    if given.ignored:
-        report["ignored"] = list(given.ignored)
-    return report
 
 
 class Command(BaseCommand):
     """Print the fit verdict for the inputs in a file."""
 
-    help = "Judge whether wheel, tyre, spacer and fastener fit an axle. Reads JSON, prints JSON."
+    help = (
+        "Judge whether wheel, tyre, spacer and fastener fit an axle, and whether a vehicle's axles go"
+        " together. Reads JSON, prints JSON."
+    )
     requires_system_checks: list[str] = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
@@ -32,7 +26,7 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, file: str, **options: Any) -> None:
         """Print the answer; exit with 2 when an input was not understood."""
-        found, understood = respond(file, answer, "file")
+        found, understood = respond(file, answer_input, "file")
         self.stdout.write(json.dumps(found, allow_nan=False))
         if not understood:
             sys.exit(2)
