@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('configurator', '0002_catalogue_texts'),
+        ('configurator', '0003_a_colour_of_ones_own'),
     ]
 
     operations = [
