@@ -8,7 +8,7 @@ Questions, for whoever knows; nobody answering means that nothing stands in the 
 ``parts_missing``: ``job``; each answer is a list of what is not here yet, in words.
 ``before_handover``: ``job``; each answer is a warning that handing over needs a reason against.
 ``parts_expected``: ``jobs``; each answer has, by job's key, when the last part on order should be here.
-``job_notices``: ``jobs``; each answer has, by job's key, what should be known of it (``Notice``).
+``job_notices``: ``jobs``; each answer has, by job's key, what should be known of it (a list of ``Notice``).
 ``possible_dates``: ``job``; each answer has ``start`` and ``ready``, or is None when it cannot be said.
 """
 
@@ -53,5 +53,5 @@ def answers_for(question: Signal, jobs: Iterable[Any], **more: Any) -> dict[int,
         for _, answer in question.send(type(known[0]), jobs=known, **more):
             by_job: dict[int, Any] = answer if isinstance(answer, dict) else {}
             for key, value in by_job.items():
-                found.setdefault(key, []).append(value)
+                found.setdefault(key, []).extend(value if isinstance(value, list) else [value])
     return found

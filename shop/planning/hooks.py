@@ -34,13 +34,15 @@ def when_possible(sender: object, job: Job, **kwargs: Any) -> Estimate | None:
     return estimate(job)
 
 
-def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, Notice]:
+def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, list[Notice]]:
     """Answer which of these jobs have a date that no longer holds, or a customer who wants other days."""
-    found: dict[int, Notice] = {}
+    found: dict[int, list[Notice]] = {}
     for wish in DateWish.objects.filter(job__in=jobs, answer="").select_related("job"):
         text = _("The customer would rather come on another day")
-        found[wish.job_id] = Notice(text, reverse("shop:job_dates", args=[wish.job.number]))
+        address = reverse("shop:job_dates", args=[wish.job.number])
+        found.setdefault(wish.job_id, []).append(Notice(text, address))
     for row in BrokenPromise.objects.filter(job__in=jobs, settled="").select_related("job"):
         text = _("The plan no longer keeps the fixed dates: %(why)s") % {"why": row.get_because_display()}
-        found[row.job_id] = Notice(text, reverse("shop:job_dates", args=[row.job.number]))
+        address = reverse("shop:job_dates", args=[row.job.number])
+        found.setdefault(row.job_id, []).append(Notice(text, address))
     return found

@@ -32,7 +32,7 @@ class Bar:
     def label(self) -> str:
         """What fits into the bar."""
         number = self.step.job.number.rpartition("-")[2].lstrip("0")
-        room = int((self.width - 6) / 6.6)
+        room = int((self.width - 8) / 7)
         text = " ".join([_short_name(self.step), *dict.fromkeys(step.stage for step in self.steps)])
         if room < len(number):
             return ""

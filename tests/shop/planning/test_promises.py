@@ -12,7 +12,17 @@ from configurator.outbox.models import OutboxEntry
 from shop.jobs import service as jobs
 from shop.jobs.errors import NotAllowedError
 from shop.jobs.signals import Notice, answers_for, job_notices, parts_expected
-from shop.models import Absence, Bay, BrokenPromise, ClosedDay, Job, JobOperation, OpeningHours, Person
+from shop.models import (
+    Absence,
+    Bay,
+    BrokenPromise,
+    ClosedDay,
+    DateWish,
+    Job,
+    JobOperation,
+    OpeningHours,
+    Person,
+)
 from shop.planning.demo import make_demo_bays
 from shop.planning.promises import open_promises, stand_by
 from shop.planning.service import replan
@@ -177,3 +187,5 @@ def test_rooms_below_hear_of_it() -> None:
     assert isinstance(notice, Notice)
     assert "the workshop is closed then" in notice.text
     assert notice.address.endswith(f"/jobs/{job.number}/dates/")
+    DateWish.objects.create(job=job, days=["2026-03-09"])
+    assert len(answers_for(job_notices, [job, other])[job.pk]) == 2
