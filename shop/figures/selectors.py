@@ -21,7 +21,7 @@ from shop.planning.loading import calendar_from, places
 CENT = Decimal("0.01")
 SOLD = ORDER[ORDER.index(State.AGREED) :]
 WEEKS = 4
-LONGEST = 20
+LONGEST = NEWEST = 20
 
 
 @dataclass(frozen=True)
@@ -96,8 +96,8 @@ def parts_late(today: date) -> list[PurchaseLine]:
 
 
 def margins() -> tuple[list[Margin], Margin | None]:
-    """Return each agreed job's margin, newest first, and all together (None without jobs)."""
-    jobs = list(Job.objects.filter(state__in=SOLD).select_related("revision").order_by("-opened_at")[:200])
+    """Return the margins of the newest agreed jobs, and all of them together (None without jobs)."""
+    jobs = list(Job.objects.filter(state__in=SOLD).select_related("revision").order_by("-opened_at")[:NEWEST])
     costs: dict[int, Decimal] = defaultdict(Decimal)
     parts = JobPart.objects.filter(job__in=jobs, dropped=False)
     for job_id, cost in parts.values_list("job", F("quantity") * F("unit_cost_net")):

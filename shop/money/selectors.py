@@ -27,7 +27,7 @@ from .models import (
     amount_of,
 )
 
-PAGE = 50
+PAGE = 20
 SHOWN = ("overdue", "part paid", "open", "overpaid", "paid")
 TONES = {"paid": "is-ok", "overdue": "is-stop", "part paid": "is-warn", "overpaid": "is-warn"}
 

@@ -106,6 +106,13 @@ def _job_money(request: HttpRequest, job: Job, bound: dict[str, Any], status: in
     return render(request, "shop/money/job.html", context, status=status)
 
 
+def _back(now: Any, due: Any) -> dict[str, Any]:
+    """Return what a refund begins with: by the policy for a job that is off, else what is over."""
+    if now.job_state in CALLED_OFF:
+        return {"amount": due.amount or None, "why": due.why}
+    return {"amount": now.over or None}
+
+
 def _forms(job: Job, now: Any, due: Any) -> dict[str, BaseForm]:
     return {
         "address": AddressForm(instance=address_of(job), auto_id="id_address_%s"),
@@ -113,9 +120,7 @@ def _forms(job: Job, now: Any, due: Any) -> dict[str, BaseForm]:
         "credit": CreditForm(auto_id="id_credit_%s"),
         "pay": PaymentForm(initial={"amount": now.outstanding or now.rest or None}),
         "undo": UndoForm(auto_id="id_undo_%s"),
-        "refund": RefundForm(
-            initial={"amount": due.amount or now.over or None, "why": due.why}, auto_id="id_refund_%s"
-        ),
+        "refund": RefundForm(initial=_back(now, due), auto_id="id_refund_%s"),
         "owed": OwedForm(initial={"owed": due.owed, "why": due.why}, auto_id="id_owed_%s"),
         "reduction": ReductionForm(auto_id="id_reduction_%s"),
         "withdraw": WithdrawForm(auto_id="id_withdraw_%s"),

@@ -27,8 +27,9 @@ NAMES: dict[str, str | Promise] = {
     Kind.HANDOVER: _("Handover pack"),
 }
 AGREED_OR_LATER = frozenset(ORDER[ORDER.index(State.AGREED) :])
-WITH_A_DEPOSIT = AGREED_OR_LATER - {State.HANDED_OVER}
 AT_THE_END = frozenset({State.READY, State.HANDED_OVER})
+# From ready on the page asks for the balance, and the invoice is the paper of it.
+WITH_A_DEPOSIT = AGREED_OR_LATER - AT_THE_END
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,8 @@ from configurator.catalogue import snapshot
 from configurator.pages import told
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
-from shop.money.ledger import account
+from shop.jobs.states import State
+from shop.money.ledger import Account, account
 from shop.money.models import DepositRequest
 from shop.money.payment_code import payment_code
 from shop.money.references import in_fours
@@ -142,7 +143,7 @@ def _local_codes() -> str:
 
 
 def deposit(job: Job) -> dict[str, Any]:
-    """Return the deposit request in force, with bank details and payment code."""
+    """Return what is asked for now, with bank details and payment code: the deposit, or the balance."""
     request = job.deposit_requests.filter(superseded_at__isnull=True).first()
     if request is None:
         raise NoPaperError(no_deposit(job))
@@ -151,15 +152,16 @@ def deposit(job: Job) -> dict[str, Any]:
     cash = request.currency
     qr, missing = payment_code(request, now.outstanding) if now.outstanding else (None, "")
     lines = [
-        [_("Price of the whole job, tax included"), words.money(request.total, cash)],
-        [_("Deposit asked for"), words.money(now.deposit, cash)],
+        [_("Price of the whole job, tax included"), words.money(now.price, cash)],
     ]
+    if not now.is_balance:
+        lines.append([_("Deposit asked for"), words.money(now.deposit, cash)])
     if now.held:
         lines.append([_("Paid so far"), words.money(now.held, cash)])
         lines.append([_("Still to pay"), words.money(now.outstanding, cash)])
     return {
-        "title": _("Deposit request"),
-        "number": f"{job.number} · {words.day(request.made_at)}",
+        "title": _("Balance") if now.is_balance else _("Deposit request"),
+        "number": f"{job.number} · {words.day(now.since if now.is_balance else request.made_at)}",
         "workshop": words.workshop_words(),
         "customer": words.customer_lines(job.revision),
         "facts": [
@@ -169,8 +171,8 @@ def deposit(job: Job) -> dict[str, Any]:
             [_("Request"), str(request.number)],
         ],
         "heading": _("Please transfer") if now.outstanding else _("Paid in full, thank you"),
-        "amount": words.money(now.outstanding or request.amount, cash),
-        "due": _("by %(day)s") % {"day": words.day(request.due_on)} if now.outstanding else "",
+        "amount": words.money(now.outstanding or now.asked, cash),
+        "due": _due(job, now),
         "bank": _bank(request),
         "qr": qr,
         "qr_missing": missing,
@@ -181,11 +183,22 @@ def deposit(job: Job) -> dict[str, Any]:
         else "",
         "lines": lines,
         "why": _("The deposit is: %(why)s.") % {"why": told.told(evaluation.spoken(request.why))}
-        if request.why
+        if request.why and not now.is_balance
         else "",
         "cautions": words.cautions(evaluation),
         "terms": words.paragraphs(job.revision.terms_text),
     }
+
+
+def _due(job: Job, now: Account) -> str:
+    """Return by when it is to be paid; a balance when the vehicle is collected."""
+    if not now.due_on:
+        return ""
+    return (
+        _("when you collect it")
+        if job.state == State.READY
+        else _("by %(day)s") % {"day": words.day(now.due_on)}
+    )
 
 
 def _bank(request: DepositRequest) -> list[list[str]]:

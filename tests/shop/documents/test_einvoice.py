@@ -132,7 +132,7 @@ def test_the_paper_says_what_the_law_asks_for() -> None:
     for wanted in (
         f"Invoice {invoice.number}", "Jörg <Sommer> & Söhne", "Am Anger 2", "50667 Köln", "Mill Lane 1",
         "DE136695976", "Date of supply", "4 × Wheel A 8 x 18", "€991.60", "VAT 19 %", "€188.40", "€1,180.00",
-        "−€300.00", "€880.00", "Page 1 of 1",
+        "−€300.00", "€880.00", "Page 1 / 1",
     ):  # fmt: skip
         assert wanted in text, wanted
 
