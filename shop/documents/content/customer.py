@@ -160,7 +160,7 @@ def deposit(job: Job) -> dict[str, Any]:
         lines.append([_("Paid so far"), words.money(now.held, cash)])
         lines.append([_("Still to pay"), words.money(now.outstanding, cash)])
     return {
-        "title": _("Balance") if now.is_balance else _("Deposit request"),
+        "title": _("Balance due") if now.is_balance else _("Deposit request"),
         "number": f"{job.number} · {words.day(now.since if now.is_balance else request.made_at)}",
         "workshop": words.workshop_words(),
         "customer": words.customer_lines(job.revision),
