@@ -64,4 +64,4 @@ def must_show(request: HttpRequest) -> bool:
     if request.session.get("code_wanted"):
         return True
     asked = set(settings.SECOND_FACTOR_FOR)
-    return bool(asked & roles_of(user)) or (user.is_superuser and bool(asked))
+    return bool(asked) and (user.is_superuser or bool(asked & roles_of(user)))
