@@ -15,6 +15,7 @@ from configurator.outbox.service import handles, promise
 from configurator.pictures.photos import PhotoRefused, ProcessedPhoto, process_photo, rotate
 
 from .models import Photo, Spec
+from .sentences import say
 from .service import AlreadySentError
 
 NOT_PREPARED = (
@@ -36,11 +37,11 @@ def add_photo(*, spec_id: int, file: BinaryIO, label: str = "") -> Photo:
     spec = Spec.objects.select_for_update().get(pk=spec_id)
     if spec.sent_at:
         raise AlreadySentError
-    if spec.photos.count() >= settings.KERBLINE_PHOTO_MAX_COUNT:
+    if spec.photos.exclude(state=Photo.State.REFUSED).count() >= settings.KERBLINE_PHOTO_MAX_COUNT:
         raise TooManyPhotosError
     data = file.read(settings.KERBLINE_PHOTO_MAX_BYTES + 1)
     if len(data) > settings.KERBLINE_PHOTO_MAX_BYTES:
-        raise PhotoRefused(f"The photo is larger than {settings.KERBLINE_PHOTO_MAX_BYTES // 1_000_000} MB.")
+        raise PhotoRefused(say("photo_too_large", mb_count=settings.KERBLINE_PHOTO_MAX_BYTES // 1_000_000))
     photo = Photo(spec=spec, label=label[:100])
     photo.raw.save("upload.bin", ContentFile(data), save=True)
     promise(kind="photo", key=f"photo:{photo.pk}", payload={"photo_id": photo.pk})

@@ -161,12 +161,13 @@ SENTENCES: dict[str, str] = {
         "Is it a high-voltage vehicle? Then only qualified people work on it, switched off and secured"
         " against switching on; mind the limits for heat in booth and oven."
     ),
+    "photo_too_large": "The photo is larger than {mb_count} MB. Send it in a smaller size.",
     # vehicle identification numbers
     "vin_length": "A VIN has {wanted_count} characters; this one has {given_count}.",
     "vin_letters": "A VIN never holds {letters}: check 0 against O and 1 against I.",
     "vin_digit": (
-        "The check digit (9th character) does not match. North American vehicles must have a matching "
-        "one; others need not. Please compare it with your papers."
+        "The check digit (9th character) does not match, as it must for a vehicle from North America. "
+        "Please compare it with your papers."
     ),
 }
 

@@ -1,7 +1,7 @@
 """Vehicle identification numbers: ISO 3779 shape, and the check digit of 49 CFR 565.15.
 
-The check digit binds in North America only; elsewhere position 9 may hold anything. So a digit that
-does not match is a warning, never a refusal.
+The check digit binds for North American maker codes only; elsewhere position 9 may hold anything, a filler
+letter for instance. So it is looked at only there, and one that does not match is a warning, never a refusal.
 """
 
 from __future__ import annotations
@@ -11,6 +11,8 @@ from dataclasses import dataclass
 from .sentences import say
 
 LENGTH = 17
+NORTH_AMERICA = "12345"
+"""First characters of the makers whose check digit must match: ISO 3780 regions 1 to 5 (from memory)."""
 _VALUES = {str(digit): digit for digit in range(10)} | dict(
     zip("ABCDEFGHJKLMNPRSTUVWXYZ", [*range(1, 9), *range(1, 6), 7, 9, *range(2, 10)], strict=True)
 )
@@ -47,6 +49,6 @@ def check_vin(text: str) -> VinResult:
     wrong = sorted({letter for letter in vin if letter not in _VALUES})
     if wrong:
         return VinResult(vin, say("vin_letters", letters=wrong))
-    if vin[8] != check_digit(vin):
+    if vin[0] in NORTH_AMERICA and vin[8] != check_digit(vin):
         return VinResult(vin, say("vin_digit"))
     return VinResult(vin)

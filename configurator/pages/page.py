@@ -201,6 +201,7 @@ def _around(page: Page) -> dict[str, object]:
         "photos": page.spec.photos.all(),
         "photo_errors": page.photo_errors,
         "photo_limit": settings.KERBLINE_PHOTO_MAX_COUNT,
+        "photo_bytes": settings.KERBLINE_PHOTO_MAX_BYTES,
         "photo_mb": settings.KERBLINE_PHOTO_MAX_BYTES // 1_000_000,
         "wheel_symbols": drawing.wheel_symbols(sorted({w.design for w in page.catalogue.wheels.values()})),
         "share_url": settings.SITE_URL + reverse("configurator:share", args=[page.spec.share_token]),

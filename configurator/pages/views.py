@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+from typing import Any
+
 from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
@@ -9,12 +12,15 @@ from django.views.decorators.http import require_POST, require_safe
 
 from configurator.builds.looks import UNCHOSEN_HEX
 from configurator.builds.models import Spec
-from configurator.catalogue import snapshot
+from configurator.builds.selection import Selection
+from configurator.catalogue import selectors, snapshot
 from configurator.catalogue.models import Generation
+from configurator.catalogue.snapshot import Catalogue
 
 from . import drawing
 
 PREFERENCES = {"theme": ("light", "dark", "auto"), "units": ("mm", "in")}
+MOST_BEGUN, MOST_KEPT = 6, 500
 YEAR_S = 365 * 24 * 3600
 
 
@@ -22,12 +28,43 @@ YEAR_S = 365 * 24 * 3600
 def start(request: HttpRequest) -> HttpResponse:
     """Show the vehicles that the workshop builds on."""
     catalogue = snapshot.current()
-    mine = Spec.objects.filter(token__in=request.session.get("builds", []))
+    found = Spec.objects.filter(token__in=request.session.get("builds", []))
     vehicles = [
-        {"generation": row, "picture": drawing.vehicle_picture(code, _first_colour(row), catalogue)}
+        {
+            "generation": row,
+            "picture": drawing.vehicle_picture(code, _first_colour(row), catalogue),
+            "wheels": _wheels_for(row, catalogue),
+            "options": len(selectors.options_for(catalogue, row)),
+        }
         for code, row in catalogue.generations.items()
     ]
-    return render(request, "configurator/start.html", {"vehicles": vehicles, "mine": mine})
+    currency = catalogue.workshop.currency if catalogue.workshop else "EUR"
+    mine = [_begun(spec, catalogue) for spec in found[:MOST_BEGUN]]
+    context = {"vehicles": vehicles, "mine": mine, "currency": currency}
+    return render(request, "configurator/start.html", context)
+
+
+def _wheels_for(generation: Generation, catalogue: Catalogue) -> int:
+    """Return how many stocked wheels go on the vehicle's front hub."""
+    kept = catalogue.kept("wheels counted", most=MOST_KEPT)
+    axle = catalogue.axles.get((generation.code, "front"))
+    if generation.code not in kept:
+        kept[generation.code] = len(selectors.wheels_for(catalogue, axle)) if axle else 0
+    count: int = kept[generation.code]
+    return count
+
+
+def _begun(spec: Spec, catalogue: Catalogue) -> dict[str, Any]:
+    """Return a build begun on this device: its picture, its vehicle and the price last shown."""
+    selection = Selection.model_validate(spec.selection)
+    price = (spec.evaluation or {}).get("price") or {}
+    drawn = drawing.pictures(selection, catalogue, prefix=f"b{spec.pk}")["picture_side"]
+    return {
+        "spec": spec,
+        "generation": catalogue.generations.get(selection.generation),
+        "picture": drawn if selection.generation in catalogue.generations else "",
+        "total": Decimal(price["total"]) if price else None,
+    }
 
 
 def _first_colour(generation: Generation) -> str:

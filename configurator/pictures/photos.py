@@ -1,6 +1,6 @@
 """A customer's photo made safe: any upload in, one plain JPEG and a thumbnail out.
 
-The bytes come from strangers. Only still JPEG, PNG and WebP files are read, by their content and never
+The bytes come from strangers. Only still JPEG, PNG, WebP and HEIC files are read, by their content and never
 by their name; the size in pixels is checked from the header before anything is decoded; what comes out
 is drawn afresh, so that no metadata (place, time, camera, comments, profiles, hidden files behind the
 picture) can travel with it. A photo that cannot be used is refused in words that say what to do.
@@ -12,13 +12,14 @@ import hashlib
 from dataclasses import dataclass
 from io import BytesIO
 
+import pillow_heif
 from PIL import Image, ImageCms
 
 from .refusals import PhotoRefused, refuse_animation, refuse_damaged, refuse_pixels, refuse_unread
 
 __all__ = ["PhotoRefused", "ProcessedPhoto", "process_photo", "rotate"]
 
-FORMATS = ("JPEG", "PNG", "WEBP")
+FORMATS = ("JPEG", "PNG", "WEBP", "HEIF")
 SHORTEST_EDGE_PX = 32
 THUMBNAIL_EDGE_PX = 400
 JPEG_QUALITY = 86
@@ -41,6 +42,8 @@ UPRIGHT = {
     8: _T.ROTATE_90,
 }
 CLOCKWISE = {1: _T.ROTATE_270, 2: _T.ROTATE_180, 3: _T.ROTATE_90}
+# Phones keep their photos as HEIC; libheif reads the header first, as Pillow's own readers do.
+pillow_heif.register_heif_opener(thumbnails=False, depth_images=False, aux_images=False)
 _SRGB = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB"))
 
 

@@ -32,7 +32,7 @@ def refuse_animation() -> PhotoRefused:
 
 _HEIF_BRANDS = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1")
 _HEIF = (
-    "This photo is in HEIC/HEIF format, which we cannot read. In your phone's camera settings choose the "
+    "This HEIC/HEIF photo cannot be read. In your phone's camera settings choose the "
     "most compatible format (JPEG) and take it again, or share it as JPEG."
 )
 _SEEN = (

@@ -12,7 +12,7 @@ from django.utils.html import format_html_join
 from django.utils.translation import gettext
 
 from configurator.builds.choices import Choice
-from configurator.builds.evaluation import PartLine
+from configurator.builds.evaluation import AxleFit, PartLine
 from configurator.builds.selection import WAYS
 from configurator.pages import drawing, forms_lists, told_codes, wording
 from configurator.pages import told as telling
@@ -104,6 +104,13 @@ def option_finish(form: Any, code: str) -> dict[str, Any]:
 def wheel_picture(design: str, hex_: str) -> str:
     """Draw one wheel."""
     return drawing.wheel_picture(design, hex_)
+
+
+@register.simple_tag(takes_context=True)
+def fit_headline(context: template.Context, fit: AxleFit) -> str:
+    """Return the fit in a line to stand behind its verdict: of a no, the reason alone."""
+    reason = next((row.message for row in fit.checks if row.verdict == "no"), None)
+    return telling.told(reason or fit.headline, inches=_inches(context))
 
 
 @register.simple_tag

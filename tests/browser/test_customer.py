@@ -19,7 +19,7 @@ SPACER = 'input[name="spacer"][value="sp-5x112-666-15"]'
 
 def begin(page: Any) -> None:
     page.goto("/")
-    page.get_by_role("button", name="Build a Brannvik Haldor II").click()
+    page.get_by_role("button", name="Begin with the Brannvik Haldor II").click()
     page.wait_for_url("**/build/**")
 
 
@@ -248,7 +248,7 @@ def test_no_page_is_wider_than_the_window(visit: Any, width: int) -> None:
 def test_german_from_end_to_end(visit: Any) -> None:
     page = visit(locale="de-DE")
     page.goto("/")
-    page.get_by_role("button", name="Brannvik Haldor II umbauen").click()
+    page.get_by_role("button", name="Mit dem Brannvik Haldor II beginnen").click()
     choose(page, WHEEL)
     choose(page, SPACER)
     assert page.locator("html").get_attribute("lang") == "de"

@@ -15,7 +15,7 @@ pytestmark = pytest.mark.browser
 def build_van(page):
     """Choose black wheels with spacers, painted badges and calipers, and say who asks."""
     page.goto("/")
-    page.get_by_role("button", name="Build a Brannvik Haldor II").click()
+    page.get_by_role("button", name="Begin with the Brannvik Haldor II").click()
     page.wait_for_url("**/build/**")
     page.get_by_label("Quay blue").check()
     page.get_by_role("radio", name="Torvik 8×18 ET50 gloss black").first.check()

@@ -54,7 +54,7 @@ class Sent:
 def send_build(page: Page, vehicle: str, name: str, *choices: str) -> Sent:
     """Build one vehicle, say who asks, and send it."""
     page.goto("/")
-    page.get_by_role("button", name=f"Build a {vehicle}").click()
+    page.get_by_role("button", name=f"Begin with the {vehicle}").click()
     page.wait_for_url("**/build/**")
     for choice in choices:
         named = page.get_by_role("radio", name=choice, exact=True)

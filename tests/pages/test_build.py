@@ -25,7 +25,7 @@ def error_beside(html: str, field: str) -> str:
 def test_start_lists_every_vehicle_with_its_picture(client: Client, demo_catalogue) -> None:
     html = client.get("/").content.decode()
     for generation in demo_catalogue.generations.values():
-        assert f"Build a {generation}" in html
+        assert f"Begin with the {generation}" in html
     assert html.count("<svg") >= len(demo_catalogue.generations)
 
 
@@ -259,3 +259,17 @@ def test_inches_for_those_who_think_in_them(visitor: Visitor) -> None:
     visitor.client.cookies["units"] = "in"
     html = visitor.page()
     assert "Needs 1.65\xa0in bolts" in html  # 42 mm / 25.4
+
+
+def test_builds_begun_here_show_picture_vehicle_and_price(visitor: Visitor) -> None:
+    visitor.post()
+    visitor.page()
+    html = visitor.client.get("/").content.decode()
+    begun = html.split('class="begun"', 1)[1].split("</ul>")[0]
+    assert f'href="{visitor.url}"' in begun
+    assert "<svg" in begun
+    assert "Brannvik Haldor II" in begun
+    assert f"€{float(visitor.spec.evaluation['price']['total']):,.2f}" in begun
+    # A build of a vehicle that is gone is still listed, without a picture.
+    Spec.objects.update(selection={"generation": "no-longer"})
+    assert f'href="{visitor.url}"' in visitor.client.get("/").content.decode()

@@ -103,3 +103,20 @@ def test_another_builds_photo_is_out_of_reach(visitor: Visitor) -> None:
     assert visitor.client.get(f"{other.url}photos/{token}/image/").status_code == 404
     visitor.client.post(f"{other.url}photos/{token}/remove/", headers=SCRIPT)
     assert Photo.objects.count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_what_was_refused_takes_no_place(visitor: Visitor, settings) -> None:
+    settings.KERBLINE_PHOTO_MAX_COUNT = 2
+    for data in (b"GIF89a not a photo", b"%PDF-1.7 not a photo"):
+        add(visitor, SimpleUploadedFile("no.jpg", data, "image/jpeg"), script=True)
+    assert visitor.spec.photos.filter(state="refused").count() == 2
+    assert add(visitor, photo(), script=True).status_code == 200
+    assert visitor.spec.photos.filter(state="ready").count() == 1
+
+
+@pytest.mark.django_db(transaction=True)
+def test_a_refusal_names_the_file_in_the_readers_language(visitor: Visitor) -> None:
+    visitor.client.cookies["django_language"] = "de"
+    file = SimpleUploadedFile("links vorn.gif", b"GIF89a not a photo", "image/gif")
+    assert "links vorn: Das ist ein GIF." in add(visitor, file, script=True).content.decode()

@@ -301,6 +301,35 @@ DISGUISED = {
 }
 
 
+@pytest.mark.parametrize("orientation", [1, 3, 6, 8])
+def test_a_phones_heic_is_read_upright_and_leaves_its_data_behind(orientation):
+    """What comes out is what the same picture as JPEG gives (Exif 2.3, tag 274)."""
+    tags = Image.Exif()
+    tags[0x0112], tags[0x010F] = orientation, "Invented maker"
+    done = {}
+    for kind in ("HEIF", "JPEG"):
+        out = io.BytesIO()
+        quadrants(160, 96).save(out, kind, exif=tags.tobytes(), quality=95)
+        done[kind] = process_photo(out.getvalue(), max_bytes=10**6, max_pixels=10**6)
+    assert (done["HEIF"].width, done["HEIF"].height) == (done["JPEG"].width, done["JPEG"].height)
+    assert b"Invented maker" not in done["HEIF"].jpeg
+    with (
+        Image.open(io.BytesIO(done["HEIF"].jpeg)) as ours,
+        Image.open(io.BytesIO(done["JPEG"].jpeg)) as reference,
+    ):
+        for place in ((0.25, 0.25), (0.75, 0.25), (0.25, 0.75), (0.75, 0.75)):
+            at = (int(ours.width * place[0]), int(ours.height * place[1]))
+            pairs = zip(ours.getpixel(at), reference.getpixel(at), strict=True)
+            assert all(abs(one - other) < 24 for one, other in pairs), place
+
+
+def test_a_heic_larger_than_allowed_is_refused_by_its_header():
+    out = io.BytesIO()
+    quadrants(400, 300).save(out, "HEIF")
+    with pytest.raises(PhotoRefused, match="million pixels"):
+        process_photo(out.getvalue(), max_bytes=10**6, max_pixels=10_000)
+
+
 @pytest.mark.parametrize(("data", "word"), DISGUISED.values(), ids=DISGUISED)
 def test_what_is_no_photo_is_named_and_refused(data, word):
     assert word in refused(data)
@@ -315,7 +344,7 @@ def test_messages_fit_the_field_that_stores_them():
         assert len(refused(data)) <= 300
 
 
-BASES = [encoded(quadrants(64, 48), kind) for kind in ("JPEG", "PNG", "WEBP")]
+BASES = [encoded(quadrants(64, 48), kind) for kind in ("JPEG", "PNG", "WEBP", "HEIF")]
 
 
 @given(st.sampled_from(BASES), st.lists(st.tuples(st.integers(0, 4000), st.integers(0, 255)), max_size=12))

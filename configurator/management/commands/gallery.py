@@ -14,6 +14,8 @@ from django.core.management.base import BaseCommand, CommandError
 
 WIDTHS = (1280, 360)
 SCHEMES = ("light", "dark")
+SHOW = "e => { for (let d = e.closest('details'); d; d = d.parentElement.closest('details')) d.open = true }"
+CLOSE = "document.querySelectorAll('#build details').forEach(d => { d.open = false })"
 CHOICES = (
     'input[name="body_finish"][value="quay-blue"]',
     'input[name="wheel"][value="torvik-8x18-5x112-et50-gloss-black"]',
@@ -62,9 +64,15 @@ class Command(BaseCommand):
         page.locator('form[action*="haldor-2"] button').click()
         page.wait_for_url("**/build/**")
         for choice in CHOICES:
+            page.locator(choice).last.evaluate(SHOW)
             page.locator(choice).last.check()
-            page.wait_for_load_state("networkidle")
+            page.wait_for_timeout(200)
+            page.locator("#build:not(.htmx-request)").wait_for()
+        page.evaluate(CLOSE)
+        page.evaluate("document.querySelector('input[name=turn][value=side]').checked = true")
         self._take(page, out / f"build-{width}-{scheme}.png")
+        page.locator("#s-wheels > summary").click()
+        page.evaluate("window.scrollTo(0, 0)")
         self._take(page, out / f"first-{width}-{scheme}.png", whole=False)
         page.locator("#more-front > summary").click()
         page.locator("#more-front").scroll_into_view_if_needed()

@@ -199,6 +199,7 @@ async function upload(file, row) {
   const name = document.createElement("span");
   name.textContent = file.name;
   row.replaceChildren(name, bar);
+  if (file.size > Number(words.most)) { refuse(file, row, name, words.large, false); return; }
   const data = withToken();
   data.append("photos", file, file.name);
   let problem = words.failed;
@@ -213,12 +214,19 @@ async function upload(file, row) {
     }
     if (answer.status === 422) problem = answer.responseText;
   } catch { /* the connection failed: the file stays here for another try */ }
+  refuse(file, row, name, problem, true);
+}
+
+// what did not go through stays in the list under its name, to be sent again or left out
+function refuse(file, row, name, problem, again) {
+  const words = document.getElementById("photo-words").dataset;
   const note = document.createElement("p");
   note.className = "error";
   note.textContent = problem;
   const buttons = document.createElement("div");
   buttons.className = "row";
-  buttons.append(button(words.again, () => upload(file, row)), button(words.drop, () => row.remove()));
+  if (again) buttons.append(button(words.again, () => upload(file, row)));
+  buttons.append(button(words.drop, () => row.remove()));
   row.replaceChildren(name, note, buttons);
 }
 
