@@ -1,7 +1,7 @@
 """Django looks for models here; they live with their sub-areas."""
 
 from .documents.models import Paper
-from .jobs.models import HistoryEntry, Job, JobOperation, Measurement, NumberSeries
+from .jobs.models import HistoryEntry, Job, JobOperation, JobWords, Measurement, NumberSeries
 from .messages.models import Message, OutgoingMail, Reminder
 from .money.models import (
     BillingAddress,
@@ -58,6 +58,7 @@ __all__ = [
     "Job",
     "JobOperation",
     "JobPart",
+    "JobWords",
     "Ledger",
     "LinkRequest",
     "Measurement",

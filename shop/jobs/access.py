@@ -56,7 +56,8 @@ def visible_states(roles: frozenset[str]) -> set[State]:
 
 def visible_jobs(user: Any) -> QuerySet[Job]:
     """Return the jobs that this member of staff sees."""
-    return Job.objects.filter(state__in=visible_states(roles_of(user)))
+    states = visible_states(roles_of(user))
+    return Job.objects.all() if len(states) == len(State) else Job.objects.filter(state__in=states)
 
 
 def sees_customer(user: Any) -> bool:

@@ -13,6 +13,7 @@ from configurator.catalogue import snapshot
 from configurator.models import Spec, SpecRevision
 
 from .errors import UnmetError, WrongStateError
+from .finding import note_words
 from .models import Job
 from .opening import write_operations
 from .roles import Actor, By, actor
@@ -71,6 +72,7 @@ def _store(job: Job, evaluation: Evaluation, who: Actor, why: str) -> None:
     job.version += 1
     job.save(update_fields=["revision", "version"])
     write_operations(job, evaluation)
+    note_words(job, evaluation)
     record(job, who, "job.amended", why=why, before=before.number, after=job.revision.number)
     job_amended.send(Job, job=job, evaluation=evaluation)
 

@@ -43,12 +43,39 @@ class MeasureForm(forms.Form):
 
 
 class FindForm(forms.Form):
-    """Find jobs by words and state."""
+    """Find jobs by anything at hand, narrowed and sorted."""
 
-    q = forms.CharField(label=_("Number, name or registration"), required=False, max_length=100)
-    state = forms.ChoiceField(label="State", required=False, choices=[("", _("any state")), *State.choices])
+    q = forms.CharField(
+        label=_("Find a job"),
+        help_text=_("Number, name, registration, VIN, telephone, mail, vehicle, part or order number."),
+        required=False,
+        max_length=100,
+    )
+    state = forms.ChoiceField(label=_("State"), required=False)
+    only = forms.ChoiceField(
+        label=_("Only"),
+        required=False,
+        choices=[
+            ("", _("all")),
+            ("open", _("not closed")),
+            ("mine", _("reviewed by me")),
+            ("held", _("on hold")),
+        ],
+    )
+    sort = forms.ChoiceField(
+        label=_("Sorted by"),
+        required=False,
+        choices=[
+            ("newest", _("newest first")),
+            ("waiting", _("longest in its state")),
+            ("booked", _("booked day")),
+            ("name", _("customer")),
+            ("number", _("number")),
+        ],
+    )
 
     def __init__(self, *args: object, **kwargs: object) -> None:
         super().__init__(*args, **kwargs)  # type: ignore[arg-type]
+        self.fields["state"].choices = [("", _("any state")), *State.choices]  # type: ignore[attr-defined]
         self.helper = FormHelper()
         self.helper.form_tag = False

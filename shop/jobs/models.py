@@ -71,9 +71,17 @@ class Job(models.Model):
     handed_over_at = models.DateTimeField(null=True, blank=True)
     recheck_due_on = models.DateField(null=True, blank=True)
     opened_at = models.DateTimeField(default=timezone.now)
+    last_who = models.CharField(max_length=150, blank=True, help_text="of the newest history entry")
+    last_action = models.CharField(max_length=60, blank=True, help_text="of the newest history entry")
+    sort_name = models.CharField(max_length=80, blank=True, help_text="the customer's name, as lists sort it")
 
     class Meta:
         ordering = ["-opened_at", "-pk"]
+        indexes = [
+            models.Index(fields=["-opened_at", "-id"], name="job_newest"),
+            models.Index(fields=["state_since", "id"], name="job_longest_waiting"),
+            models.Index(fields=["sort_name", "id"], name="job_by_name"),
+        ]
 
     def __str__(self) -> str:
         return self.number
@@ -91,6 +99,19 @@ class Job(models.Model):
     def link_is_live(self) -> bool:
         """Whether the customer's private link still works."""
         return timezone.now() < self.token_expires_at
+
+
+class JobWords(models.Model):
+    """Everything that a job is found by, apart from its row so that lists stay narrow."""
+
+    job = models.OneToOneField(Job, models.CASCADE, related_name="words", primary_key=True)
+    text = models.TextField(help_text="letters and digits alone, one fact after another")
+
+    class Meta:
+        verbose_name_plural = "job words"
+
+    def __str__(self) -> str:
+        return f"words of {self.job_id}"
 
 
 class AppendOnly(models.QuerySet[Any]):

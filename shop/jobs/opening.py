@@ -10,6 +10,7 @@ from configurator.builds.evaluation import Evaluation
 from configurator.models import Spec, SpecRevision
 
 from .evaluations import evaluation_of
+from .finding import note_words
 from .links import tracking_path
 from .models import Job, JobOperation
 from .numbers import next_number
@@ -38,6 +39,7 @@ def open_job(*, revision: SpecRevision) -> Job:
             customer_agreed_revision=revision,
         )
         write_operations(job, evaluation)
+        note_words(job, evaluation)
         job_opened.send(Job, job=job, evaluation=evaluation)
         entry = record(job, THE_CUSTOMER, "job.opened", to=job.state, revision=revision.number)
         promise_mail(job, "confirmation", entry.pk)

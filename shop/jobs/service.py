@@ -35,7 +35,9 @@ def locked(job_id: int) -> Job:
 def record(
     job: Job, by: Actor, action: str, *, why: str = "", source: str = "", to: str = "", **data: Any
 ) -> HistoryEntry:
-    """Add one entry to the job's history."""
+    """Add one entry to the job's history, and note on the job who acted last: lists read it there."""
+    job.last_who, job.last_action = by.name, action
+    Job.objects.filter(pk=job.pk).update(last_who=by.name, last_action=action)
     return HistoryEntry.objects.create(
         job=job, who=by.name, user=by.user, action=action, from_state=source, to_state=to, why=why, data=data
     )

@@ -9,6 +9,8 @@ Questions, for whoever knows; nobody answering means that nothing stands in the 
 ``before_handover``: ``job``; each answer is a warning that handing over needs a reason against.
 ``parts_expected``: ``jobs``; each answer has, by job's key, when the last part on order should be here.
 ``job_notices``: ``jobs``; each answer has, by job's key, what should be known of it (a list of ``Notice``).
+``jobs_asking``: nothing; each answer is a list of queries for the keys of jobs with something to look at.
+``jobs_named``: ``number`` of a paper; each answer is a query for the keys of the jobs it belongs to.
 ``possible_dates``: ``job``; each answer has ``start`` and ``ready``, or is None when it cannot be said.
 """
 
@@ -28,6 +30,8 @@ parts_missing = Signal()
 before_handover = Signal()
 parts_expected = Signal()
 job_notices = Signal()
+jobs_asking = Signal()
+jobs_named = Signal()
 possible_dates = Signal()
 
 

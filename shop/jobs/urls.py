@@ -24,6 +24,7 @@ register_converter(JobNumber, "job")
 urlpatterns: list[URLPattern] = [
     path("", views.inbox, name="inbox"),
     path("jobs/", views.jobs, name="jobs"),
+    path("jobs/list.csv", views.jobs_csv, name="jobs_csv"),
     path("jobs/<job:number>/", views.job, name="job"),
     path("jobs/<job:number>/do/", views.act, name="act"),
     path("jobs/<job:number>/review/", views_review.review, name="review"),

@@ -6,49 +6,85 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
 from django.shortcuts import redirect, render
 from django.urls import NoReverseMatch, reverse
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from . import selectors
 from .access import job_or_404, sees_customer, staff, visible_jobs
 from .actions import BY_NAME, offered
+from .csv_list import csv_of
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
 from .forms import ActForm, FindForm
+from .inbox import inbox as needing
 from .links import tracking_path
 from .models import Job
 from .roles import roles_of
 from .signals import answers_for, job_notices
 from .states import ORDER, STAFF_ROLES, State
 
-PAGE = 50
+PAGE = 20
 
 
 @staff()
 @require_safe
 def inbox(request: HttpRequest) -> HttpResponse:
-    """What needs this person now."""
-    found = selectors.inbox(request.user)
-    return render(request, "shop/jobs/inbox.html", {"inbox": found, "roles": sorted(roles_of(request.user))})
+    """What needs this person now, or what waits for somebody else; a page at a time."""
+    waiting = request.GET.get("show") == "waiting"
+    found = needing(request.user, waiting=waiting, page=request.GET.get("page"))
+    context = {
+        "inbox": found,
+        "page": found.page,
+        "waiting": waiting,
+        "kept": "show=waiting" if waiting else "",
+        "roles": sorted(roles_of(request.user)),
+    }
+    return render(request, "shop/jobs/inbox.html", context)
+
+
+def _wanted(form: FindForm) -> selectors.Wanted:
+    """Return what the form asks for; a form with something wrong in it asks for everything."""
+    if not form.is_bound or not form.is_valid():
+        return selectors.Wanted()
+    data = form.cleaned_data
+    return selectors.Wanted(data["q"], data["state"], data["only"], data["sort"] or "newest")
 
 
 @staff()
 @require_safe
 def jobs(request: HttpRequest) -> HttpResponse:
-    """All jobs this person sees, found by words and state."""
+    """The jobs this person sees: found by anything at hand, filtered, sorted, a page at a time."""
     form = FindForm(request.GET or None)
-    words, state = "", ""
-    if form.is_bound and form.is_valid():
-        words, state = form.cleaned_data["q"], form.cleaned_data["state"]
-    pages = Paginator(selectors.found_jobs(request.user, words, state), PAGE)
-    page = pages.get_page(request.GET.get("page"))
+    wanted = _wanted(form)
+    found = selectors.found_jobs(request.user, wanted)
+    page = Paginator(found.values_list("pk", flat=True), PAGE).get_page(request.GET.get("page"))
     counts = selectors.count_by_state(request.user)
-    states = [(each, counts[each]) for each in State if counts.get(each)]
-    context = {"form": form, "page": page, "states": states, "state": state, "words": words}
+    context = {
+        "form": form,
+        "page": page,
+        "jobs": selectors.in_order(page.object_list),
+        "states": [(each, counts[each]) for each in State if counts.get(each)],
+        "wanted": wanted,
+        "is_narrowed": bool(wanted.words or wanted.state or wanted.only),
+        "kept": urlencode([(name, request.GET[name]) for name in form.fields if request.GET.get(name)]),
+    }
     return render(request, "shop/jobs/list.html", context, status=422 if form.errors else 200)
+
+
+@staff()
+@require_safe
+def jobs_csv(request: HttpRequest) -> StreamingHttpResponse | HttpResponse:
+    """The same list whole, as a file for a spreadsheet."""
+    form = FindForm(request.GET or None)
+    wanted = _wanted(form)
+    if form.errors:
+        return jobs(request)
+    found = selectors.found_jobs(request.user, wanted)
+    return csv_of(found, with_contact=sees_customer(request.user))
 
 
 @staff()

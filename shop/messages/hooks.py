@@ -46,3 +46,8 @@ def when_job_moved(
 def is_offer(job: Job) -> bool:
     """Whether the customer is asked for a yes to a revision, and not just a question."""
     return job.state == State.WAITING and job.workshop_agreed_revision_id == job.revision_id
+
+
+def when_asked_who_asks(sender: object, **kwargs: Any) -> list[Any]:
+    """Answer with the jobs about which a customer wrote something that nobody has read."""
+    return [Message.objects.filter(from_customer=True, read_at=None).values("job_id")]

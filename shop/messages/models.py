@@ -62,6 +62,13 @@ class Message(models.Model):
 
     class Meta:
         ordering = ["pk"]
+        indexes = [
+            models.Index(
+                fields=["job"],
+                name="message_unread_by_staff",
+                condition=models.Q(from_customer=True, read_at=None),
+            )
+        ]
 
     def __str__(self) -> str:
         return f"{'customer' if self.from_customer else 'workshop'}: {self.text[:40]}"

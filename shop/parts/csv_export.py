@@ -12,9 +12,9 @@ import zipfile
 from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from datetime import date
-from decimal import Decimal
 from typing import Any
 
+from shop.jobs.cells import safe_cell
 from shop.jobs.models import Job
 
 from .demand import job_parts, need_dates
@@ -50,24 +50,6 @@ ORDER_COLUMNS = (
     "currency",
     "need_by",
 )
-# OWASP, "CSV Injection": what a cell must not begin with, full-width forms included.
-_FORMULA = ("=", "+", "-", "@", "\t", "\r", "\n", "|", "%", "\uff1d", "\uff0b", "\uff0d", "\uff20")
-
-
-def safe_cell(value: Any) -> str:
-    """Return a cell that no spreadsheet runs as a formula.
-
-    >>> safe_cell("=1+1")
-    "'=1+1"
-    """
-    if value is None:
-        return ""
-    if isinstance(value, Decimal):
-        return f"{value.normalize():f}"
-    if isinstance(value, date):
-        return value.isoformat()
-    text = str(value).replace("\x00", "")
-    return f"'{text}" if text.lstrip(" ").startswith(_FORMULA) else text
 
 
 def as_csv(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> bytes:

@@ -52,3 +52,8 @@ def when_job_moved(sender: object, job: Job, source: str, to: str, entry: Any, *
     elif to in (State.CANCELLED, State.DECLINED) or (to == State.DEPOSIT_DUE and source != State.AGREED):
         # A deposit that is gone again gives the shelf free for jobs that are paid for.
         release(job=job)
+
+
+def when_paper_is_looked_for(sender: object, number: str, **kwargs: Any) -> Any:
+    """Answer with the jobs that a purchase order was placed for."""
+    return OrderedFor.objects.filter(line__order__number=number).values("part__job_id")

@@ -46,3 +46,9 @@ def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> di
         address = reverse("shop:job_dates", args=[row.job.number])
         found.setdefault(row.job_id, []).append(Notice(text, address))
     return found
+
+
+def when_asked_who_asks(sender: object, **kwargs: Any) -> list[Any]:
+    """Answer with the jobs that ``when_asked_for_notices`` has something to say about."""
+    wishes = DateWish.objects.filter(answer="")
+    return [each.values("job_id") for each in (wishes, BrokenPromise.objects.filter(settled=""))]

@@ -39,7 +39,9 @@ def test_the_inbox_puts_what_needs_this_person_first(client, reviewer) -> None:
     ready = factories.job(state="ready")
     page = client.get(reverse("shop:inbox"))
     assert [task.job for task in page.context["inbox"].tasks] == [ready, new]
-    assert [task.job for task in page.context["inbox"].waiting] == [waiting]
+    assert (page.context["inbox"].needing, page.context["inbox"].waiting) == (2, 1)
+    page = client.get(reverse("shop:inbox"), {"show": "waiting"})
+    assert [task.job for task in page.context["inbox"].tasks] == [waiting]
 
 
 def test_a_recheck_that_is_due_comes_into_the_inbox(client) -> None:
