@@ -122,8 +122,10 @@ def _asking() -> Q:
 
 def _money_to_settle() -> Q:
     """Closed jobs whose money waits for the manager; the ledger keeps that fact."""
-    waiting = Q(ledger__is_to_settle=True) | Q(ledger__is_to_invoice=True)
-    return Q(pk__in=Job.objects.filter(waiting, state__in=CLOSED).order_by().values("pk"))
+    closed = Job.objects.filter(state__in=CLOSED).order_by().values("pk")
+    return Q(pk__in=closed.filter(ledger__is_to_settle=True)) | Q(
+        pk__in=closed.filter(ledger__is_to_invoice=True)
+    )
 
 
 def _tasks(user: Any, roles: frozenset[str], rows: list[tuple[int, int]]) -> list[Task]:

@@ -14,7 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from configurator.models import Spec, SpecRevision
-from shop.jobs.finding import sort_name, words_of
+from shop.jobs.finding import sort_name, squash
 from shop.jobs.states import State
 from shop.models import HistoryEntry, Job, JobWords, Message
 from tests.shop import factories
@@ -32,6 +32,13 @@ PAGES = {
     "found by plate": ("jobs", {"q": "xb ab 7"}),
     "found by name": ("jobs", {"q": "sommer ida"}),
 }
+
+
+def text_of(job: Job) -> str:
+    """Return what a job is found by, about as long as a real one's."""
+    revision = job.revision
+    own = (job.number, revision.name, revision.email, revision.registration)
+    return " ".join([*(squash(fact) for fact in own), *(f"gloss{n}blackpart" for n in range(40))])
 
 
 def fill(count: int) -> None:
@@ -60,8 +67,7 @@ def fill(count: int) -> None:
             )
             for n, revision in zip(span, revisions, strict=True)
         )  # fmt: skip
-        found = factories.evaluation()
-        JobWords.objects.bulk_create(JobWords(job=job, text=words_of(job, found)) for job in jobs)
+        JobWords.objects.bulk_create(JobWords(job=job, text=text_of(job)) for job in jobs)
         HistoryEntry.objects.bulk_create(
             HistoryEntry(job=job, who="mira", action="job.opened") for job in jobs
         )
@@ -90,18 +96,24 @@ def measured(client: Client) -> dict[str, tuple[float, int, int]]:
     return found
 
 
-@pytest.mark.parametrize("role", ["manager", "reviewer"])
-def test_a_thousand_times_as_many_jobs(role: str, capsys: Any) -> None:
-    client = Client()
-    client.force_login(factories.staff(role))
+def test_a_thousand_times_as_many_jobs(capsys: Any) -> None:
+    clients = {}
+    for role in ("manager", "reviewer"):
+        clients[role] = Client()
+        clients[role].force_login(factories.staff(role))
     fill(FEW)
-    few = measured(client)
+    few = {role: measured(client) for role, client in clients.items()}
     fill(MANY - FEW)
-    many = measured(client)
+    many = {role: measured(client) for role, client in clients.items()}
     with capsys.disabled():
-        print(f"\n{connection.vendor}, {role}: {FEW} jobs against {MANY}")
-        for label, (ms, queries, size) in many.items():
-            before_ms, before, was = few[label]
-            times = f"{before_ms:6.1f} -> {ms:6.1f} ms, ratio {ms / before_ms:5.2f}"
-            print(f"{label:22} {times}; queries {before} -> {queries}; bytes ratio {size / was:4.2f}")
-    assert {label: row[1] for label, row in few.items()} == {label: row[1] for label, row in many.items()}
+        print(f"\n{connection.vendor}: {FEW} jobs against {MANY}")
+        for role, rows in many.items():
+            for label, (ms, queries, size) in rows.items():
+                before_ms, before, was = few[role][label]
+                times = f"{before_ms:6.1f} -> {ms:6.1f} ms, ratio {ms / before_ms:5.2f}"
+                asked = f"queries {before} -> {queries}"
+                print(f"{role:9} {label:22} {times}; {asked}; bytes ratio {size / was:4.2f}")
+    for role, rows in many.items():
+        assert {label: row[1] for label, row in rows.items()} == {
+            label: row[1] for label, row in few[role].items()
+        }

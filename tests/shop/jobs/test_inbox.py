@@ -32,7 +32,10 @@ def states_of(found) -> list[str]:
         ("reviewer", ["ready", "sent", "in_review", "parts_in"]),
         ("technician", ["in_the_bay", "booked"]),
         ("buyer", ["deposit_in"]),
-        ("manager", ["ready", "in_the_bay", "sent", "deposit_in", "booked", "in_review", "parts_in"]),
+        (
+            "manager",
+            ["ready", "in_the_bay", "sent", "deposit_in", "booked", "handed_over", "in_review", "parts_in"],
+        ),
     ],
 )
 def test_each_role_is_shown_its_own(role: str, needing: list[str]) -> None:
