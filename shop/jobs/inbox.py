@@ -85,12 +85,12 @@ def inbox(user: Any, *, waiting: bool = False, page: Any = 1) -> Inbox:
     )
     wanted = jobs.filter(urgency=ELSEWHERE) if waiting else jobs.filter(urgency__lt=ELSEWHERE)
     pages = Paginator(wanted.order_by("urgency", "state_since", "pk").values_list("pk", "urgency"), PAGE)
-    pages.count = counts["waiting" if waiting else "needing"]  # type: ignore[misc]
+    pages.count = counts["waiting" if waiting else "needing"]
     shown = pages.get_page(page)
     return Inbox(_tasks(user, roles, list(shown)), shown, **counts)
 
 
-def with_urgency(user: Any, roles: frozenset[str]) -> QuerySet[Job]:
+def with_urgency(user: Any, roles: frozenset[str]) -> QuerySet[Any]:
     """Return the jobs that are under way or ask for something, each with its urgency for this person."""
     to_recheck = Q(recheck_due_on__lte=timezone.localdate())
     asking = _asking() if roles & ANSWERERS else Q(pk__in=[])

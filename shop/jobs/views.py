@@ -6,7 +6,8 @@ from typing import Any
 
 from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import NoReverseMatch, reverse
 from django.utils.http import urlencode
@@ -77,7 +78,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
 
 @staff()
 @require_safe
-def jobs_csv(request: HttpRequest) -> StreamingHttpResponse | HttpResponse:
+def jobs_csv(request: HttpRequest) -> HttpResponseBase:
     """The same list whole, as a file for a spreadsheet."""
     form = FindForm(request.GET or None)
     wanted = _wanted(form)
