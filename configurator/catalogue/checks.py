@@ -11,7 +11,7 @@ from stdnum.exceptions import ValidationError
 from . import literals
 from .known import Blame, Known
 from .models import STAGES
-from .voc import VOC_LIMITS_G_PER_L, over_voc_limit
+from .voc import over_voc_limit, voc_limit
 
 COAT_ORDER = ("prime", "colour", "lacquer")
 
@@ -38,13 +38,14 @@ def finish(row: Any, known: Known) -> Iterator[Blame]:
 
 
 def layer(row: Any, known: Known) -> Iterator[Blame]:
-    """A coat must stay within its VOC limit."""
-    if over_voc_limit(row.voc_subcategory, row.voc_g_per_l):
-        limit = VOC_LIMITS_G_PER_L[row.voc_subcategory]
-        yield (
-            "voc_g_per_l",
-            f"More than the {limit:g} g/l of Directive 2004/42/EC for subcategory {row.voc_subcategory}.",
-        )
+    """A coat must stay within the VOC limit of what it is."""
+    letter, product = row.voc_subcategory, row.voc_product
+    limit = voc_limit(letter, product)
+    if limit is None and product:
+        yield "voc_product", f"‘{product}’ is not in subcategory {letter} of Directive 2004/42/EC."
+    elif limit is not None and over_voc_limit(letter, row.voc_g_per_l, product):
+        what = f"{product} in subcategory {letter}" if product else f"subcategory {letter}"
+        yield "voc_g_per_l", f"More than the {limit:g} g/l of Directive 2004/42/EC for {what}."
 
 
 def layers(known: Known) -> Iterator[tuple[str, str, str]]:

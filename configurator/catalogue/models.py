@@ -140,6 +140,11 @@ class PaintLayer(models.Model):
         COLOUR = "colour", "colour"
         LACQUER = "lacquer", "lacquer"
 
+    class VocProduct(models.TextChoices):
+        PREPARATORY = "preparatory", "preparatory product"
+        PRE_CLEANER = "pre-cleaner", "pre-cleaner"
+        WASH_PRIMER = "wash-primer", "wash primer"
+
     system = models.ForeignKey(PaintSystem, models.CASCADE, related_name="layers")
     position = models.PositiveSmallIntegerField()
     stage = models.CharField(max_length=10, choices=Stage.choices)
@@ -153,6 +158,12 @@ class PaintLayer(models.Model):
     wait_h = models.FloatField(help_text="flash-off or cure before the next step")
     voc_subcategory = models.CharField(max_length=1, help_text="Directive 2004/42/EC Annex II B")
     voc_g_per_l = models.FloatField(help_text="ready to use")
+    voc_product = models.CharField(
+        max_length=12,
+        blank=True,
+        choices=VocProduct.choices,
+        help_text="a product with a limit of its own; empty: any other of the subcategory",
+    )
 
     class Meta:
         ordering = ["system", "position"]

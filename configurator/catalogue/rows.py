@@ -255,6 +255,7 @@ class PaintLayerRow(Row):
     wait_h: Hours
     voc_subcategory: Literal["a", "b", "c", "d", "e"]
     voc_g_per_l: Annotated[float, Field(ge=0, le=1000)]
+    voc_product: Literal["", "preparatory", "pre-cleaner", "wash-primer"] = ""
     refs = {"system": "paint_systems", "item": "items"}
     key_fields = ("system", "position")
 
