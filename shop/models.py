@@ -41,13 +41,15 @@ from .planning.models import (
     PlanRules,
     PlanRun,
 )
-from .tracking.models import LinkRequest
+from .tracking.models import CalendarAddress, CalendarEntry, LinkRequest
 
 __all__ = [
     "Absence",
     "Bay",
     "BillingAddress",
     "BrokenPromise",
+    "CalendarAddress",
+    "CalendarEntry",
     "ClosedDay",
     "CsvLayout",
     "DateWish",

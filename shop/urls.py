@@ -14,6 +14,7 @@ from .parts.urls import job_patterns as of_parts
 from .parts.urls import orders_patterns, parts_patterns
 from .planning.urls import urlpatterns as of_planning
 from .privacy.urls import privacy_patterns
+from .tracking.urls import staff_patterns as of_calendar
 
 app_name = "shop"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -23,6 +24,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *of_messages,
     path("parts/", include(parts_patterns)),
     path("accounts/", include(people_patterns)),
+    path("calendar/", include(of_calendar)),
     path("privacy/", include(privacy_patterns)),
     path("orders/", include(orders_patterns)),
     path("orders/", include(order_papers)),

@@ -5,6 +5,7 @@ from django.urls import include, path
 from django.views.generic import RedirectView
 
 from shop.accounts.urls import door_patterns
+from shop.tracking.urls import feed_patterns
 
 from . import health, security
 
@@ -12,6 +13,7 @@ urlpatterns = [
     path("", include("configurator.pages.urls")),
     path("workshop/", include("shop.urls")),
     path("job/", include("shop.tracking.urls")),
+    *feed_patterns,
     *door_patterns,
     path("sign-out/", security.SignOut.as_view(), name="logout"),
     path("i18n/", include("django.conf.urls.i18n")),

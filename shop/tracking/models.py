@@ -1,8 +1,14 @@
-"""How often new links were asked for: what the limits count. Addresses are kept as keyed digests only."""
+"""What tracking keeps: link requests as keyed digests, calendar entries as last told, staff's addresses."""
 
 from __future__ import annotations
 
+import secrets
+import uuid
+from typing import Any
+
+from django.conf import settings
 from django.db import models
+from django.utils import timezone
 
 
 class LinkRequest(models.Model):
@@ -23,3 +29,60 @@ class LinkRequest(models.Model):
 
     def __str__(self) -> str:
         return f"request {self.slot} in hour {self.hour}"
+
+
+def new_uid() -> str:
+    """Return an identity that no other workshop can have given out (RFC 7986, 5.3: a UUID)."""
+    return str(uuid.uuid4())
+
+
+class CalendarEntry(models.Model):
+    """One date of a job as calendars were last told it; its identity is for ever, ``sequence`` only grows."""
+
+    class What(models.TextChoices):
+        BRING = "bring", "bring the vehicle"
+        COLLECT = "collect", "collect the vehicle"
+        RECHECK = "recheck", "wheel fasteners checked"
+
+    job = models.ForeignKey("shop.Job", models.CASCADE, related_name="calendar_entries")
+    what = models.CharField(max_length=8, choices=What.choices)
+    uid = models.CharField(max_length=40, unique=True, default=new_uid)
+    sequence = models.PositiveIntegerField(default=0, help_text="RFC 5545, 3.8.7.4")
+    day = models.DateField(db_index=True)
+    starts_at = models.DateTimeField(null=True, blank=True, help_text="none: the whole day")
+    cancelled = models.BooleanField(default=False)
+    changed_at = models.DateTimeField(default=timezone.now)
+
+    class Meta:
+        ordering = ["job", "pk"]
+        verbose_name_plural = "calendar entries"
+        constraints = [models.UniqueConstraint(fields=["job", "what"], name="one_calendar_entry_a_date")]
+
+    def __str__(self) -> str:
+        return f"{self.job_id} {self.what} {self.day}"
+
+
+def new_calendar_token() -> str:
+    """Return the secret of a calendar's address, 256 bits."""
+    return secrets.token_urlsafe(32)
+
+
+class CalendarAddress(models.Model):
+    """The private address under which one person's calendar program reads the workshop's dates."""
+
+    user = models.OneToOneField(settings.AUTH_USER_MODEL, models.CASCADE, related_name="calendar_address")
+    token = models.CharField(max_length=60, unique=True, default=new_calendar_token)
+    language = models.CharField(max_length=8)
+    made_at = models.DateTimeField(default=timezone.now)
+    read_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        verbose_name_plural = "calendar addresses"
+
+    def __str__(self) -> str:
+        return f"calendar of {self.user}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Never keep an empty token: it would open to everybody."""
+        self.token = self.token or new_calendar_token()
+        super().save(*args, **kwargs)

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from . import media, papers, views
+from . import media, papers, views, views_calendar
 
 app_name = "tracking"
 urlpatterns: list[URLPattern] = [
@@ -19,4 +19,13 @@ urlpatterns: list[URLPattern] = [
     path("<slug:token>/papers/<slug:slug>.pdf", papers.paper, name="paper"),
     path("<slug:token>/photo/<slug:photo_token>/<str:size>/", media.own_photo, name="own_photo"),
     path("<slug:token>/work/<int:operation_id>/", media.work_photo, name="work_photo"),
+]
+
+staff_patterns: list[URLPattern] = [
+    path("", views_calendar.calendar_page, name="calendar"),
+    path("new/", views_calendar.calendar_new, name="calendar_new"),
+    path("end/", views_calendar.calendar_end, name="calendar_end"),
+]
+feed_patterns: list[URLPattern] = [
+    path("calendar/<slug:token>.ics", views_calendar.calendar_feed, name="calendar"),
 ]
