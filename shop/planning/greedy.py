@@ -15,12 +15,13 @@ from .problem import HOLDS_VEHICLE, Plan, Problem
 
 __all__ = ["HorizonError", "best_rule", "plan_greedily"]
 
-PLACED, TRIES_A_STEP, MOST_TRIES = 400_000, 100, 4_000
+PLACED, TRIES_A_STEP, MOST_TRIES = 500_000, 100, 4_000
 PLACED_OF_MANY, FEWEST_TRIES = 200_000, 12
 BOTH_WAYS = 500
 # A trial that costs such a share more is still taken now and then, in the beginning and in the end.
 WARM, COLD = 0.001, 0.0001
-WARM_ALONE, COLD_ALONE = 0.016, 0.006
+WARM_ALONE, COLD_ALONE = 0.016, 0.004
+PUSHED_EVERY = 40  # tries: then the plan is pushed back and forth instead
 
 
 def plan_greedily(problem: Problem, tries: int | None = None) -> Plan:
@@ -69,17 +70,21 @@ def improved(problem: Problem, best: Plan, tries: int, seed: int = 1) -> Plan:
     if not free:
         return best
     warm, cold = (WARM_ALONE, COLD_ALONE) if problem.makespan else (WARM, COLD)
+    back = mirrored(problem) if len(problem.steps) <= BOTH_WAYS else None
     tails, now = tails_h(problem), best
     cost = now_cost = problem.cost(best.starts)
     moves = _Moves(problem, free, rng)
     for number in range(tries):
         if cost <= problem.least_cost:
             break
-        keys = moves.tried(now.starts)
-        try:
-            plan = serial(problem, [(key, -tails[index]) for index, key in enumerate(keys)])
-        except HorizonError:
-            continue
+        if back and number % PUSHED_EVERY == PUSHED_EVERY - 1:
+            plan = justified(problem, back, now)
+        else:
+            keys = moves.tried(now.starts)
+            try:
+                plan = serial(problem, [(key, -tails[index]) for index, key in enumerate(keys)])
+            except HorizonError:
+                continue
         tried = problem.cost(plan.starts)
         warmth = now_cost * warm * (cold / warm) ** (number / tries)
         # A trifle worse is taken as well, or the search would stick where nothing small helps.

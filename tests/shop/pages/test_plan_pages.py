@@ -175,6 +175,22 @@ def test_people_are_entered_with_skills_hours_and_absences(client, boss) -> None
     assert (lena.skills, lena.is_active) == ([], False)
 
 
+def test_an_absence_of_three_days_is_shown_on_each_and_not_after(client) -> None:
+    person, today = Person.objects.create(name="Lena Falk"), timezone.localdate()
+    row = Absence.objects.create(
+        person=person, first_day=today - timedelta(days=1), last_day=today + timedelta(days=1), why="fair"
+    )
+    address = reverse("shop:people")
+
+    def away() -> list[str]:
+        return [day.away for _, days in client.get(address).context["by_person"] for day in days]
+
+    assert away() == ["fair", "fair"]
+    row.last_day = today
+    row.save()
+    assert away() == ["fair", ""]
+
+
 def test_a_technician_sees_their_own_list_in_time_order() -> None:
     timo = factories.staff("technician", name="timo")
     Person.objects.create(name="Timo Brandt", user=timo)
