@@ -471,6 +471,21 @@ def handed_over(on: Occasion) -> Letter:
     )
 
 
+@letter("balance_reminder")
+def balance_reminder(on: Occasion) -> Letter:
+    """Write when what is owed after the handover, or for a job that was called off, is overdue."""
+    return Letter(
+        subject=_("Reminder: the payment for %(number)s") % {"number": on.job.number},
+        heading=_("Something is still to be paid."),
+        paragraphs=(
+            _("If you have just paid, thank you: nothing more to do."),
+            _("If something is in the way, write to us on your page."),
+        ),
+        facts=_balance_facts(on.deposit),
+        button=follow(),
+    )
+
+
 @letter("invoice")
 def invoice(on: Occasion) -> Letter:
     """Write when the invoice is there."""

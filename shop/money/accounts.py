@@ -7,13 +7,13 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
 
-from django.db.models import Q
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.jobs.models import Job
 
-from .ledger import ZERO
+from . import selectors
+from .account import CALLED_OFF, ZERO, Account
 from .models import DepositRequest, Payment, Refund
 
 
@@ -132,7 +132,10 @@ _Told = tuple[date, Job, str, Decimal, Decimal]
 
 
 def _requests(jobs: Iterable[Job]) -> Iterable[_Told]:
-    """Yield each request as what it adds to the one before; a closed job asks for nothing any more."""
+    """Yield each request as what it adds to the one before; then the balance, or what is owed of a job off.
+
+    Together they come to what the ledger asks for by now.
+    """
     by_key = {job.pk: job for job in jobs}
     before: dict[int, Decimal] = {}
     for request in DepositRequest.objects.filter(job__in=by_key).order_by("job", "number"):
@@ -141,10 +144,16 @@ def _requests(jobs: Iterable[Job]) -> Iterable[_Told]:
         what = _("Deposit asked for") if job.pk not in before else _("Deposit changed")
         before[job.pk] = request.amount
         yield timezone.localtime(request.made_at).date(), job, what, added, ZERO
-    for job in by_key.values():
-        off = job.history.filter(to_state__in=("declined", "cancelled")).order_by("pk").last()
-        if job.state in ("declined", "cancelled") and before.get(job.pk) and off:
-            yield timezone.localtime(off.at).date(), job, _("Job called off"), -before[job.pk], ZERO
+    for pk, now in selectors.accounts(by_key).items():
+        more = now.asked - before.get(pk, ZERO)
+        if more:
+            yield now.since, by_key[pk], _what_more(now), more, ZERO
+
+
+def _what_more(now: Account) -> str:
+    if now.job_state in CALLED_OFF:
+        return _("Job called off")
+    return _("Balance of the price") if now.is_balance else _("Taken off the price")
 
 
 def _payments(jobs: Iterable[Job]) -> Iterable[_Told]:
@@ -155,7 +164,11 @@ def _payments(jobs: Iterable[Job]) -> Iterable[_Told]:
 
 
 def _refunds(jobs: Iterable[Job]) -> Iterable[_Told]:
-    rows = Refund.objects.filter(Q(job__in=list(jobs))).select_related("job__revision").order_by("pk")
+    rows = (
+        Refund.objects.filter(job__in=list(jobs), withdrawn_at=None)
+        .select_related("job__revision")
+        .order_by("pk")
+    )
     for row in rows:
         day = row.paid_on or timezone.localtime(row.decided_at).date()
         what = _("Refund paid out") if row.paid_on else _("Refund decided, not paid out yet")

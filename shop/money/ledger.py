@@ -156,8 +156,8 @@ def undo_payment(
     beside the payment, on its day. ``bounced`` says that the bank took it back, as ``entry`` does: then what
     was decided to go back of it and has not gone yet is withdrawn. Otherwise money that was refunded already
     cannot be undone as well. A job whose deposit is not covered any more goes back to waiting for it; in the
-    bay it is held. ``tell`` writes to the customer, who is told of a bounce in any case. Raises
-    ``PaymentError``.
+    bay it is held. ``tell`` writes to the customer, who is told of a bounce, and of fixed dates that
+    are given up, in any case. Raises ``PaymentError``.
     """
     job = jobs.locked(Payment.objects.values_list("job", flat=True).get(pk=payment_id))
     payment = Payment.objects.select_for_update().get(pk=payment_id)
@@ -179,9 +179,11 @@ def undo_payment(
         note=note[:200],
     )
     action = "money.payment_bounced" if bounced else "money.payment_undone"
+    was_booked = job.state == State.BOOKED
     told = jobs.record(job, actor(by or "system"), action, why=note, amount=str(payment.amount))
     take_back(job, refresh(job), note)
-    if tell or entry is not None:
+    given_up = was_booked and job.state != State.BOOKED
+    if tell or entry is not None or given_up:
         jobs.promise_mail(job, "payment_gone", told.pk)
     return undone
 

@@ -1,7 +1,8 @@
-"""Reminders of deposits that are due: a gentle one on the day after, then weekly, three in all."""
+"""Reminders of deposits and balances that are due: the day after, then weekly, three in all."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import date, timedelta
 
 from django.db import transaction
@@ -12,15 +13,17 @@ from shop.jobs.roles import THE_SYSTEM
 from shop.jobs.states import State
 
 from .ledger import account
-from .models import DepositReminder, DepositRequest
+from .models import DepositReminder, DepositRequest, Ledger
 from .statements.matching import match_waiting
 
 STEPS_DAYS = (1, 8, 15)
 """Days after the due date on which a reminder goes out."""
+BALANCE = 10
+"""What the steps of a balance's reminders are counted from; a deposit's are counted from nothing."""
 
 
 def remind_deposits(*, today: date | None = None) -> list[DepositReminder]:
-    """Promise a reminder for every deposit that is due one; running it twice a day sends one.
+    """Promise a reminder for every deposit and balance that is due one; running it twice a day sends one.
 
     After an outage only the newest step that is due goes out, not all that were missed.
     """
@@ -33,7 +36,29 @@ def remind_deposits(*, today: date | None = None) -> list[DepositReminder]:
         due_on__lte=today - timedelta(days=STEPS_DAYS[0]),
     ).select_related("job")
     made = [_remind(request, today) for request in waiting]
+    made += [_remind_balance(ledger, today) for ledger in _balances(today)]
     return [reminder for reminder in made if reminder]
+
+
+def _balances(today: date) -> Iterable[Ledger]:
+    """Return the ledgers of closed jobs with money still to come, whose first reminder is due."""
+    late = today - timedelta(days=STEPS_DAYS[0])
+    return Ledger.objects.filter(is_to_settle=True, outstanding_cents__gt=0, due_on__lte=late)
+
+
+@transaction.atomic
+def _remind_balance(ledger: Ledger, today: date) -> DepositReminder | None:
+    job = jobs.locked(ledger.job_id)
+    now = account(job, today)
+    if now.request is None or not now.outstanding:
+        return None
+    step = BALANCE + sum(today >= ledger.due_on + timedelta(days=days) for days in STEPS_DAYS)
+    reminder, made = DepositReminder.objects.get_or_create(request=now.request, step=step)
+    if not made:
+        return None
+    jobs.promise_mail(job, "balance_reminder", reminder.pk)
+    jobs.record(job, THE_SYSTEM, "money.balance_reminded", step=step - BALANCE)
+    return reminder
 
 
 @transaction.atomic

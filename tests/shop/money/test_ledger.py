@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
@@ -12,8 +13,9 @@ from shop.jobs import bench
 from shop.jobs import service as jobs
 from shop.jobs.errors import NotAllowedError, UnmetError
 from shop.models import Job, Payment, Refund
-from shop.money import reductions, refunds
+from shop.money import accounts, reductions, refunds
 from shop.money.ledger import PaymentError, account, book_payment, undo_payment, withdraw_refund
+from shop.money.reminders import remind_deposits
 from shop.parts.service import place_order
 from tests.shop import factories
 
@@ -109,6 +111,15 @@ def test_a_deposit_that_is_gone_takes_the_job_back(state: str) -> None:
     assert mails("payment_gone") == 1
     pay(job)
     assert in_state(job) == "deposit_in"
+
+
+@pytest.mark.parametrize(("state", "mails_sent"), [("parts_in", 0), ("booked", 1)])
+def test_fixed_dates_are_never_given_up_in_silence(state: str, mails_sent: int) -> None:
+    job = due()
+    payment = pay(job)
+    Job.objects.update(state=state, booked_start=timezone.now())
+    undo_payment(payment_id=payment.pk, by=None, note="typed wrong")
+    assert mails("payment_gone") == mails_sent
 
 
 def test_what_is_on_order_for_it_is_named_as_in_question_until_the_money_is_back() -> None:
@@ -286,3 +297,32 @@ def test_the_kept_ledger_is_the_plain_sum(manager) -> None:
     for cents in range(1, 40):  # 0.1 + 0.2 and the like, which binary fractions miss
         pay(job, Decimal(cents) / 10)
     assert kept(job) == plainly(job)
+
+
+def test_a_customers_account_comes_to_what_the_ledgers_say(manager) -> None:
+    found = [due(), due("ready"), due("handed_over"), due("booked")]
+    for job in found:
+        pay(job, Decimal(100))
+    reductions.reduce_price(job_id=found[1].pk, amount=Decimal(90), why="late", by=manager, press="a")
+    jobs.cancel(job_id=found[3].pk, by=manager, why="off")
+    refunds.decide_owed(job_id=found[3].pk, owed=Decimal(60), why="tyres", by=manager, press="o")
+    back = refunds.decide_refund(job_id=found[3].pk, amount=Decimal(40), why="rest", by=manager, press="r")
+    withdraw_refund(refund_id=back.pk, by=manager, why="wrong account")
+
+    told = accounts.customer_account(found[0].revision.email)
+
+    now = [account(job) for job in Job.objects.all()]
+    assert told.balance == sum(each.asked - each.held for each in now)
+    assert told.paid == 400
+
+
+def test_a_balance_is_reminded_of_three_times_after_the_handover() -> None:
+    job = due("handed_over")
+    pay(job)
+    due_on = timezone.localdate(job.state_since)
+    days = [day for day in range(30) for _twice in range(2)
+            if remind_deposits(today=due_on + timedelta(days=day))]  # fmt: skip
+    assert days == [1, 8, 15]
+    assert mails("balance_reminder") == 3
+    pay(job, Decimal("890.00"))
+    assert remind_deposits(today=due_on + timedelta(days=40)) == []
