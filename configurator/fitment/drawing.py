@@ -2,7 +2,7 @@
 
 from typing import Any
 
-from .defaults import RIM_FLANGE_MM
+from .defaults import INCH_MM, RIM_FLANGE_MM
 from .designation import Tyre
 from .drawing_canvas import INK, QUIET, VERDICT_INK, Canvas
 from .drawing_shapes import (
@@ -55,7 +55,7 @@ class _Section:
         self.tread = drawn_diameter_mm(tyre) / 2
         self.arch = max((axle.arch_diameter_mm or 2 * self.tread + 50) / 2, self.tread + 6)
         left, right = self._extent()
-        self.head, self.foot = 164.0, 106.0
+        self.head, self.foot = 182.0, 106.0
         scale = (_WIDTH - 40) / (right - left)
         box = (left, self.arch + self.head / scale, right, -self.foot / scale)
         self.c = Canvas(f"fit-{axle.position}", box, _WIDTH, scale)
@@ -141,15 +141,15 @@ class _Section:
         line: dict[str, Any] = {"stroke": INK} if known else {"stroke": QUIET, "stroke_dasharray": "3 3"}
         c.shape("wheel", outline, fill="#c9d1d9", stroke_width="1.2", **line)
         if not known:
-            y = c.y(rim.diameter_in * 12.7 - 58)
-            c.write(c.x(self.centre - rim.width_in * 12.7), y, self._say("inside_unknown"), fill=QUIET)
+            y = c.y(rim.diameter_in * INCH_MM / 2 - 58)
+            c.write(c.x(self.centre - rim.width_in * INCH_MM / 2), y, self._say("inside_unknown"), fill=QUIET)
 
     def _tyre(self, rim: Rim) -> None:
         start, curves = tyre_curves(self.tyre, rim.width_in, self.centre)
         self.c.curve("tyre", start, curves, fill="#4b5158", stroke=INK, stroke_width="1.2")
         start, curves = tyre_curves(self.tyre, rim.width_in, self.centre, within_mm=9)
         self.c.curve("air", start, curves, fill="#eef1f3", stroke=INK, stroke_width="0.8")
-        height = (self.tread + self.tyre.rim_diameter_in * 12.7) / 2
+        height = (self.tread + self.tyre.rim_diameter_in * INCH_MM / 2) / 2
         size = self.tyre.designation.split(" ")[0]
         at = self.c.x(self.centre), self.c.y(height) + 5
         self.c.write(*at, size, text_anchor="middle", stroke="#eef1f3", font_weight="600")
@@ -217,7 +217,9 @@ class _Section:
         c.arrows((min(a, b), level), (max(a, b), level), ink)
         text = self._say(what, gap_mm=abs(a - b), verdict=row.verdict)
         x = 20.0 if anchor == "start" else c.width - 20
-        c.write(x, c.y(level) - 9, text, text_anchor=anchor, fill=ink, font_weight="600")
+        # One above the other: in some languages both are long.
+        y = c.y(level) - (9 if anchor == "end" else 27)
+        c.write(x, y, text, text_anchor=anchor, fill=ink, font_weight="600")
 
     def _widths(self, rim: Rim) -> None:
         inner = self.centre - self.half, self.centre + self.half
@@ -228,7 +230,7 @@ class _Section:
             self._gap("outboard_position", row.value, self.axle.arch_lip_mm, what, "end")
         row = self.report.check("inboard_clearance")
         if self.axle.strut_face_mm is not None and row.value is not None:
-            face = self.centre - max(self.half, rim.width_in * 12.7 + RIM_FLANGE_MM)
+            face = self.centre - max(self.half, rim.width_in * INCH_MM / 2 + RIM_FLANGE_MM)
             what = "to_strut" if face > self.axle.strut_face_mm else "into_strut"
             self._gap("inboard_clearance", face, self.axle.strut_face_mm, what, "start")
         level = self.arch + 44 / self.c.scale

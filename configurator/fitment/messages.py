@@ -30,7 +30,6 @@ __all__ = ["CODES", "TEMPLATES", "UNITS"]
 _CHECKS = {
     "row.not_applicable": "Does not apply to this axle.",
     "row.missing": "Not known: {fields}. Measure it or look it up, then check again.",
-    "row.undecided": "Not known: the inputs given do not decide it.",
     "row.spare": (
         "Only {spare_mm} to spare against a tolerance of {tolerance_mm}: measure on the vehicle before"
         " ordering."

@@ -15,11 +15,12 @@ from .formulas_mounting import engaged_mm
 from .needs import Need, needs_of, needs_of_rows
 from .outcome import Outcome
 from .parts import Axle, Fastener, Spacer, Wheel
+from .pressure import minimum_pressure_bar
 from .quantities import Quantities
 from .rows import Check, known
 from .said import Message, Messages, message
 from .sources import source_of
-from .wording import Fit, minimum_pressure_bar
+from .wording import Fit
 
 __all__ = ["Check", "FitReport", "Need", "check_fit"]
 
@@ -129,11 +130,10 @@ def _unknown(rule: Rule, fit: Fit, outcome: Outcome) -> Check:
     missing = missing_inputs(rule, fit)
     if missing:
         said = message("row.missing", fields=missing)
-    elif rule.id == "brake_clearance":
+    else:
+        # Nothing is missing, and yet not enough known, only where a brake reaches past the drawn profile.
         missing = ("wheel.inside_profile_mm",)
         said = message("brake_clearance.beyond")
-    else:
-        said = message("row.undecided")
     return _check(rule, fit, outcome, "unknown", said, missing)
 
 
@@ -175,6 +175,6 @@ def _derived(fit: Fit) -> dict[str, float | None]:
         "tyre_capacity_kg": formulas_rating.tyre_capacity_kg(q),
         "engaged_mm": engaged,
         "engaged_turns": engaged / q.f.pitch,
-        "minimum_pressure_bar": minimum_pressure_bar(fit),
+        "minimum_pressure_bar": minimum_pressure_bar(fit.tyre, q),
     }
     return {name: known(value) for name, value in found.items()}

@@ -6,6 +6,8 @@ from importlib.resources import files
 from types import MappingProxyType
 from typing import NamedTuple
 
+from .defaults import INCH_MM
+
 
 def rows(name: str) -> list[dict[str, str]]:
     """Return a data file's rows, keyed by its header; lines that begin with # are its source."""
@@ -99,13 +101,12 @@ def growth() -> MappingProxyType[str, tuple[float, float]]:
 @cache
 def inch_threads() -> MappingProxyType[str, tuple[float, float, float]]:
     """(diameter, pitch, stress area) in mm and mm2 by unified thread, written like `1/2-20`."""
-    inch = 25.4
     return MappingProxyType(
         {
             r["thread"]: (
-                float(r["d_in"]) * inch,
-                inch / float(r["threads_per_in"]),
-                float(r["stress_area_in2"]) * inch**2,
+                float(r["d_in"]) * INCH_MM,
+                INCH_MM / float(r["threads_per_in"]),
+                float(r["stress_area_in2"]) * INCH_MM**2,
             )
             for r in rows("thread_inch.csv")
         }

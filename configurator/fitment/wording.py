@@ -1,20 +1,18 @@
 """What each row says: the finding, then what to do about it, as messages with figures."""
 
-import math
 from collections.abc import Callable
 from dataclasses import dataclass
 
 from .arithmetic import EPSILON
 from .defaults import FITTED_INSIDE_MM, RIM_FLANGE_MM
 from .designation import Tyre
-from .formulas_rating import tyre_capacity_kg
 from .formulas_space import REAR_EDGE_MM
 from .names import split_thread
 from .outcome import Outcome
 from .parts import Axle, Fastener, Spacer, Wheel
+from .pressure import minimum_pressure_bar, pressure_share
 from .quantities import Quantities
 from .said import Message, Messages, message
-from .tyre_size import pressure_share, reference_pressure_bar, speed_supplement_bar
 
 
 @dataclass(frozen=True)
@@ -206,24 +204,10 @@ def tyre_load(fit: Fit, row: Outcome, verdict: str) -> Message | Messages:
     if verdict == "no":
         return found
     share = pressure_share(row.value / row.limit)
-    pressure = minimum_pressure_bar(fit)
+    pressure = minimum_pressure_bar(fit.tyre, fit.numbers)
     if pressure != pressure:
         return (found, message("tyre_load.pressure_marked", share_pct=100 * share))
     return (found, message("tyre_load.pressure", pressure_bar=pressure))
-
-
-def minimum_pressure_bar(fit: Fit) -> float:
-    """Return the least cold pressure for the axle's load and the vehicle's top speed, bar.
-
-    NaN where load, speed or the tyre's reference pressure is not known. ETRTO practice, from memory.
-    """
-    capacity, top = tyre_capacity_kg(fit.numbers), fit.numbers.a.max_speed
-    least = reference_pressure_bar(fit.tyre) * pressure_share(fit.numbers.a.load / capacity)
-    return (
-        math.ceil(10 * (least + speed_supplement_bar(fit.tyre, top)) - EPSILON) / 10
-        if (least == least and top == top)
-        else math.nan
-    )
 
 
 def tyre_speed(fit: Fit, row: Outcome, verdict: str) -> Message:
