@@ -39,7 +39,8 @@ def speed_supplement_bar(tyre: Tyre, max_speed_kmh: float) -> float:
 def minimum_pressure_bar(tyre: Tyre, q: Quantities) -> float:
     """Return the least cold pressure for the axle's load and the vehicle's top speed, bar.
 
-    Rounded up to the next 0.1; NaN where load, speed or the tyre's reference pressure is not known. ETRTO practice, from memory.
+    Rounded up to the next 0.1; NaN where load, speed or the tyre's reference pressure is not known. ETRTO
+    practice, from memory.
     """
     top = q.a.max_speed
     least = reference_pressure_bar(tyre) * pressure_share(q.a.load / tyre_capacity_kg(q))
