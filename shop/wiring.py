@@ -41,6 +41,7 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.before_handover, money.what_is_owed, "shop-money-warns-at-handover"),
     (jobs.job_moved, parts.when_job_moved, "shop-parts-follow-job"),
     (jobs.job_moved, planning.when_job_moved, "shop-plan-follows-job"),
+    (jobs.contact_corrected, messages.when_contact_corrected, "shop-messages-follow-contact"),
     (jobs.job_moved, messages.when_job_moved, "shop-messages-follow-job"),
     (jobs.job_moved, documents.when_job_moved, "shop-papers-follow-job"),
     (money_signals.invoice_issued, documents.when_invoice_issued, "shop-paper-of-invoice"),

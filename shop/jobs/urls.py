@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path, register_converter
 
-from . import views, views_amend, views_bench, views_review
+from . import views, views_amend, views_bench, views_desk, views_review
 
 
 class JobNumber:
@@ -27,6 +27,10 @@ urlpatterns: list[URLPattern] = [
     path("jobs/list.csv", views.jobs_csv, name="jobs_csv"),
     path("jobs/<job:number>/", views.job, name="job"),
     path("jobs/<job:number>/do/", views.act, name="act"),
+    path("jobs/<job:number>/notes/", views_desk.notes, name="job_notes"),
+    path("jobs/<job:number>/notes/add/", views_desk.add_note, name="add_note"),
+    path("jobs/<job:number>/telephone/", views_desk.telephone_yes, name="telephone_yes"),
+    path("jobs/<job:number>/contact/", views_desk.correct, name="correct_contact"),
     path("jobs/<job:number>/review/", views_review.review, name="review"),
     path("jobs/<job:number>/measured/", views_review.measured, name="measured"),
     path(

@@ -10,6 +10,7 @@ from shop.jobs.service import promise_mail
 from shop.jobs.states import CUSTOMER, State
 
 from .models import Message
+from .readdressing import readdress
 
 # Moves that the jobs service sends no mail for by itself.
 MAIL_ON = {
@@ -51,3 +52,10 @@ def is_offer(job: Job) -> bool:
 def when_asked_who_asks(sender: object, **kwargs: Any) -> list[Any]:
     """Answer with the jobs about which a customer wrote something that nobody has read."""
     return [Message.objects.filter(from_customer=True, read_at=None).values("job_id")]
+
+
+def when_contact_corrected(
+    sender: object, job: Job, entry: HistoryEntry, before: str, after: str, old_token: str, **kwargs: Any
+) -> None:
+    """Send the job's mails to where the customer is reached."""
+    readdress(job, entry, before=before, after=after, old_token=old_token)

@@ -21,6 +21,8 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from configurator.models import OutboxEntry, Photo, Spec
+from shop.jobs.desk import ABOUT_THE_CUSTOMER
+from shop.jobs.finding import note_words
 from shop.jobs.models import HistoryEntry, Job
 from shop.jobs.roles import By, actor
 from shop.jobs.service import locked, record
@@ -53,6 +55,8 @@ def forget(*, email: str, by: By, why: str) -> Kept:
         record(job, who, "customer.forgotten", why=why)
     for spec in kept.specs:
         _forget_spec(spec)
+    for job in kept.jobs:
+        note_words(Job.objects.select_related("revision", "spec").get(pk=job.pk))
     return kept
 
 
@@ -61,6 +65,8 @@ def _forget_job(job: Job) -> None:
     OutgoingMail.objects.filter(job=job).update(to=NO_MAIL, subject="–", text="", html="")
     # The one exception from a history that is only added to: the customer's own words.
     HistoryEntry._base_manager.filter(job=job, who=CUSTOMER).update(why="")
+    # And what staff wrote down about them: calls, notes, a yes by telephone, contact that was corrected.
+    HistoryEntry._base_manager.filter(job=job, action__in=ABOUT_THE_CUSTOMER).update(why="", data={})
     for paper in papers_of(job):
         _remove(paper.file.storage, [paper.file.name])
         paper.delete()
