@@ -22,6 +22,16 @@ def code_field() -> models.CharField:
     return models.CharField(max_length=60, unique=True, validators=[CODE])
 
 
+def endpoint_field() -> models.CharField:
+    """Return an electronic address for orders: scheme of the EAS code list, colon, identifier."""
+    return models.CharField(
+        max_length=60,
+        blank=True,
+        validators=[RegexValidator(r"^[0-9]{4}:[^\s:][^\s]*$", "Write scheme:identifier, as 9930:DE123.")],
+        help_text="electronic address for orders, scheme:identifier, such as 9930:DE123456789",
+    )
+
+
 class Workshop(models.Model):
     """The one workshop that runs this site: its address, rates, tax, bank and deposit policy."""
 
@@ -46,6 +56,13 @@ class Workshop(models.Model):
     terms = models.TextField(blank=True, help_text="Withdrawal and bespoke-goods notice shown before sending")
     terms_version = models.CharField(max_length=20, default="1")
     local_codes = models.TextField(blank=True, help_text="Which local codes the workshop works to")
+    legal_name = models.CharField(max_length=120, blank=True, help_text="as registered; empty: the name")
+    endpoint = endpoint_field()
+    delivery_street = models.CharField(
+        max_length=120, blank=True, help_text="where goods are delivered; empty: the address above"
+    )
+    delivery_postcode = models.CharField(max_length=20, blank=True)
+    delivery_town = models.CharField(max_length=80, blank=True)
 
     def __str__(self) -> str:
         return self.name
@@ -78,6 +95,14 @@ class Supplier(models.Model):
     country = models.CharField(max_length=2, default="DE")
     lead_time_days = models.PositiveSmallIntegerField(default=5)
     customer_number = models.CharField(max_length=40, blank=True)
+    legal_name = models.CharField(max_length=120, blank=True, help_text="as registered; empty: the name")
+    endpoint = endpoint_field()
+    language = models.CharField(
+        max_length=10,
+        default="en-gb",
+        choices=[("en-gb", "English"), ("de", "Deutsch")],
+        help_text="in which orders are written",
+    )
 
     class Meta:
         ordering = ["name"]

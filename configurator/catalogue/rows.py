@@ -109,6 +109,10 @@ class Row(BaseModel):
         return "/".join(str(getattr(self, name)) for name in self.key_fields)
 
 
+Endpoint = Annotated[str, StringConstraints(pattern=r"^([0-9]{4}:[^\s:][^\s]*)?$", max_length=60)]
+"""An electronic address for orders: scheme of the EAS code list, colon, identifier."""
+
+
 class WorkshopRow(Row):
     tables = (m.Workshop,)
     name: str
@@ -130,6 +134,11 @@ class WorkshopRow(Row):
     terms: Annotated[str, Field(max_length=20000)] = ""
     terms_version: str
     local_codes: Annotated[str, Field(max_length=5000)] = ""
+    legal_name: str = ""
+    endpoint: Endpoint = ""
+    delivery_street: str = ""
+    delivery_postcode: str = ""
+    delivery_town: str = ""
     key_fields = ()
 
 
@@ -144,6 +153,9 @@ class SupplierRow(Row):
     country: Annotated[str, StringConstraints(pattern=r"^[A-Z]{2}$")] = "DE"
     lead_time_days: Days = 5
     customer_number: str = ""
+    legal_name: str = ""
+    endpoint: Endpoint = ""
+    language: Literal["en-gb", "de"] = "en-gb"
 
 
 class ItemRow(Row):

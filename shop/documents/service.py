@@ -92,9 +92,11 @@ FOR_CUSTOMERS = frozenset({Kind.QUOTE, Kind.SPECIFICATION, Kind.DEPOSIT, Kind.HA
 
 
 def language_of(kind: str, about: Job | PurchaseOrder | Invoice) -> str:
-    """Return the language of a paper: the customer's own, or that of whoever opens it in the workshop."""
+    """Return the language of a paper: the reader's own, or that of whoever opens it in the workshop."""
     if isinstance(about, Invoice):
         return str(about.content["language"])
+    if isinstance(about, PurchaseOrder) and about.supplier_address.get("language"):
+        return str(about.supplier_address["language"])
     if kind in FOR_CUSTOMERS and isinstance(about, Job):
         return about.spec.language or settings.LANGUAGE_CODE
     return translation.get_language() or settings.LANGUAGE_CODE

@@ -13,6 +13,7 @@ from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
 
+from configurator.builds.money import rounded
 from shop.jobs.press import new_key
 
 NOTHING = Decimal(0)
@@ -150,6 +151,10 @@ class PurchaseOrder(models.Model):
     customer_number = models.CharField(max_length=40, blank=True)
     currency = models.CharField(max_length=3)
     total_net = models.DecimalField(max_digits=12, decimal_places=2, default=NOTHING)
+    tax_rate_pct = models.DecimalField(
+        max_digits=5, decimal_places=2, null=True, blank=True, help_text="none: not told, other country"
+    )
+    deliver_to = models.JSONField(default=dict, blank=True, help_text="name, street, postcode, town, country")
     state = models.CharField(max_length=14, choices=State.choices, default=State.PLACED, db_index=True)
     note = models.CharField(max_length=500, blank=True, help_text="printed on the order")
     placed_by = models.ForeignKey(
@@ -162,6 +167,16 @@ class PurchaseOrder(models.Model):
 
     def __str__(self) -> str:
         return self.number
+
+    @property
+    def tax(self) -> Decimal | None:
+        """The tax that is expected on it, or None where it is not for us to tell."""
+        return None if self.tax_rate_pct is None else rounded(self.total_net * self.tax_rate_pct / 100)
+
+    @property
+    def total_gross(self) -> Decimal:
+        """What is expected to be paid."""
+        return self.total_net + (self.tax or NOTHING)
 
 
 class PurchaseLine(models.Model):

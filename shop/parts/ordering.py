@@ -173,6 +173,8 @@ def _write_order(group: SupplierNeed, needs: list[Need], *, by: Any, press: str,
         supplier_address=_address(known),
         customer_number=known.customer_number if known else "",
         currency=workshop.currency(),
+        tax_rate_pct=_tax_rate(known),
+        deliver_to=_delivery_place(),
         total_net=sum((need.cost_net for need in needs), NOTHING),
         placed_by=by,
         note=note[:500],
@@ -216,4 +218,22 @@ def _promise_paper(order: PurchaseOrder) -> None:
 def _address(supplier: Supplier | None) -> dict[str, str]:
     if supplier is None:
         return {}
-    return {name: getattr(supplier, name) for name in ("email", "street", "postcode", "town", "country")}
+    names = ("email", "street", "postcode", "town", "country", "legal_name", "endpoint", "language")
+    return {name: getattr(supplier, name) for name in names}
+
+
+def _tax_rate(supplier: Supplier | None) -> Decimal | None:
+    """Return the rate to expect; none is told where another country's law or the buyer's duty decides."""
+    own = workshop.current()
+    if own is None or supplier is None or supplier.country != own.country:
+        return None
+    return own.tax_rate_pct
+
+
+def _delivery_place() -> dict[str, str]:
+    own = workshop.current()
+    if own is None:
+        return {}
+    place = {"name": own.name, "country": own.country}
+    prefix = "delivery_" if own.delivery_street else ""
+    return place | {name: getattr(own, prefix + name) for name in ("street", "postcode", "town")}

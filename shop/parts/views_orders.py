@@ -20,7 +20,7 @@ from .csv_export import order_csv
 from .forms import NotComingForm, ReceiveForm
 from .models import PurchaseOrder
 from .service import ReceiptError, close_line, receive
-from .ubl import order_ubl
+from .ubl import not_peppol, order_ubl
 from .views import PAGE, may_buy
 
 State = PurchaseOrder.State
@@ -62,6 +62,7 @@ def _order(
         "receive": bound.get("receive") or ReceiveForm(found),
         "not_coming": bound.get("not_coming") or NotComingForm(found),
         "may_buy": may_buy(request),
+        "not_peppol": not_peppol(found),
     }
     return render(request, "shop/orders/order.html", context, status=status)
 

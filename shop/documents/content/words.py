@@ -43,6 +43,11 @@ def quantity(value: Decimal, unit: str) -> str:
     return told.quantity(value, unit)
 
 
+def in_figures(value: Decimal) -> str:
+    """Return a bare number as the paper's language writes it, without needless noughts."""
+    return told.in_figures(f"{value.normalize():f}")
+
+
 def hours(value: float) -> str:
     """Return hours such as ``1.5 h``, or nothing."""
     return f"{told.in_figures(f'{value:g}')} h" if value else ""

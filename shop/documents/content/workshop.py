@@ -11,7 +11,7 @@ from configurator.pages import told, told_codes
 from shop.jobs.evaluations import evaluation_of, rows_to_measure
 from shop.jobs.models import Job, JobOperation
 from shop.parts.demand import job_parts
-from shop.parts.models import JobPart, PurchaseOrder
+from shop.parts.models import JobPart, PurchaseLine, PurchaseOrder
 
 from . import words
 
@@ -142,6 +142,7 @@ def purchase_order(order: PurchaseOrder) -> dict[str, Any]:
             [_("Date"), words.day(order.placed_at)],
             [_("Our customer number"), order.customer_number or _("not given")],
             [_("Currency"), cash],
+            [_("Deliver to"), _delivery_line(order)],
         ],
         "note": order.note,
         "lines": [
@@ -149,7 +150,7 @@ def purchase_order(order: PurchaseOrder) -> dict[str, Any]:
                 str(line.position),
                 line.supplier_ref or line.item,
                 words.ordered(line.item, line.name, line.facts),
-                words.quantity(line.quantity, line.unit),
+                _in_packs(line),
                 words.day(line.need_by) or _("as soon as you can"),
                 words.money(line.unit_cost_net, cash),
                 words.money(line.amount_net, cash),
@@ -157,4 +158,33 @@ def purchase_order(order: PurchaseOrder) -> dict[str, Any]:
             for line in order.lines.all()
         ],
         "total": ["", "", _("Total without tax"), "", "", "", words.money(order.total_net, cash)],
+        "sums": _sums(order),
     }
+
+
+def _delivery_line(order: PurchaseOrder) -> str:
+    place = order.deliver_to
+    town = f"{place.get('postcode', '')} {place.get('town', '')}".strip()
+    return ", ".join(filter(None, (place.get("name", ""), place.get("street", ""), town))) or _("our address")
+
+
+def _in_packs(line: PurchaseLine) -> str:
+    """Return the quantity, and how it is packed where that is not one by one."""
+    amount = words.quantity(line.quantity, line.unit)
+    if line.pack_size == 1:
+        return amount
+    packs = words.in_figures(line.quantity / line.pack_size)
+    told = {"packs": packs, "size": words.quantity(line.pack_size, line.unit)}
+    return f"{amount} ({_('%(packs)s packs of %(size)s') % told})"
+
+
+def _sums(order: PurchaseOrder) -> list[list[str]]:
+    cash = order.currency
+    if order.tax is None or order.tax_rate_pct is None:
+        return [[_("Tax"), _("as the law has it; none is told here")]]
+    rate = words.in_figures(order.tax_rate_pct)
+    return [
+        [_("Net"), words.money(order.total_net, cash)],
+        [_("Tax %(rate)s%%") % {"rate": rate}, words.money(order.tax, cash)],
+        [_("Gross"), words.money(order.total_gross, cash)],
+    ]

@@ -6,7 +6,7 @@ import csv
 import io
 import zipfile
 from datetime import date
-from decimal import Decimal
+from decimal import ROUND_HALF_UP, Decimal
 from importlib.resources import files
 
 import pytest
@@ -26,7 +26,7 @@ from shop.parts.csv_export import (
     safe_cell,
 )
 from shop.parts.service import place_order
-from shop.parts.ubl import CAC, CBC, order_ubl
+from shop.parts.ubl import CAC, CBC, not_peppol, order_ubl
 from tests.shop import factories
 
 NS = {"cac": CAC, "cbc": CBC}
@@ -137,7 +137,101 @@ def test_ubl_is_valid_and_tells_what_was_ordered(schema: etree.XMLSchema, worksh
     }
     amounts = [Decimal(line.findtext("cbc:LineExtensionAmount", namespaces=NS)) for line in lines]
     total = document.findtext("cac:AnticipatedMonetaryTotal/cbc:PayableAmount", namespaces=NS)
-    assert sum(amounts) == Decimal(total) == order.total_net
+    assert sum(amounts) == order.total_net
+    assert Decimal(total) == order.total_gross
+
+
+def told(document: etree._Element, path: str) -> str:
+    found = document.findall(path, NS)
+    assert len(found) == 1, path
+    return str(found[0].text)
+
+
+@pytest.mark.django_db
+def test_the_order_is_written_as_peppol_bis_ordering_3(schema: etree.XMLSchema, workshop: Workshop) -> None:
+    """Peppol BIS Ordering 3, syntax of the Order transaction (docs.peppol.eu): the identifiers of the
+    specification, and of both parties an electronic address with its scheme and the registered name; no
+    element that the transaction does not have. The list of elements is from memory."""
+    Workshop.objects.update(endpoint="9930:DE000000000", tax_number="DE000000000", legal_name="Werkhof GmbH")
+    Supplier.objects.create(
+        code="northwheel", name="Northwheel", legal_name="Northwheel plc", endpoint="0088:4000001000005"
+    )
+    order = placed()
+    document = etree.fromstring(order_ubl(order))
+
+    schema.assertValid(document)
+    assert not_peppol(order) == []
+    assert told(document, "cbc:CustomizationID") == "urn:fdc:peppol.eu:poacc:trns:order:3"
+    assert told(document, "cbc:ProfileID") == "urn:fdc:peppol.eu:poacc:bis:ordering:3"
+    buyer, seller = "cac:BuyerCustomerParty/cac:Party/", "cac:SellerSupplierParty/cac:Party/"
+    assert told(document, buyer + "cbc:EndpointID") == "DE000000000"
+    assert document.find(buyer + "cbc:EndpointID", NS).get("schemeID") == "9930"
+    assert told(document, seller + "cbc:EndpointID") == "4000001000005"
+    assert document.find(seller + "cbc:EndpointID", NS).get("schemeID") == "0088"
+    assert told(document, buyer + "cac:PartyLegalEntity/cbc:RegistrationName") == "Werkhof GmbH"
+    assert told(document, seller + "cac:PartyLegalEntity/cbc:RegistrationName") == "Northwheel plc"
+    for absent in ("UBLVersionID", "LineCountNumeric", "SupplierAssignedAccountID", "PackSizeNumeric"):
+        assert document.find(f".//cbc:{absent}", NS) is None, absent
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(("ours", "theirs"), [("", ""), ("9930:DE000000000", ""), ("", "0088:4000001000005")])
+def test_without_both_addresses_it_is_plain_ubl_and_claims_no_more(
+    schema: etree.XMLSchema, workshop: Workshop, ours: str, theirs: str
+) -> None:
+    Workshop.objects.update(endpoint=ours)
+    Supplier.objects.create(code="northwheel", name="Northwheel", endpoint=theirs)
+    order = placed()
+    document = etree.fromstring(order_ubl(order))
+    schema.assertValid(document)
+    assert document.find("cbc:CustomizationID", NS) is None
+    assert len(not_peppol(order)) == [ours, theirs].count("")
+
+
+@pytest.mark.django_db
+def test_net_tax_and_gross_add_up_and_the_goods_have_a_place(workshop: Workshop) -> None:
+    Workshop.objects.update(delivery_street="Tor 3", delivery_postcode="12346", delivery_town="Hinterhof")
+    Supplier.objects.create(code="northwheel", name="Northwheel")
+    order = placed()
+    Workshop.objects.update(tax_rate_pct=7, delivery_street="Elsewhere 9")  # the order stands as placed
+    document = etree.fromstring(order_ubl(order))
+    total = "cac:AnticipatedMonetaryTotal/cbc:"
+    net, gross = (
+        Decimal(told(document, total + name)) for name in ("TaxExclusiveAmount", "TaxInclusiveAmount")
+    )
+    tax = Decimal(told(document, "cac:TaxTotal/cbc:TaxAmount"))
+    assert net + tax == gross == Decimal(told(document, total + "PayableAmount"))
+    assert tax == (net * Decimal("0.19")).quantize(Decimal("0.01"), ROUND_HALF_UP)
+    rates = document.findall(".//cac:ClassifiedTaxCategory/cbc:Percent", NS)
+    assert {rate.text for rate in rates} == {"19"}
+    place = "cac:Delivery/cac:DeliveryLocation/cac:Address/cbc:"
+    assert [told(document, place + name) for name in ("StreetName", "CityName", "PostalZone")] == [
+        "Tor 3",
+        "Hinterhof",
+        "12346",
+    ]
+
+
+@pytest.mark.django_db
+def test_a_supplier_abroad_is_told_no_tax(schema: etree.XMLSchema, workshop: Workshop) -> None:
+    Supplier.objects.create(code="northwheel", name="Northwheel", country="FR")
+    order = placed()
+    document = etree.fromstring(order_ubl(order))
+    schema.assertValid(document)
+    assert document.find("cac:TaxTotal", NS) is None
+    assert told(document, "cac:AnticipatedMonetaryTotal/cbc:PayableAmount") == f"{order.total_net:.2f}"
+
+
+@pytest.mark.django_db
+def test_each_line_tells_its_pack_and_the_suppliers_number(workshop: Workshop) -> None:
+    document = etree.fromstring(order_ubl(placed()))
+    packs = {}
+    for item in document.findall("cac:OrderLine/cac:LineItem/cac:Item", NS):
+        number = item.findtext("cac:SellersItemIdentification/cbc:ID", namespaces=NS)
+        own = told(item, "cac:BuyersItemIdentification/cbc:ID")
+        packs[own] = (told(item, "cac:AdditionalItemProperty/cbc:Value"), bool(number))
+    assert packs["tape"] == ("10 MTR", False)
+    assert packs["paint"] == ("0.25 LTR", True)
 
 
 @pytest.mark.django_db
