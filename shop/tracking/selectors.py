@@ -87,10 +87,11 @@ class JobView:
 
     @property
     def asks_address(self) -> bool:
-        """Whether the invoice's address can be given: once money is asked for, until an invoice is there."""
+        """Whether the invoice's address can be given: while something is asked for, until there is one."""
         return (
             self.deposit is not None
             and self.deposit.account.is_asked
+            and self.deposit.account.asked > 0
             and not any(paper.is_invoice for paper in self.papers)
         )
 

@@ -244,3 +244,15 @@ def test_the_customer_gives_the_address_sees_the_bill_and_opens_the_invoice() ->
     assert client.get(f"{page}papers/{invoice.number.lower()}.pdf").content.startswith(b"%PDF")
     other = factories.job(state="ready")
     assert client.get(f"/job/{other.token}/papers/{invoice.number.lower()}.pdf").status_code == 404
+
+
+def test_a_customer_whose_job_is_off_reads_what_goes_back_and_is_asked_for_no_address(manager) -> None:
+    job = factories.job(state="deposit_due")
+    pay(job, "300.00")
+    jobs.cancel(job_id=job.pk, by=manager, why="off")
+
+    text = Client().get(f"/job/{job.token}/").text
+
+    assert "to be paid back" in text
+    assert "Goes back to you" in text
+    assert "Address for the invoice" not in text
