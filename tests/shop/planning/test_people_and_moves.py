@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from shop.planning.dispatch import HorizonError, in_time, rank_rows, serial
 from shop.planning.greedy import best_rule, plan_greedily
-from shop.planning.problem import Link, Person, Problem, Step
+from shop.planning.problem import Link, Person, Plan, Problem, Step
 from shop.planning.solver import plan_with_solver
 
 from .cases import short_days, week_of_jobs
@@ -94,6 +94,15 @@ def test_one_person_does_one_thing_at_a_time_though_two_bays_are_free() -> None:
 def test_nobody_is_planned_while_away() -> None:
     # Slots 0 to 3 are the first day; the person comes on the second.
     assert sorted(plan_greedily(_two(at_work=0b1111_0000)).starts) == [4, 6]
+
+
+def test_the_solver_knows_when_people_are_away_and_come_back() -> None:
+    from shop.planning.window import solve
+
+    problem = _two(at_work=0b1111_1111_0011)  # away for slots 2 and 3
+    late = Plan([8, 10], [0, 0])
+    plan, proved = solve(problem, late, {0, 1}, seconds=10, workers=1)
+    assert (sorted(plan.starts), plan.who, proved) == ([0, 4], [0, 0], True)
 
 
 def test_who_can_do_less_is_asked_first_so_that_the_others_stay_free() -> None:
