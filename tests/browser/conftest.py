@@ -57,6 +57,13 @@ def settled(page: Page) -> None:
     page.locator("#build:not(.htmx-request)").wait_for()
 
 
+def unfold(page: Page) -> None:
+    """Open every section of the build page, as someone without script would."""
+    closed = page.locator("details.part:not([open]) > summary")
+    while closed.count():
+        closed.first.click()
+
+
 @pytest.fixture
 def sign_in(visit: Callable[..., Page]) -> Callable[..., Page]:
     """Open the workshop signed in as one of the demonstration staff."""

@@ -7,7 +7,7 @@ from playwright.sync_api import expect
 
 from shop.models import Job, JobPart
 
-from .conftest import settled
+from .conftest import settled, unfold
 
 pytestmark = pytest.mark.browser
 
@@ -17,6 +17,7 @@ def build_van(page):
     page.goto("/")
     page.get_by_role("button", name="Begin with the Brannvik Haldor II").click()
     page.wait_for_url("**/build/**")
+    unfold(page)
     page.get_by_label("Quay blue").check()
     page.get_by_role("radio", name="Torvik 8×18 ET50 gloss black").first.check()
     page.get_by_role("radio", name="15 mm, slipped on").first.check()

@@ -25,7 +25,7 @@ from shop.jobs import bench
 from shop.models import Job, JobOperation, PurchaseOrder
 from shop.planning.demo import make_demo_bays
 
-from .conftest import PHONE, settled
+from .conftest import PHONE, settled, unfold
 
 pytestmark = pytest.mark.browser
 IDA, OTTO = "Ida Holm", "Otto Marten"
@@ -56,6 +56,7 @@ def send_build(page: Page, vehicle: str, name: str, *choices: str) -> Sent:
     page.goto("/")
     page.get_by_role("button", name=f"Begin with the {vehicle}").click()
     page.wait_for_url("**/build/**")
+    unfold(page)
     for choice in choices:
         named = page.get_by_role("radio", name=choice, exact=True)
         (named if named.count() else page.get_by_label(choice)).first.check()
