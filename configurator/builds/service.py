@@ -114,6 +114,11 @@ def look(selection: Selection) -> Evaluation:
     return evaluate(selection, snapshot.current())
 
 
+def keep_language(*, spec_id: int, language: str) -> None:
+    """Remember the language that the customer last used; mails and papers speak it from then on."""
+    Spec.objects.filter(pk=spec_id).exclude(language=language).update(language=language)
+
+
 @transaction.atomic
 def name_build(*, spec_id: int, name: str) -> None:
     """Give the build a name of the customer's own."""

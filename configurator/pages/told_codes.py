@@ -9,6 +9,7 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.evaluation import FitRow
+from configurator.builds.sentences import SENTENCES
 from configurator.fitment.messages import CODES
 
 TONES = {"fits": "ok", "measure": "warn", "unknown": "warn", "no": "stop", "note": "info"}
@@ -195,6 +196,8 @@ def word(kind: str, code: str) -> str:
         return name_of_check(code)
     if kind == "field":
         return str(INPUTS.get(code, code))
+    if kind == "verdict":
+        return gettext(SENTENCES[code]) if code in SENTENCES else code
     words: Mapping[str, str] | None = CODES.get(kind)
     return gettext(words[code]) if words and code in words else code
 
@@ -224,6 +227,11 @@ def place(code: str) -> str:
 def body(style: str, category: str) -> str:
     """Return what kind of vehicle it is; a van of category M carries people."""
     return str(BODIES["passenger van" if style == "van" and category.startswith("M") else style])
+
+
+def source(text: str) -> str:
+    """Return a check's source for staff, each part in the reader's language."""
+    return "; ".join(gettext(part) for part in re.split(r"; ?", text) if part)
 
 
 def published(source: str) -> str:

@@ -158,12 +158,13 @@ def _send(page: Page, selection: Selection) -> HttpResponse:
 
 def _freeze(page: Page, evaluation: Evaluation) -> HttpResponse:
     workshop = page.catalogue.workshop
+    service.keep_language(spec_id=page.spec.pk, language=get_language() or page.spec.language)
     try:
         sent = service.send_build(
             spec_id=page.spec.pk,
             contact=page.contact.contact(),
             terms_version=workshop.terms_version if workshop else "",
-            terms_text=workshop.terms if workshop else "",
+            terms_text=told(workshop.terms) if workshop else "",
             evaluation=evaluation,
         )
     except service.StaleBuildError as stale:

@@ -61,6 +61,7 @@ def body_style(generation: Any) -> str:
     return told_codes.body(generation.body_style, generation.category)
 
 
+register.filter("tell", telling.told)
 register.filter("stage", told_codes.stage)
 register.filter("place", told_codes.place)
 register.filter("check_name", told_codes.name_of_check)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import secrets
 
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 
 def paper_path(paper: Paper, filename: str) -> str:
@@ -16,13 +17,13 @@ class Paper(models.Model):
     """One PDF of one kind about one thing; ``digest`` says from which content it was made."""
 
     class Kind(models.TextChoices):
-        QUOTE = "quote", "quote"
-        SPECIFICATION = "specification", "specification"
-        DEPOSIT = "deposit", "deposit request"
-        JOB_SHEET = "job sheet", "job sheet"
-        PURCHASE_ORDER = "purchase order", "purchase order"
-        HANDOVER = "handover", "handover pack"
-        INVOICE = "invoice", "invoice"
+        QUOTE = "quote", _("quote")
+        SPECIFICATION = "specification", _("specification")
+        DEPOSIT = "deposit", _("deposit request")
+        JOB_SHEET = "job sheet", _("job sheet")
+        PURCHASE_ORDER = "purchase order", _("purchase order")
+        HANDOVER = "handover", _("handover pack")
+        INVOICE = "invoice", _("invoice")
 
         @property
         def slug(self) -> str:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.http import HttpRequest, HttpResponse
 from django.http.response import Http404
 from django.shortcuts import get_object_or_404, render
+from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
 from shop.jobs.access import download, job_or_404, sees_customer, staff
@@ -20,11 +21,11 @@ Kind = Paper.Kind
 # Papers of money and contract, for those who see the customer's side of the job.
 OF_MONEY = frozenset({Kind.QUOTE, Kind.DEPOSIT})
 ABOUT = {
-    Kind.QUOTE: "What we offer and what it costs, with tax split and terms",
-    Kind.SPECIFICATION: "Everything that was chosen, with every fit check",
-    Kind.DEPOSIT: "What to transfer, with bank details and payment code",
-    Kind.JOB_SHEET: "For the bay: steps, torque, paint to mix, parts",
-    Kind.HANDOVER: "What was fitted, torque record, paint codes, note for the insurer",
+    Kind.QUOTE: _("What we offer and what it costs, with tax split and terms"),
+    Kind.SPECIFICATION: _("Everything that was chosen, with every fit check"),
+    Kind.DEPOSIT: _("What to transfer, with bank details and payment code"),
+    Kind.JOB_SHEET: _("For the bay: steps, torque, paint to mix, parts"),
+    Kind.HANDOVER: _("What was fitted, torque record, paint codes, note for the insurer"),
 }
 
 

@@ -16,6 +16,7 @@ from django.utils.translation import gettext as _
 from configurator.pictures.photos import PhotoRefused, process_photo
 
 from .errors import UnmetError, WrongStateError
+from .evaluations import copied
 from .models import Job, JobOperation
 from .roles import Actor, By, actor
 from .service import check_role, locked, record
@@ -55,11 +56,14 @@ def out_of_order(step: JobOperation, steps: dict[str, JobOperation], now: dateti
             continue
         until = waiting_until(before)
         if before.done_at is None:
-            found.append(_("“%(step)s” is not done") % {"step": before.name})
+            found.append(_("“%(step)s” is not done") % {"step": copied(step.job, before.name)})
         elif until and until > now:
             found.append(
                 _("“%(step)s” waits until %(when)s")
-                % {"step": before.name, "when": date_format(timezone.localtime(until), "D H:i")}
+                % {
+                    "step": copied(step.job, before.name),
+                    "when": date_format(timezone.localtime(until), "D H:i"),
+                }
             )
     return found
 

@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from configurator.builds.evaluation import Evaluation, FitRow
 from configurator.models import SpecRevision
+from configurator.pages.told import told
+from configurator.words import Said
+
+from .models import Job
 
 
 def evaluation_of(revision: SpecRevision) -> Evaluation:
@@ -16,3 +20,8 @@ def rows_to_measure(evaluation: Evaluation) -> list[FitRow]:
     return [
         row for fit in evaluation.fits.values() for row in fit.checks if row.verdict in ("measure", "unknown")
     ]
+
+
+def copied(job: Job, text: str) -> str:
+    """Return a text that was copied from a job's build in the reader's language."""
+    return told(Said.read(text, job.revision.evaluation.get("said", {}).get(text)))

@@ -7,6 +7,7 @@ from typing import Any
 
 from django import forms
 from django.conf import settings
+from django.utils.translation import gettext_lazy as _
 
 from .models import JobOperation
 
@@ -45,7 +46,7 @@ class StepForm(forms.Form):
     reason = forms.CharField(label="Reason", required=False, max_length=300)
     note = forms.CharField(label="Note", required=False, max_length=300)
     photo = forms.FileField(label="Photo", required=False)
-    photo_for_customer = forms.BooleanField(label="Show the photo to the customer", required=False)
+    photo_for_customer = forms.BooleanField(label=_("Show the photo to the customer"), required=False)
 
     def __init__(self, *args: Any, step: JobOperation | None = None, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

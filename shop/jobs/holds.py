@@ -6,6 +6,11 @@ from collections.abc import Callable
 
 from django.utils.translation import gettext as _
 
+from configurator.builds.sentences import say
+from configurator.pages import told_codes
+from configurator.pages.told import told
+
+from .evaluations import copied
 from .models import Job
 from .settled import says_no, to_measure
 from .signals import answers, parts_missing
@@ -39,7 +44,8 @@ def not_on_hold(job: Job) -> str:
 
 def work_done(job: Job) -> str:
     """Every step is ticked, or left out with a reason."""
-    names = list(job.operations.filter(done_at=None).values_list("name", flat=True))
+    undone = job.operations.filter(done_at=None).values_list("name", flat=True)
+    names = [copied(job, name) for name in undone]
     more = _(" and %(n)s more") % {"n": len(names) - 3} if len(names) > 3 else ""
     return _("Not done yet: %(steps)s.") % {"steps": ", ".join(names[:3]) + more} if names else ""
 
@@ -49,14 +55,15 @@ def measured(job: Job) -> str:
     for each in to_measure(job):
         verdict = each.done.verdict if each.done else ""
         if verdict != "fits":
-            what = "does not fit as measured" if verdict == "no" else "still has to be measured"
-            return f"{each.row.id.replace('_', ' ').capitalize()}, {each.row.axle}: {what}."
+            what = _("does not fit as measured") if verdict == "no" else _("still has to be measured")
+            axle = told(say(each.row.axle)) if each.row.axle in ("front", "rear") else each.row.axle
+            return f"{told_codes.name_of_check(each.row.id)}, {axle}: {what}."
     return ""
 
 
 def nothing_says_no(job: Job) -> str:
     """No fit check says no, by calculation or as measured."""
-    return "A fit check says no. Change the build or decline it." if says_no(job) else ""
+    return _("A fit check says no. Change the build or decline it.") if says_no(job) else ""
 
 
 HOLDS: dict[str, Callable[[Job], str]] = {

@@ -18,6 +18,7 @@ from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
 from configurator.catalogue import selectors, snapshot
 from configurator.pages.forms import OWN, BuildForm
+from configurator.pages.told import told
 
 from .access import job_or_404, staff
 from .amend import amend, what_stands_against
@@ -45,13 +46,17 @@ class AmendForm(BuildForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
+            field.label = told(str(field.label))
+            choices: Any = getattr(field, "choices", None)
+            if choices:
+                field.widget.choices = [(value, told(str(label))) for value, label in choices]
             if type(field.widget) is forms.RadioSelect:
                 field.widget = forms.Select(choices=field.widget.choices)
             if name in AXLES and name != "rear_differs":
                 field.widget.choices = self._parts(name)
             if name.startswith("finish-"):
                 option = self.catalogue.options.get(name.removeprefix("finish-"))
-                field.label = str(option) if option else field.label
+                field.label = told(option.name) if option else field.label
                 field.widget.choices = [("", _("its usual finish")), *field.widget.choices]
             if name.startswith("rear_") and name != "rear_differs":
                 field.label = gettext("%(field)s, rear") % {"field": field.label}
@@ -79,7 +84,7 @@ class AmendForm(BuildForm):
         families = [n for n in self.fields if n.startswith("f-")]
         named = (
             (_("Wheels, tyres, spacers"), axles),
-            ("Colours", colours),
+            (_("Colours"), colours),
             (_("Panels and removals"), families),
         )
         return [(str(label), [self[name] for name in names]) for label, names in named if names]

@@ -26,6 +26,7 @@ from .sums import deposit_of, held_of, refund_of
 
 SUBJECT_MAX = 150
 FROM_MESSAGES = frozenset({"message", "customer_wrote"})
+TO_WORKSHOP = frozenset({"customer_wrote"})
 FROM_LAST_QUESTION = frozenset({"answer_reminder"})
 
 
@@ -43,7 +44,7 @@ def write_job_mail(payload: dict[str, Any]) -> None:
     if OutgoingMail.objects.filter(key=key).exists():
         return
     job = Job.objects.select_related("revision", "spec").get(pk=payload["job_id"])
-    language = job.revision.language or settings.LANGUAGE_CODE
+    language = settings.LANGUAGE_CODE if kind in TO_WORKSHOP else job.spec.language or settings.LANGUAGE_CODE
     with translation.override(language):
         occasion = _occasion(job, kind, occasion_id)
         letter = LETTERS[kind](occasion)

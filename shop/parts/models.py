@@ -12,6 +12,7 @@ from typing import Any
 from django.conf import settings
 from django.core.validators import MinValueValidator
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.money import rounded
 from shop.jobs.press import new_key
@@ -139,9 +140,9 @@ class PurchaseOrder(models.Model):
     """An order to one supplier, addressed as it was when placed."""
 
     class State(models.TextChoices):
-        PLACED = "placed", "placed"
-        PART_RECEIVED = "part received", "part received"
-        CLOSED = "closed", "closed"
+        PLACED = "placed", _("placed")
+        PART_RECEIVED = "part received", _("part received")
+        CLOSED = "closed", _("closed")
 
     number = models.CharField(max_length=20, unique=True)
     press = models.CharField(max_length=40, unique=True, default=new_key)

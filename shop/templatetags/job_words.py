@@ -8,12 +8,13 @@ from typing import Any
 
 from django import template
 from django.utils.html import format_html
+from django.utils.translation import gettext
 from django.utils.translation import gettext as _
 
 from configurator.builds.sentences import say
 from configurator.catalogue import snapshot
 from configurator.pages import told, told_codes
-from configurator.words import Said
+from shop.jobs.evaluations import copied
 from shop.jobs.models import Job
 from shop.jobs.states import State
 from shop.jobs.words import happened
@@ -80,7 +81,15 @@ def hours(value: float) -> str:
 
 
 register.filter("tell", told.told)
+register.filter("quantity_of", told.quantity)
+register.filter("source_words", told_codes.source)
 register.filter("verdict_word", told.verdict_word)
+
+
+@register.filter
+def word(text: str) -> str:
+    """Return one of the program's own words, such as customer, system or on order, for the reader."""
+    return gettext(text) if text else ""
 
 
 @register.filter
@@ -98,7 +107,7 @@ def place_of(position: str) -> str:
 @register.filter
 def spoken(text: str, job: Job) -> str:
     """Return a text that was copied from the job's build in the reader's language."""
-    return told.told(Said.read(text, job.revision.evaluation.get("said", {}).get(text)))
+    return copied(job, text)
 
 
 @register.filter

@@ -14,9 +14,11 @@ from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
+from configurator.builds.service import keep_language
 from shop.jobs.errors import JobError, UnmetError
 from shop.jobs.links import tracking_url
 from shop.jobs.models import Job
@@ -38,7 +40,10 @@ SAME_TIME_S = 1.0
 @require_safe
 @by_link
 def job(request: HttpRequest, job: Job) -> HttpResponseBase:
-    """Show where the job stands."""
+    """Show where the job stands; whoever reads it here is written to in the same language."""
+    language = get_language() or settings.LANGUAGE_CODE
+    if not is_preview(request) and job.spec.language != language:
+        keep_language(spec_id=job.spec_id, language=language)
     return _page(request, job)
 
 

@@ -127,7 +127,7 @@ def figure(value: float | str | None, unit: str) -> str:
 
 
 def fit_rows(evaluation: Evaluation, *, notes: bool = True) -> list[list[str]]:
-    """Return the checks of this build: axle, what, figure, limit, verdict, message, the verdict's code."""
+    """Return the checks of this build: axle, what, figure, limit, verdict, message, tone."""
     return [
         [
             axle(row.axle),
@@ -136,7 +136,7 @@ def fit_rows(evaluation: Evaluation, *, notes: bool = True) -> list[list[str]]:
             figure(row.limit, row.unit),
             told.verdict_word(row.verdict),
             told.told(row.message),
-            row.verdict,
+            told_codes.tone(row.verdict),
         ]
         for row in told_codes.for_customers(all_checks(evaluation))
         if notes or row.verdict != "note"

@@ -1,0 +1,180 @@
+"""A walk in German through every customer page, mail, paper and staff page: no English may be left over."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import suppress
+from decimal import Decimal
+from typing import Any
+
+import pytest
+from django.test import Client
+from django.urls import NoReverseMatch, reverse
+from django.utils import translation
+
+from configurator.builds import service
+from configurator.catalogue.snapshot import Catalogue
+from configurator.models import Spec
+from configurator.pages.told import told
+from shop.documents.service import content_of
+from shop.jobs.models import Job
+from shop.jobs.states import State
+from shop.messages.letters import LETTERS, Letter
+from shop.messages.writing import _occasion as occasion_of
+from shop.money.service import book_payment
+from shop.parts.service import place_order
+from tests.builds.builds import harbour_van
+from tests.shop import factories
+from tests.walk.english import left_over, texts_of
+
+pytestmark = pytest.mark.django_db
+GERMAN = {"HTTP_ACCEPT_LANGUAGE": "de"}
+PERSON = service.Contact(name="Ida Sommer", email="ida@customer.example", registration="XB-AB 12")
+
+
+@pytest.fixture
+def spec(demo_catalogue: Catalogue) -> Spec:
+    build = harbour_van()
+    with translation.override("de"):
+        made = service.start_build(generation=build.generation, language="de")
+        service.save_build(spec_id=made.pk, selection=build)
+    made.refresh_from_db()
+    return made
+
+
+@pytest.fixture
+def job(spec: Spec, demo_catalogue: Catalogue) -> Job:
+    workshop = demo_catalogue.workshop
+    assert workshop is not None
+    with translation.override("de"):
+        service.send_build(
+            spec_id=spec.pk, contact=PERSON, terms_version="1", terms_text=told(workshop.terms)
+        )
+    return Job.objects.get()
+
+
+def moved(job: Job, state: State) -> Job:
+    """Put the job into a state, with both yeses given."""
+    Job.objects.filter(pk=job.pk).update(
+        state=state,
+        workshop_agreed_revision=job.revision,
+        customer_agreed_revision=job.revision,
+        agreed_revision=job.revision,
+    )
+    return Job.objects.get(pk=job.pk)
+
+
+def shown(client: Client, address: str) -> list[str]:
+    answer = client.get(address, **GERMAN)
+    assert answer.status_code == 200, address
+    return left_over(texts_of(answer.content.decode()))
+
+
+def listed(found: dict[str, list[str]]) -> str:
+    """Return all that was found, a line each, so that nothing is cut off in a report."""
+    return "\n".join(f"{address}: {text}" for address, texts in found.items() for text in texts)
+
+
+def test_the_customers_pages(spec: Spec) -> None:
+    addresses = [
+        reverse("configurator:start"),
+        reverse("configurator:build", args=[spec.token]),
+        reverse("configurator:share", args=[spec.share_token]),
+        reverse("configurator:advice", args=[spec.token, "front"]),
+    ]
+    found = {address: texts for address in addresses if (texts := shown(Client(), address))}
+    assert not found, listed(found)
+
+
+def test_the_cross_section(spec: Spec) -> None:
+    answer = Client().get(reverse("configurator:section", args=[spec.token, "front"]), **GERMAN)
+    assert left_over(texts_of(answer.content.decode())) == []
+
+
+@pytest.mark.parametrize("state", list(State))
+def test_the_customers_page_of_a_job(job: Job, state: State) -> None:
+    assert shown(Client(), reverse("tracking:job", args=[moved(job, state).token])) == [], state
+
+
+def test_every_mail(job: Job) -> None:
+    book_payment(
+        job_id=job.pk, amount=Decimal("10"), received_on=job.opened_at.date(), method="cash", by=None
+    )
+    with translation.override("de"):
+        for kind in sorted(set(LETTERS) - {"refund", "message", "customer_wrote"}):
+            letter = LETTERS[kind](occasion_of(moved(job, State.READY), kind, 0))
+            assert left_over(list(words_of(letter))) == [], kind
+
+
+def words_of(letter: Letter) -> Iterator[str]:
+    yield from (
+        letter.subject,
+        letter.heading,
+        letter.button,
+        *letter.paragraphs,
+        *letter.after,
+        *letter.points,
+    )
+    for fact in letter.facts:
+        yield from fact
+
+
+@pytest.mark.parametrize("kind", ["quote", "specification", "deposit", "job sheet", "handover"])
+def test_every_paper_of_a_job(job: Job, kind: str) -> None:
+    found = moved(job, State.READY)
+    with translation.override("de"):
+        assert left_over(list(strings(content_of(kind, found)))) == []
+
+
+def test_a_purchase_order(job: Job) -> None:
+    moved(job, State.DEPOSIT_IN)
+    order = place_order(supplier=job.parts.first().supplier, by=None, note="")
+    with translation.override("de"):
+        assert left_over(list(strings(content_of("purchase order", order)))) == []
+
+
+def strings(found: Any) -> Iterator[str]:
+    """Yield every text of a paper, the picture's words included."""
+    if isinstance(found, dict):
+        for name, value in found.items():
+            if name not in ("lang", "code"):
+                yield from strings(value)
+    elif isinstance(found, list | tuple):
+        for value in found:
+            yield from strings(value)
+    elif isinstance(found, str):
+        yield from texts_of(found) if found.lstrip().startswith("<") else [found]
+
+
+STAFF = (
+    "inbox", "jobs", "plan", "plan_setup", "numbers", "parts", "stock", "orders", "money", "owed", "invoices",
+    "statements", "unmatched", "people", "promises",
+)  # fmt: skip
+OF_A_JOB = (
+    "job", "review", "amend", "bench", "difference", "job_dates", "job_parts", "job_money", "job_messages",
+    "job_documents",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("state", [State.IN_REVIEW, State.DEPOSIT_IN, State.IN_THE_BAY, State.HANDED_OVER])
+def test_the_staffs_pages(job: Job, state: State) -> None:
+    moved(job, state)
+    client = Client()
+    client.force_login(factories.staff("reviewer", "buyer", "technician", "manager", name="mira"))
+    addresses = [*addresses_of(STAFF, ()), *addresses_of(OF_A_JOB, (job.number,))]
+    found = {}
+    for address in addresses:
+        answer = client.get(address, **GERMAN)
+        if answer.status_code == 200 and (texts := left_over(texts_of(answer.content.decode()))):
+            found[address] = texts
+    assert not found, listed(found)
+
+
+def addresses_of(names: tuple[str, ...], args: tuple[str, ...]) -> list[str]:
+    """Return the addresses of the pages that there are under these names."""
+    found = []
+    for name in names:
+        with suppress(NoReverseMatch):
+            found.append(reverse(f"shop:{name}", args=args))
+    assert len(found) > len(names) / 2
+    return found
