@@ -237,7 +237,7 @@ def source(text: str) -> str:
 def published(source: str) -> str:
     """Return the part of a check's source that names a published document; the rest is for staff."""
     parts = re.split(r"; ?", source)
-    return "; ".join(part for part in parts if PUBLISHED.match(part) and "memory" not in part)
+    return "; ".join(gettext(part) for part in parts if PUBLISHED.match(part) and "memory" not in part)
 
 
 def for_customers(checks: Iterable[FitRow]) -> list[FitRow]:

@@ -47,7 +47,7 @@ class AmendForm(BuildForm):
         super().__init__(*args, **kwargs)
         for name, field in self.fields.items():
             field.label = told(str(field.label))
-            choices: Any = getattr(field, "choices", None)
+            choices: Any = getattr(field.widget, "choices", None)
             if choices:
                 field.widget.choices = [(value, told(str(label))) for value, label in choices]
             if type(field.widget) is forms.RadioSelect:

@@ -21,6 +21,7 @@ from shop.jobs.states import State
 
 from .demand import Outlook, job_parts, open_claims, outlook, wanting_parts
 from .models import NOTHING, JobPart, Reservation
+from .names import named
 from .stock import free_stock, reserve
 
 KIND = "parts_progress"
@@ -41,7 +42,7 @@ def keep_progress(payload: dict[str, Any]) -> None:
 
 def missing_parts(*, job: Job) -> list[str]:
     """Return what of the job's list is neither reserved on the shelf nor handed out, in words."""
-    return [f"{_amount(part, lacking)} {part.name}" for part, lacking in lacking_parts(job)]
+    return [f"{_amount(part, lacking)} {named(part.item, part.name)}" for part, lacking in lacking_parts(job)]
 
 
 def lacking_parts(job: Job) -> list[tuple[JobPart, Any]]:

@@ -12,12 +12,12 @@ from django.utils.translation import gettext
 from django.utils.translation import gettext as _
 
 from configurator.builds.sentences import say
-from configurator.catalogue import snapshot
 from configurator.pages import told, told_codes
 from shop.jobs.evaluations import copied
 from shop.jobs.models import Job
 from shop.jobs.states import State
 from shop.jobs.words import happened
+from shop.parts.names import named
 
 register = template.Library()
 STATE_TONES = {
@@ -119,5 +119,12 @@ def spoken_all(texts: Iterable[str], job: Job) -> str:
 @register.filter
 def part_name(part: Any) -> str:
     """Return a part by what the catalogue calls it, if that is still its name."""
-    known = snapshot.current().items.get(part.item)
-    return told.told(known.name) if known and known.name == part.name else str(part.name)
+    return named(part.item, part.name)
+
+
+@register.filter
+def item_name(name: str, sku: str) -> str:
+    """Return what lies on a shelf by what the catalogue calls it; paint mixed to a colour says which."""
+    code, mark, colour = sku.partition(" · ")
+    shown = named(code, name.removesuffix(f", {colour}") if mark else name)
+    return f"{shown}, {colour}" if mark and colour in name else shown

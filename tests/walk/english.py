@@ -55,7 +55,6 @@ WORDS = frozenset(
         "never",
         "always",
         "only",
-        "also",
         "each",
         "every",
         "any",
