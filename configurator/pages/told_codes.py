@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 
-from django.utils.translation import gettext
+from django.utils.translation import get_language, gettext
 from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.evaluation import FitRow
@@ -179,8 +179,8 @@ BODIES = {
     "car": _("car"),
     "motorcycle": _("motorcycle"),
 }
-# What a customer may be told of a check's source: documents that anyone can look up.
-PUBLISHED = re.compile(r"^(?:UN R|ISO |Regulation |Implementing |\(EU\)|Directive |DIN |EN |ETRTO)")
+# Documents that anyone can look up.
+DOCUMENT = re.compile(r"UN (?:Regulation No\. ?(\d+)|R(\d+))|ISO \d+(?:-\d+)?(?::\d{4})?|\(EU\) \d{4}/\d+")
 
 
 def tone(verdict: str) -> str:
@@ -230,14 +230,17 @@ def body(style: str, category: str) -> str:
 
 
 def source(text: str) -> str:
-    """Return a check's source for staff, each part in the reader's language."""
-    return "; ".join(gettext(part) for part in re.split(r"; ?", text) if part)
+    """Return a check's source for staff: as it is written in English, in short in any other language."""
+    if (get_language() or "").startswith("en"):
+        return text
+    practice = gettext("common practice, no source") if "common practice" in text else ""
+    return "; ".join(filter(None, (published(text), practice)))
 
 
 def published(source: str) -> str:
-    """Return the part of a check's source that names a published document; the rest is for staff."""
-    parts = re.split(r"; ?", source)
-    return "; ".join(gettext(part) for part in parts if PUBLISHED.match(part) and "memory" not in part)
+    """Return the published documents that a source names, by their numbers; the rest is for staff."""
+    found = (f"UN R{one[1] or one[2]}" if one[1] or one[2] else one[0] for one in DOCUMENT.finditer(source))
+    return ", ".join(dict.fromkeys(found))
 
 
 def for_customers(checks: Iterable[FitRow]) -> list[FitRow]:
