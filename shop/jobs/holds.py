@@ -56,7 +56,9 @@ def measured(job: Job) -> str:
         verdict = each.done.verdict if each.done else ""
         if verdict != "fits":
             what = _("does not fit as measured") if verdict == "no" else _("still has to be measured")
-            axle = told(say(each.row.axle)) if each.row.axle in ("front", "rear") else each.row.axle
+            axle = (
+                told(say(each.row.axle)) if each.row.axle in ("front", "rear", "vehicle") else each.row.axle
+            )
             return f"{told_codes.name_of_check(each.row.id)}, {axle}: {what}."
     return ""
 

@@ -101,7 +101,7 @@ def tell_all(texts: Iterable[str]) -> str:
 @register.filter
 def place_of(position: str) -> str:
     """Return an axle's position: front, rear."""
-    return told.told(say(position)) if position in ("front", "rear") else position
+    return told.told(say(position)) if position in ("front", "rear", "vehicle") else position
 
 
 @register.filter

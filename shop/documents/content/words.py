@@ -145,7 +145,7 @@ def fit_rows(evaluation: Evaluation, *, notes: bool = True) -> list[list[str]]:
 
 def axle(position: str) -> str:
     """Return an axle as the first cell of a row names it."""
-    return told.told(say(position)) if position in ("front", "rear") else position
+    return told.told(say(position)) if position in ("front", "rear", "vehicle") else position
 
 
 def all_checks(evaluation: Evaluation) -> list[FitRow]:
