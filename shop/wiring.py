@@ -34,6 +34,7 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.parts_missing, parts.what_is_missing, "shop-parts-answer"),
     (jobs.parts_expected, parts.when_parts_come, "shop-parts-tell-when"),
     (jobs.job_notices, planning.when_asked_for_notices, "shop-plan-notices"),
+    (jobs.job_notices, messages.when_asked_for_notices, "shop-messages-notices"),
     (jobs.jobs_asking, planning.when_asked_who_asks, "shop-plan-asks"),
     (jobs.jobs_asking, messages.when_asked_who_asks, "shop-messages-ask"),
     (jobs.jobs_named, parts.when_paper_is_looked_for, "shop-parts-know-orders"),

@@ -5,11 +5,15 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.urls import reverse
+from django.utils.translation import gettext as _
+
 from shop.jobs.models import HistoryEntry, Job
 from shop.jobs.service import promise_mail
+from shop.jobs.signals import Notice
 from shop.jobs.states import CUSTOMER, State
 
-from .models import Message
+from .models import Message, OutgoingMail
 from .readdressing import readdress
 
 # Moves that the jobs service sends no mail for by itself.
@@ -50,8 +54,21 @@ def is_offer(job: Job) -> bool:
 
 
 def when_asked_who_asks(sender: object, **kwargs: Any) -> list[Any]:
-    """Answer with the jobs about which a customer wrote something that nobody has read."""
-    return [Message.objects.filter(from_customer=True, read_at=None).values("job_id")]
+    """Answer with the jobs whose customer wrote unread, or of which a mail was given up."""
+    unread = Message.objects.filter(from_customer=True, read_at=None)
+    given_up = OutgoingMail.objects.filter(state=OutgoingMail.State.FAILED)
+    return [unread.values("job_id"), given_up.values("job_id")]
+
+
+def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, list[Notice]]:
+    """Answer of which of these jobs a mail was given up: somebody has to ring, or try it again."""
+    failed = OutgoingMail.objects.filter(job__in=jobs, state=OutgoingMail.State.FAILED)
+    found: dict[int, list[Notice]] = {}
+    for mail in failed.select_related("job").order_by("pk"):
+        text = _("A mail was not sent: %(subject)s") % {"subject": mail.subject}
+        notice = Notice(text, reverse("shop:job_messages", args=[mail.job.number]))
+        found.setdefault(mail.job_id, [notice])
+    return found
 
 
 def when_contact_corrected(

@@ -48,6 +48,9 @@ def write_job_mail(payload: dict[str, Any]) -> None:
     with translation.override(language):
         occasion = _occasion(job, kind, occasion_id)
         letter = LETTERS[kind](occasion)
+        if letter.to_workshop and not occasion.workshop.email:
+            # Never to the customer instead: the inbox tells of it.
+            return
         mail, made = OutgoingMail.objects.get_or_create(
             key=key, defaults=_columns(job, kind, language, letter, occasion)
         )
@@ -89,12 +92,11 @@ def _why(job: Job, kind: str, occasion_id: int) -> str:
 def _columns(job: Job, kind: str, language: str, letter: Letter, on: Occasion) -> dict[str, Any]:
     has_picture = letter.has_picture and scene_of(job.revision) is not None
     context = {"letter": letter, "on": on, "language": language, "has_picture": has_picture}
-    to_workshop = letter.to_workshop and on.workshop.email
     return {
         "job": job,
         "kind": kind,
         "language": language,
-        "to": on.workshop.email if to_workshop else job.revision.email,
+        "to": on.workshop.email if letter.to_workshop else job.revision.email,
         "subject": one_line(letter.subject),
         "text": render_to_string("mail/letter.txt", context),
         "html": render_to_string("mail/letter.html", context),
