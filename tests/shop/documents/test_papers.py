@@ -192,7 +192,7 @@ def test_what_customers_type_is_printed_and_never_run(job: Job) -> None:
 def test_no_words_break_a_paper(words: str) -> None:
     data = {"title": words, "number": words, "workshop": dict.fromkeys(("name", "address", "contact"), words)}
     data |= {"supplier": [words], "facts": [[words, words]], "note": words}
-    data |= {"lines": [[words] * 7], "total": [words] * 7, **labels()}
+    data |= {"lines": [[words] * 7], "total": [words] * 7, "sums": [[words, words]], **labels()}
 
     assert render.pdf("purchase_order", data).startswith(b"%PDF")
 
