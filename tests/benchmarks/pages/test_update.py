@@ -12,7 +12,7 @@ from django.shortcuts import render
 from django.test import Client, override_settings
 from django.urls import path
 
-from configurator.pages import views_build
+from configurator.pages import page
 from shop.site.urls import urlpatterns as site_urls
 from tests.pages.conftest import Visitor
 from tests.pages.growth import grow
@@ -50,7 +50,7 @@ def test_update_against_a_plain_view(demo_catalogue: Any, monkeypatch, times: in
         return render(request, template, context, **rest)
 
     with override_settings(ROOT_URLCONF=__name__):
-        monkeypatch.setattr(views_build, "render", keep)
+        monkeypatch.setattr(page, "render", keep)
         visitor.post(in_place=True)
         spacers = iter([""] + ["sp-5x112-666-15", ""] * 50)
         post = best_ms(lambda: visitor.post(in_place=True, spacer=next(spacers)))
