@@ -18,6 +18,7 @@ from .money.models import (
     StatementEntry,
     StatementFile,
 )
+from .parts.correspondence import OrderAnswer, OrderMail
 from .parts.models import (
     JobPart,
     OrderedFor,
@@ -67,6 +68,8 @@ __all__ = [
     "Message",
     "NumberSeries",
     "OpeningHours",
+    "OrderAnswer",
+    "OrderMail",
     "OrderedFor",
     "OutgoingMail",
     "Paper",

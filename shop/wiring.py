@@ -14,6 +14,7 @@ from django.dispatch import Signal
 from configurator.builds.signals import spec_sent
 
 from .documents import hooks as documents
+from .documents import order_mail  # noqa: F401 - registers the keeper of orders' mail
 from .jobs import signals as jobs
 from .jobs.opening import when_spec_sent
 from .messages import hooks as messages

@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from shop.jobs.press import PressForm
 
+from .correspondence import OrderAnswer
 from .models import PurchaseLine, PurchaseOrder
 
 
@@ -87,6 +88,27 @@ class NotComingForm(forms.Form):
         # One open line can only mean that one; among several a person chooses.
         only = rows[0] if len(rows) == 1 else None
         self.fields["line"] = LineField(order.lines.filter(pk__in=rows), label="Line", initial=only)
+
+
+class AnswerForm(PressForm):
+    """What a supplier said of an order."""
+
+    said = forms.ChoiceField(label=_("The supplier"), choices=OrderAnswer.Said.choices)
+    line = forms.Field()  # put in place for one order
+    day = forms.DateField(
+        label=_("To come on"),
+        required=False,
+        widget=forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d"),
+        help_text=_("The day that was told, if one was."),
+    )
+    note = forms.CharField(label=_("In their words"), required=False, max_length=300)
+
+    def __init__(self, order: PurchaseOrder, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        lines = order.lines.all()
+        self.fields["line"] = LineField(
+            lines, label=_("Of"), required=False, empty_label=_("the whole order")
+        )
 
 
 class FindStockForm(forms.Form):

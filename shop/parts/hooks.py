@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime, timedelta
+from datetime import date, datetime, time, timedelta
 from typing import Any
 
 from django.db.models import F
@@ -34,10 +34,12 @@ def when_parts_come(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int,
     tomorrow = timezone.now() + timedelta(days=1)
     rows = OrderedFor.objects.filter(
         part__job__in=jobs, part__dropped=False, line__not_coming="", line__received__lt=F("line__quantity")
-    ).values_list("part__job", "line__order__placed_at", "part__lead_time_days")
+    ).values_list("part__job", "line__order__placed_at", "part__lead_time_days", "line__expected_on")
     found: dict[int, datetime] = {}
-    for job_id, placed_at, days in rows:
-        here = max(placed_at + timedelta(days=days), tomorrow)
+    for job_id, placed_at, days, told in rows:
+        # A day that the supplier told counts before the usual lead time; work can begin the day after.
+        usual = placed_at + timedelta(days=days)
+        here = max(start_of_day(told + timedelta(days=1)) if told else usual, tomorrow)
         found[job_id] = max(found.get(job_id, here), here)
     return found
 
@@ -57,3 +59,8 @@ def when_job_moved(sender: object, job: Job, source: str, to: str, entry: Any, *
 def when_paper_is_looked_for(sender: object, number: str, **kwargs: Any) -> Any:
     """Answer with the jobs that a purchase order was placed for."""
     return OrderedFor.objects.filter(line__order__number=number).values("part__job_id")
+
+
+def start_of_day(day: date) -> datetime:
+    """Return the first moment of a day where the workshop is."""
+    return timezone.make_aware(datetime.combine(day, time.min))

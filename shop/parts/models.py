@@ -197,6 +197,7 @@ class PurchaseLine(models.Model):
     unit_cost_net = models.DecimalField(max_digits=10, decimal_places=4)
     amount_net = models.DecimalField(max_digits=12, decimal_places=2)
     need_by = models.DateField(null=True, blank=True)
+    expected_on = models.DateField(null=True, blank=True, help_text="the day the supplier told")
     not_coming = models.CharField(max_length=200, blank=True, help_text="why the rest is not expected")
 
     class Meta:

@@ -7,6 +7,7 @@ waits for a job's row; doing it twice does it once.
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from typing import Any
 
 from django.db import transaction
@@ -19,7 +20,7 @@ from shop.jobs.models import Job
 from shop.jobs.roles import THE_SYSTEM
 from shop.jobs.states import State
 
-from .demand import Outlook, job_parts, open_claims, outlook, wanting_parts
+from .demand import Expected, Outlook, job_parts, open_claims, outlook, wanting_parts
 from .models import NOTHING, JobPart, Reservation
 from .names import named
 from .stock import free_stock, reserve
@@ -72,12 +73,20 @@ def _shortage(view: Outlook) -> list[str]:
         said.append(f"{_amount(part, view.missing)} {part.name} will not come as ordered")
     elif view.missing > 0 and need_by and need_by < timezone.localdate():
         said.append(f"{_amount(part, view.missing)} {part.name} not ordered, needed {_day(need_by)}")
-    late = [supply for supply in view.expected if need_by and need_by < timezone.localdate()]
-    said += [
-        f"{_amount(part, supply.quantity)} {part.name} on {supply.line.order.number}, needed {_day(need_by)}"
-        for supply in late
-    ]
+    if need_by:
+        said += [text for supply in view.expected if (text := _late(part, supply, need_by))]
     return said
+
+
+def _late(part: JobPart, supply: Expected, need_by: date) -> str:
+    """Say that a supply comes too late: the day is past, or the supplier told a later one."""
+    told = supply.line.expected_on
+    if need_by >= timezone.localdate() and not (told and told > need_by):
+        return ""
+    text = (
+        f"{_amount(part, supply.quantity)} {part.name} on {supply.line.order.number}, needed {_day(need_by)}"
+    )
+    return f"{text}, comes {_day(told)}" if told else text
 
 
 def _day(day: Any) -> str:

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path, re_path
 
-from . import views, views_orders
+from . import views, views_orders, views_sending
 
 parts_patterns: list[URLPattern] = [
     path("", views.parts, name="parts"),
@@ -14,6 +14,9 @@ orders_patterns: list[URLPattern] = [
     path("<slug:number>/", views_orders.order, name="order"),
     path("<slug:number>/goods-in/", views_orders.goods_in, name="goods_in"),
     path("<slug:number>/not-coming/", views_orders.not_coming, name="not_coming"),
+    path("<slug:number>/send/", views_sending.send, name="order_send"),
+    path("<slug:number>/send-again/", views_sending.send_again, name="order_send_again"),
+    path("<slug:number>/answer/", views_sending.answer, name="order_answer"),
     re_path(r"^(?P<number>[^/]+)/file\.(?P<form>csv|xml)$", views_orders.order_file, name="order_file"),
 ]
 job_patterns: list[URLPattern] = [

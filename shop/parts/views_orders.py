@@ -13,11 +13,12 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.jobs.access import download, staff
+from shop.jobs.press import PressForm
 from shop.jobs.states import BUYER, MANAGER
 
 from . import selectors
 from .csv_export import order_csv
-from .forms import NotComingForm, ReceiveForm
+from .forms import AnswerForm, NotComingForm, ReceiveForm
 from .models import PurchaseOrder
 from .service import ReceiptError, close_line, receive
 from .ubl import not_peppol, order_ubl
@@ -50,17 +51,22 @@ def order_or_404(number: str) -> PurchaseOrder:
 @require_safe
 def order(request: HttpRequest, number: str) -> HttpResponse:
     """One order: lines, files, goods in."""
-    return _order(request, order_or_404(number), {})
+    return order_page(request, order_or_404(number), {})
 
 
-def _order(
+def order_page(
     request: HttpRequest, found: PurchaseOrder, bound: dict[str, Any], status: int = 200
 ) -> HttpResponse:
+    """Show one order, with forms that were refused in place of empty ones."""
     context = {
         "order": found,
         "lines": [(line, selectors.jobs_of(line)) for line in found.lines.all()],
         "receive": bound.get("receive") or ReceiveForm(found),
         "not_coming": bound.get("not_coming") or NotComingForm(found),
+        "mails": found.mails.select_related("by"),
+        "answers": found.answers.select_related("by", "line"),
+        "send": PressForm(),
+        "answer": bound.get("answer") or AnswerForm(found, prefix="answer"),
         "may_buy": may_buy(request),
         "not_peppol": not_peppol(found),
     }
@@ -74,7 +80,7 @@ def goods_in(request: HttpRequest, number: str) -> HttpResponse:
     found = order_or_404(number)
     form = ReceiveForm(found, request.POST)
     if not form.is_valid():
-        return _order(request, found, {"receive": form}, 422)
+        return order_page(request, found, {"receive": form}, 422)
     quantities = form.everything() if "all" in request.POST else form.quantities()
     try:
         receipt = receive(
@@ -89,7 +95,7 @@ def goods_in(request: HttpRequest, number: str) -> HttpResponse:
             if f"line-{pk}" in form.fields:
                 form.add_error(f"line-{pk}", message)
         form.add_error(None, str(error))
-        return _order(request, order_or_404(number), {"receive": form}, 422)
+        return order_page(request, order_or_404(number), {"receive": form}, 422)
     came = receipt.lines.count()
     messages.success(
         request,
@@ -106,13 +112,13 @@ def not_coming(request: HttpRequest, number: str) -> HttpResponse:
     found = order_or_404(number)
     form = NotComingForm(found, request.POST)
     if not form.is_valid():
-        return _order(request, found, {"not_coming": form}, 422)
+        return order_page(request, found, {"not_coming": form}, 422)
     line = form.cleaned_data["line"]
     try:
         close_line(order_id=found.pk, line_id=line.pk, why=form.cleaned_data["why"])
     except ReceiptError as error:
         form.add_error(None, str(error))
-        return _order(request, order_or_404(number), {"not_coming": form}, 422)
+        return order_page(request, order_or_404(number), {"not_coming": form}, 422)
     messages.warning(
         request,
         _("The rest of %(part)s is not coming; it is back among the parts to order.") % {"part": line.name},

@@ -1,0 +1,103 @@
+"""An order on its way to the supplier, and what the supplier says to it."""
+
+from __future__ import annotations
+
+from datetime import date
+from typing import Any
+
+from django.conf import settings
+from django.db import transaction
+from django.utils.translation import gettext as _
+
+from configurator.outbox import service as outbox
+
+from .correspondence import OrderAnswer, OrderMail
+from .demand import open_claims
+from .models import PurchaseLine, PurchaseOrder
+from .progress import promise_progress
+from .receiving import close_line
+
+KIND = "order_mail"
+Said = OrderAnswer.Said
+
+
+class OrderAnswerError(ValueError):
+    """The answer cannot be noted; ``field`` is where the message belongs."""
+
+    def __init__(self, message: str, field: str = "said") -> None:
+        super().__init__(message)
+        self.field = field
+
+
+@transaction.atomic
+def send_by_mail(*, order_id: int, by: Any, press: str) -> OrderMail | None:
+    """Have the order mailed after the commit; the same pressing is one mail. None: no address is known."""
+    order = PurchaseOrder.objects.select_for_update().get(pk=order_id)
+    to = order.supplier_address.get("email", "")
+    if not to:
+        return None
+    language = order.supplier_address.get("language") or settings.LANGUAGE_CODE
+    told = {"order": order, "to": to, "language": language, "by": by}
+    mail, made = OrderMail.objects.get_or_create(press=press, defaults=told)
+    if made:
+        outbox.promise(kind=KIND, key=key_of(mail), payload={"mail_id": mail.pk})
+    return mail
+
+
+def key_of(mail: OrderMail) -> str:
+    """Return the key of the promise to send one mail."""
+    return f"{KIND}:{mail.pk}"
+
+
+@transaction.atomic
+def try_again(*, order_id: int) -> bool:
+    """Give the order's mails that were given up another set of tries; whether there were any."""
+    failed = list(OrderMail.objects.filter(order=order_id, state=OrderMail.State.FAILED))
+    OrderMail.objects.filter(pk__in=[mail.pk for mail in failed]).update(state=OrderMail.State.WAITING)
+    return bool(failed) and bool(outbox.try_again([key_of(mail) for mail in failed]))
+
+
+@transaction.atomic
+def note_answer(
+    *,
+    order_id: int,
+    said: str,
+    by: Any,
+    press: str,
+    line_id: int | None = None,
+    day: date | None = None,
+    note: str = "",
+) -> OrderAnswer:
+    """Note what the supplier said of the whole order, or of one line; the same pressing is one note.
+
+    A day that is told becomes the day on which the open lines are expected; what will not come at all is
+    short again. Raises ``OrderAnswerError`` when later has no day, or nothing is open.
+    """
+    order = PurchaseOrder.objects.select_for_update().get(pk=order_id)
+    before = OrderAnswer.objects.filter(press=press).first()
+    if before:
+        return before
+    if said == Said.LATER and day is None:
+        raise OrderAnswerError(_("Say the day on which it is to come."), "day")
+    told = order.lines.filter(pk=line_id) if line_id else order.lines.all()
+    lines = [line for line in told if line.open > 0]
+    if said in (Said.CONFIRMED, Said.LATER, Said.NOT_COMING) and not lines:
+        raise OrderAnswerError(_("Nothing is open there any more."))
+    answer = OrderAnswer.objects.create(
+        order=order, line_id=line_id, said=said, day=day, note=note.strip()[:300], by=by, press=press
+    )
+    if said == Said.NOT_COMING:
+        for line in lines:
+            close_line(order_id=order.pk, line_id=line.pk, why=answer.note or _("the supplier says so"))
+    elif said in (Said.CONFIRMED, Said.LATER):
+        _expect(lines, day, answer)
+    return answer
+
+
+def _expect(lines: list[PurchaseLine], day: date | None, answer: OrderAnswer) -> None:
+    """Keep the day told; jobs that wait are looked at, since a later day may come too late for them."""
+    if day is None:
+        return
+    PurchaseLine.objects.filter(pk__in=[line.pk for line in lines]).update(expected_on=day)
+    waiting = {claim.part.job_id for claim in open_claims({line.sku for line in lines})}
+    promise_progress(waiting, f"answer-{answer.pk}")
