@@ -127,11 +127,11 @@ def steps(found: Job) -> list[tuple[State, str]]:
 
 def links(found: Job, with_customer: bool) -> list[tuple[str, str]]:
     """Return the job's pages in other parts of the workshop that exist and that this person may open."""
-    named = [("Parts", "shop:job_parts"), ("Papers", "shop:job_documents")]
+    named = [(_("Parts"), "shop:job_parts"), (_("Papers"), "shop:job_documents")]
     if with_customer:
-        named.insert(0, ("Dates", "shop:job_dates"))
+        named.insert(0, (_("Dates"), "shop:job_dates"))
         unread = found.messages.filter(from_customer=True, read_at=None).count()
-        named.insert(1, ("Money", "shop:job_money"))
+        named.insert(1, (_("Money"), "shop:job_money"))
         named.append(
             (_("Messages (%(n)s new)") % {"n": unread} if unread else _("Messages"), "shop:job_messages")
         )

@@ -16,7 +16,7 @@ from configurator.pages import told, told_codes
 from shop.jobs.evaluations import copied
 from shop.jobs.models import Job
 from shop.jobs.states import State
-from shop.jobs.words import happened
+from shop.jobs.words import happened, role_names
 from shop.parts.names import named
 
 register = template.Library()
@@ -51,6 +51,7 @@ def state_stamp(job: Any, mark: str = "stamp") -> str:
 
 
 register.filter("action_words", happened)
+register.filter("role_names", role_names)
 register.filter("check_name", told_codes.name_of_check)
 register.filter("stage", told_codes.stage)
 register.filter("place", told_codes.place)

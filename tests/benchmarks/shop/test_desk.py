@@ -81,18 +81,21 @@ def fill(count: int) -> None:
 
 def measured(client: Client) -> dict[str, tuple[float, int, int]]:
     """Return for each page the shortest of several runs in ms, its queries and its bytes."""
+    # SQLite works in this process: its own time is told apart from that of a busy machine.
+    clock = time.process_time if connection.vendor == "sqlite" else time.perf_counter
     found = {}
     for label, (name, asked) in PAGES.items():
         address = reverse(f"shop:{name}")
         client.get(address, asked)
         with CaptureQueriesContext(connection) as queries:
             size = len(client.get(address, asked).content)
+        count = len(queries)  # now: the next request clears what was captured
         times = []
         for _run in range(9):
-            begin = time.perf_counter()
+            begin = clock()
             client.get(address, asked)
-            times.append(time.perf_counter() - begin)
-        found[label] = (min(times) * 1000, len(queries), size)
+            times.append(clock() - begin)
+        found[label] = (min(times) * 1000, count, size)
     return found
 
 

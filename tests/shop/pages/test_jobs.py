@@ -246,3 +246,13 @@ def test_html_from_a_customer_is_shown_as_text(client) -> None:
         body = client.get(reverse(f"shop:{name}", args=[job.number])).content.decode()
         assert nasty not in body
         assert "&lt;script&gt;" in body
+
+
+def test_a_jobs_tabs_and_the_inbox_are_german_for_a_german_reader(client) -> None:
+    job = factories.job()
+    asked = {"headers": {"accept-language": "de"}}
+    body = client.get(reverse("shop:job", args=[job.number]), **asked).content.decode()
+    tabs = body[body.index('class="tabs') :]
+    for text in ("Termin", "Geld", "Teile", "Papiere", "Nachrichten"):
+        assert f">{text}</a>" in tabs, text
+    assert "reviewer" not in client.get(reverse("shop:inbox"), **asked).content.decode()
