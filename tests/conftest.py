@@ -14,6 +14,7 @@ from django.core.management.color import no_style
 from django.db import connection, connections, transaction
 from django.db.models import Model
 from django.test.utils import setup_databases, teardown_databases
+from django.utils import translation
 from hypothesis import settings as hypothesis_settings
 
 from configurator.catalogue import loader, snapshot
@@ -43,6 +44,13 @@ def _own_folders(settings, tmp_path):
     # Tests sign in by force; those of the second factor ask for it themselves.
     settings.SECOND_FACTOR_FOR = []
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+
+
+@pytest.fixture(autouse=True)
+def _own_language() -> Iterator[None]:
+    """Begin each test in the default language: a page that was asked for leaves its own behind."""
+    with translation.override(django_settings.LANGUAGE_CODE):
+        yield
 
 
 @pytest.fixture(autouse=True, scope="session")

@@ -15,7 +15,7 @@ from shop.models import Job
 
 from .builds import harbour_van, van
 
-CONTACT = service.Contact(name="Mirela Vasant", email="mirela@harbour.example", vin="0KBHR5275V0004278")
+CONTACT = service.Contact(name="Mirela Vasant", email="mirela@harbour.example", vin="11111111111111112")
 
 
 @pytest.fixture

@@ -115,7 +115,7 @@ def test_ready_needs_every_step_and_every_measurement(technician) -> None:
     with pytest.raises(UnmetError, match="Not done yet"):
         service.make_ready(job_id=job.pk, by=technician)
     job.operations.update(done_at=timezone.now())
-    with pytest.raises(UnmetError, match="Brake clearance, front: still has to be measured"):
+    with pytest.raises(UnmetError, match="Room for the brake, front: still has to be measured"):
         service.make_ready(job_id=job.pk, by=technician)
 
 
