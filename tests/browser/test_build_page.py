@@ -121,7 +121,7 @@ def test_sections_are_led_through_by_next_and_by_the_map(visit: Any) -> None:
     expect(page.locator("#s-removals")).to_have_attribute("open", "")
     expect(page.locator("#overview")).not_to_be_visible()
     choose(page, 'input[name="f-removals"][value="front-badge-remove"]')
-    assert "taken off" in page.locator("#live-line-removals").inner_text()
+    assert "Taken off" in page.locator("#live-line-removals").inner_text()
     # The picture has turned to where the badge was.
     expect(page.locator('input[name="turn"][value="front"]')).to_be_checked()
     page.get_by_role("button", name="Overview").click()

@@ -47,7 +47,8 @@ def test_from_the_statement_to_the_parts_in(sign_in: SignIn) -> None:
     manager.get_by_label("Statement").set_input_files(
         {"name": "march.xml", "mimeType": "application/xml", "buffer": data}
     )
-    manager.get_by_role("button", name="Read it").click()
+    manager.get_by_role("button", name="Look at it").click()
+    manager.get_by_role("button", name="Take it into the books").click()
     expect(manager.get_by_role("heading", name="march.xml")).to_be_visible()
     manager.get_by_role("link", name="Not matched").click()
     manager.get_by_role("button", name=f"Book for {job.number}").click()

@@ -87,7 +87,7 @@ def both_take(first: Page, second: Page, job: Job) -> None:
     press(first, "Take into review")
     expect(first.locator("main")).to_contain_text("It is now “in review”")
     press(second, "Take into review")
-    expect(second.locator("body")).to_contain_text(f"{job.number} is already “in review” by mira.")
+    expect(second.locator("body")).to_contain_text(f"{job.number} is already “in review” (mira).")
 
 
 def amend(page: Page, stale: Page, job: Job) -> None:
@@ -152,7 +152,8 @@ def import_statement(page: Page, *customers: Sent) -> None:
     page.get_by_label("Statement").set_input_files(
         {"name": "statement.csv", "mimeType": "text/csv", "buffer": data}
     )
-    press(page, "Read it")
+    press(page, "Look at it")
+    press(page, "Take it into the books")
     expect(page.get_by_role("heading", name="statement.csv")).to_be_visible()
     for customer in customers:
         expect(page.get_by_role("row", name=customer.job.revision.name)).to_contain_text(customer.job.number)
