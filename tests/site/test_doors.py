@@ -1,0 +1,226 @@
+"""Who may open which address: one table, written out, that an address not in it fails.
+
+``all`` is any staff; ``link`` an address that nobody can guess; ``token`` a monitor's bearer token.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+
+import pytest
+from django.test import Client
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from shop.jobs.states import STAFF_ROLES
+from tests.shop import factories
+
+TABLE = """
+account                      signed in
+calendar                     link
+configurator:advice          link
+configurator:begin           public
+configurator:build           link
+configurator:card            link
+configurator:compare         link
+configurator:list            link
+configurator:photo           link
+configurator:photo_image     link
+configurator:photo_remove    link
+configurator:photo_rotate    link
+configurator:photos          link
+configurator:preferences     public
+configurator:section         link
+configurator:share           link
+configurator:start           public
+healthz                      public
+login                        public
+logout                       public
+metrics                      token
+password_asked               public
+password_change              signed in
+password_forgotten           public
+password_set                 public
+readyz                       public
+second_factor                signed in
+security_txt                 public
+set_language                 public
+shop:account_deed            manager
+shop:act                     all
+shop:add_note                all
+shop:amend                   reviewer manager
+shop:bench                   all
+shop:bench_step              all
+shop:billing_address         reviewer manager
+shop:bounce_entry            manager
+shop:calendar                all
+shop:calendar_end            all
+shop:calendar_new            all
+shop:columns                 manager
+shop:correct_contact         reviewer manager
+shop:credit_invoice          manager
+shop:customer_account        reviewer manager
+shop:dates_back              reviewer manager
+shop:dates_fix               reviewer manager
+shop:dates_keep              reviewer manager
+shop:dates_no                reviewer manager
+shop:dates_stand             reviewer manager
+shop:difference              reviewer manager
+shop:draft                   manager
+shop:export_customer         manager
+shop:forget_customer         manager
+shop:goods_in                buyer manager
+shop:inbox                   all
+shop:invoice_paper           reviewer manager
+shop:invoices                reviewer manager
+shop:issue_invoice           reviewer manager
+shop:job                     all
+shop:job_dates               reviewer manager
+shop:job_documents           all
+shop:job_messages            reviewer manager
+shop:job_money               reviewer manager
+shop:job_notes               all
+shop:job_parts               all
+shop:job_parts_csv           all
+shop:job_parts_zip           all
+shop:jobs                    all
+shop:jobs_csv                all
+shop:mail_again              reviewer manager
+shop:match_entry             manager
+shop:measured                reviewer technician manager
+shop:money                   reviewer manager
+shop:money_day               manager
+shop:money_export            manager
+shop:my_list                 all
+shop:not_coming              buyer manager
+shop:numbers                 manager
+shop:order                   all
+shop:order_answer            buyer manager
+shop:order_file              all
+shop:order_send              buyer manager
+shop:order_send_again        buyer manager
+shop:orders                  all
+shop:owed                    manager
+shop:paper                   all
+shop:parts                   all
+shop:pay                     reviewer manager
+shop:people                  all
+shop:people_accounts         manager
+shop:people_add              manager
+shop:people_remove           manager
+shop:person                  manager
+shop:person_account          manager
+shop:photo                   all
+shop:place_order             buyer manager
+shop:plan                    all
+shop:plan_change             manager
+shop:plan_make               reviewer manager
+shop:plan_progress           all
+shop:plan_setup              manager
+shop:privacy                 manager
+shop:promises                reviewer manager
+shop:reduce                  manager
+shop:refund                  manager
+shop:refund_paid             manager
+shop:refund_withdrawn        manager
+shop:reopen_entry            manager
+shop:review                  reviewer manager
+shop:set_aside               manager
+shop:settle_doubt            manager
+shop:sign_ins                manager
+shop:sign_ins_of             manager
+shop:split_entry             manager
+shop:statement               manager
+shop:statements              manager
+shop:step_photo              all
+shop:stock                   all
+shop:take_in                 manager
+shop:telephone_yes           reviewer manager
+shop:throw_away              manager
+shop:undo_payment            manager
+shop:unmatched               manager
+sign_out_everywhere          signed in
+tracking:accept              link
+tracking:address             link
+tracking:answer              link
+tracking:cancel              link
+tracking:dates               link
+tracking:days                link
+tracking:job                 link
+tracking:link_sent           public
+tracking:new_link            public
+tracking:own_photo           link
+tracking:paper               link
+tracking:work_photo          link
+tracking:write               link
+"""
+WHO = {line.split()[0]: " ".join(line.split()[1:]) for line in TABLE.strip().splitlines()}
+# Where fewer may press than may look.
+PRESSED_BY = {"shop:stock": "buyer manager"}
+FILLED = {"job": "K-2026-0001", "slug": "x", "str": "x", "int": "1"}
+# What a regular expression in an address wants.
+BY_NAME = {"number": "K-2026-0001", "kind": "quote", "form": "csv", "user_id": "1", "name": "shut"}
+
+
+def addresses(at: URLResolver | None = None, route: str = "", space: str = "") -> Iterator[tuple[str, str]]:
+    """Yield every named address of the site, the administration's own aside, as name and route."""
+    for pattern in (at or get_resolver()).url_patterns:
+        here = route + str(pattern.pattern)
+        if isinstance(pattern, URLResolver) and not here.startswith("admin/"):
+            inner = f"{space}{pattern.namespace}:" if pattern.namespace else space
+            yield from addresses(pattern, here, inner)
+        elif isinstance(pattern, URLPattern) and pattern.name:
+            yield space + pattern.name, here
+
+
+def path_of(route: str) -> str:
+    """Fill a route in with something of the right form."""
+    plain = re.sub(r"<(\w+):\w+>", lambda m: FILLED[m[1]], route)
+    plain = re.sub(r"\(\?P<(\w+)>(?:\[[^\]]*\]|[^()])*\)", lambda m: BY_NAME[m[1]], plain)
+    return "/" + re.sub(r"[\^$\\]", "", plain)
+
+
+def test_every_address_is_in_the_table_and_the_table_names_no_other() -> None:
+    assert sorted({name for name, _ in addresses()} ^ set(WHO)) == []
+
+
+STAFF_PATHS = sorted({(name, path_of(route)) for name, route in addresses() if name.startswith("shop:")})
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("role", STAFF_ROLES)
+def test_each_role_opens_what_the_table_says_and_nothing_else(role: str) -> None:
+    client = Client(raise_request_exception=False)
+    client.force_login(factories.staff(role))
+    wrong = []
+    for name, path in STAFF_PATHS:
+        for method in (client.get, client.post):
+            who = PRESSED_BY.get(name, WHO[name]) if method == client.post else WHO[name]
+            may = who == "all" or role in who.split()
+            status = method(path).status_code
+            if (status == 403) == may or status >= 500:
+                wrong.append((name, path, method.__name__, status))
+    assert wrong == []
+
+
+@pytest.mark.django_db
+def test_strangers_are_led_to_the_sign_in_whatever_they_try() -> None:
+    client = Client()
+    wrong = []
+    for name, path in STAFF_PATHS:
+        for method in (client.get, client.post):
+            answer = method(path)
+            if answer.status_code != 302 or not answer["Location"].startswith("/sign-in/?next="):
+                wrong.append((name, path, answer.status_code))
+    assert wrong == []
+
+
+@pytest.mark.django_db
+def test_a_guessed_link_opens_nothing() -> None:
+    client = Client()
+    paths = [(name, path_of(route)) for name, route in addresses() if WHO[name] == "link"]
+    assert len(paths) > 15
+    wrong = [
+        (name, status) for name, path in paths if (status := client.get(path).status_code) not in (404, 405)
+    ]
+    assert wrong == []
