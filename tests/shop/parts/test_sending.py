@@ -92,7 +92,7 @@ def test_without_an_address_nothing_is_promised(order: PurchaseOrder) -> None:
 
 
 def said(order: PurchaseOrder, what: str, **more: Any) -> OrderAnswer:
-    return note_answer(order_id=order.pk, said=what, by=None, **({"press": f"{what}{more}"} | more))
+    return note_answer(order_id=order.pk, said=what, by=None, **({"press": f"{what}{more}"[:40]} | more))
 
 
 def test_a_later_day_is_when_the_job_can_expect_its_parts(order: PurchaseOrder) -> None:
