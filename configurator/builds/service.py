@@ -210,12 +210,6 @@ def _still_holds(evaluation: Evaluation, spec: Spec) -> bool:
     return same and evaluation.catalogue_version == snapshot.current().version
 
 
-@transaction.atomic
-def where_next(spec: Spec) -> str:
-    """Return where the sender of a sent build goes: the shop gives the same address every time."""
-    return _announce(spec.revisions.earliest("number"))
-
-
 def freeze(
     *,
     spec: Spec,
