@@ -13,7 +13,8 @@ from django.utils import timezone
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import ORDER, State
-from shop.money.models import Ledger, amount_of
+from shop.money.amounts import amount_of
+from shop.money.models import Ledger
 from shop.parts.models import JobPart, PurchaseLine
 from shop.planning.calendar import SLOTS_PER_HOUR, WorkCalendar
 from shop.planning.loading import calendar_from, places

@@ -12,15 +12,9 @@ from django.utils.translation import gettext as _
 from .errors import StaleError, UnmetError, WrongStateError
 from .holds import nothing_says_no
 from .models import Job
+from .moving import check_role, check_version, locked, move, record
 from .roles import THE_CUSTOMER, By, actor
-from .service import (
-    ask_for_deposit,
-    check_role,
-    check_version,
-    locked,
-    move,
-    record,
-)
+from .service import ask_for_deposit
 from .settled import to_measure
 from .states import MANAGER, REVIEWER, State
 

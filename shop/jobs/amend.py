@@ -15,9 +15,9 @@ from configurator.models import Spec, SpecRevision
 from .errors import UnmetError, WrongStateError
 from .finding import note_words
 from .models import Job
+from .moving import check_role, check_version, locked, record
 from .opening import write_operations
 from .roles import Actor, By, actor
-from .service import check_role, check_version, locked, record
 from .signals import job_amended
 from .states import AMENDABLE, MANAGER, REVIEWER, State
 

@@ -18,8 +18,8 @@ from configurator.pictures.photos import PhotoRefused, process_photo
 from .errors import UnmetError, WrongStateError
 from .evaluations import copied
 from .models import Job, JobOperation
+from .moving import check_role, locked, record
 from .roles import Actor, By, actor
-from .service import check_role, locked, record
 from .states import MANAGER, TECHNICIAN, State
 
 AT_THE_BENCH = frozenset({TECHNICIAN, MANAGER})

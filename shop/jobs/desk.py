@@ -14,8 +14,9 @@ from configurator.builds.vin import check_vin
 from .errors import StaleError, UnmetError, WrongStateError
 from .finding import note_words
 from .models import HistoryEntry, Job
+from .moving import check_role, check_version, locked, move, record
 from .roles import Actor, By, actor
-from .service import ask_for_deposit, check_role, check_version, locked, move, record
+from .service import ask_for_deposit
 from .signals import contact_corrected
 from .states import CUSTOMER, MANAGER, REVIEWER, STAFF_ROLES, State
 

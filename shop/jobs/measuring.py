@@ -13,8 +13,8 @@ from configurator.fitment.arithmetic import VERDICTS, verdict_code
 from .errors import StaleError, UnmetError, WrongStateError
 from .evaluations import evaluation_of, rows_to_measure
 from .models import Job, Measurement
+from .moving import check_role, locked, record
 from .roles import By, actor
-from .service import check_role, locked, record
 from .settled import margin_of
 from .states import CLOSED, MANAGER, REVIEWER, TECHNICIAN, State
 

@@ -13,9 +13,9 @@ from .evaluations import evaluation_of
 from .finding import note_words
 from .links import tracking_path
 from .models import Job, JobOperation
+from .moving import promise_mail, record
 from .numbers import next_number
 from .roles import THE_CUSTOMER
-from .service import promise_mail, record
 from .signals import job_opened
 
 SERIES = "K"

@@ -18,7 +18,9 @@ from shop.parts.models import OrderedFor
 from shop.parts.progress import SHORT
 
 from .account import ZERO, Account, account, added, standing
-from .models import NEVER, Ledger, Payment, Refund, StatementEntry, cents
+from .amounts import cents
+from .models import Ledger, Payment, Refund, StatementEntry
+from .models_ledger import NEVER
 
 __all__ = [
     "ZERO",

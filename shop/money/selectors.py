@@ -15,6 +15,7 @@ from django.utils import timezone
 from shop.jobs.models import Job
 
 from .account import ZERO, Account
+from .amounts import amount_of
 from .models import (
     DepositRequest,
     Ledger,
@@ -24,7 +25,6 @@ from .models import (
     Settlement,
     StatementEntry,
     StatementFile,
-    amount_of,
 )
 
 PAGE = 20

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from . import views, views_accounts, views_invoices, views_statements, views_unmatched
+from . import views, views_accounts, views_invoices, views_refunds, views_statements, views_unmatched
 
 money_patterns: list[URLPattern] = [
     path("", views.money, name="money"),
@@ -28,11 +28,13 @@ job_patterns: list[URLPattern] = [
     path("jobs/<slug:number>/money/", views.job_money, name="job_money"),
     path("jobs/<slug:number>/money/pay/", views.pay, name="pay"),
     path("jobs/<slug:number>/money/undo/<int:payment_id>/", views.undo, name="undo_payment"),
-    path("jobs/<slug:number>/money/refund/", views.refund, name="refund"),
-    path("jobs/<slug:number>/money/refund/<int:refund_id>/paid/", views.refund_paid, name="refund_paid"),
+    path("jobs/<slug:number>/money/refund/", views_refunds.refund, name="refund"),
+    path(
+        "jobs/<slug:number>/money/refund/<int:refund_id>/paid/", views_refunds.refund_paid, name="refund_paid"
+    ),
     path(
         "jobs/<slug:number>/money/refund/<int:refund_id>/withdrawn/",
-        views.refund_withdrawn,
+        views_refunds.refund_withdrawn,
         name="refund_withdrawn",
     ),
     path("jobs/<slug:number>/money/address/", views_invoices.address, name="billing_address"),
@@ -42,6 +44,6 @@ job_patterns: list[URLPattern] = [
         views_invoices.credit,
         name="credit_invoice",
     ),
-    path("jobs/<slug:number>/money/owed/", views.owed, name="owed"),
+    path("jobs/<slug:number>/money/owed/", views_refunds.owed, name="owed"),
     path("jobs/<slug:number>/money/reduce/", views.reduce, name="reduce"),
 ]

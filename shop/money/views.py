@@ -33,11 +33,11 @@ from .forms import (
     WithdrawForm,
 )
 from .invoices import why_not
-from .ledger import PaymentError, book_payment, undo_payment, waiting_refunds, withdraw_refund
-from .models import Payment, Reduction, Refund, Settlement
+from .ledger import PaymentError, book_payment, undo_payment, waiting_refunds
+from .models import Payment, Reduction
 from .payment_code import payment_code
 from .reductions import reduce_price
-from .refunds import decide_owed, decide_refund, mark_refund_paid, refund_due
+from .refunds import refund_due
 from .roles import DECIDES, LOOKS, TAKES, decides
 
 REFUNDS_SHOWN = 20
@@ -185,61 +185,6 @@ def undo(request: HttpRequest, number: str, payment_id: int) -> HttpResponse:
 
     said = _("Payment undone. The job and the ledger have followed.")
     return acted(request, job, "undo", form, act, said)
-
-
-@staff(*DECIDES)
-@require_POST
-def refund(request: HttpRequest, number: str) -> HttpResponse:
-    """Decide what goes back."""
-    job = job_or_404(request, number)
-    form = RefundForm(request.POST, auto_id="id_refund_%s")
-
-    def act(data: dict[str, Any]) -> object:
-        return decide_refund(job_id=job.pk, by=request.user, **data)
-
-    said = _("Refund decided. Transfer it with the job's reference in the text.")
-    return acted(request, job, "refund", form, act, said, Refund)
-
-
-@staff(*DECIDES)
-@require_POST
-def refund_paid(request: HttpRequest, number: str, refund_id: int) -> HttpResponse:
-    """Record that a refund left the account."""
-    job = job_or_404(request, number)
-    found = get_object_or_404(Refund, pk=refund_id, job=job)
-    form = PaidOutForm(request.POST)
-
-    def act(data: dict[str, Any]) -> object:
-        return mark_refund_paid(refund_id=found.pk, paid_on=data["paid_on"], by=request.user)
-
-    return acted(request, job, "paid_out", form, act, _("Noted as paid out."))
-
-
-@staff(*DECIDES)
-@require_POST
-def refund_withdrawn(request: HttpRequest, number: str, refund_id: int) -> HttpResponse:
-    """Take a refund back that has not been paid out."""
-    job = job_or_404(request, number)
-    found = get_object_or_404(Refund, pk=refund_id, job=job)
-    form = WithdrawForm(request.POST, auto_id="id_withdraw_%s")
-
-    def act(data: dict[str, Any]) -> object:
-        return withdraw_refund(refund_id=found.pk, why=data["why"], by=request.user)
-
-    return acted(request, job, "withdraw", form, act, _("Refund withdrawn."))
-
-
-@staff(*DECIDES)
-@require_POST
-def owed(request: HttpRequest, number: str) -> HttpResponse:
-    """Decide what is owed for a job that was called off."""
-    job = job_or_404(request, number)
-    form = OwedForm(request.POST, auto_id="id_owed_%s")
-
-    def act(data: dict[str, Any]) -> object:
-        return decide_owed(job_id=job.pk, by=request.user, **data)
-
-    return acted(request, job, "owed", form, act, _("Decided."), Settlement)
 
 
 @staff(*DECIDES)

@@ -22,7 +22,7 @@ from . import selectors
 from .forms_statements import ColumnsForm, StatementForm
 from .models import CsvLayout, StatementDraft, StatementFile
 from .statements.camt import looks_like_xml
-from .statements.csv_file import ChoiceNeededError, columns_of
+from .statements.csv_layout import ChoiceNeededError, columns_of
 from .statements.entries import StatementError
 from .statements.headings import signature
 from .statements.importing import import_statement, preview

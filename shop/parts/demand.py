@@ -14,8 +14,9 @@ from django.utils import timezone
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import State
 
-from .models import NOTHING, JobPart, PurchaseLine, Reservation
+from .models import JobPart, PurchaseLine, Reservation
 from .netting import cover
+from .quantities import NOTHING
 
 # From the deposit on, parts are bought; what an amendment or a mishap adds later is still wanted.
 WANTING = (State.DEPOSIT_IN, State.PARTS_ON_ORDER, State.PARTS_IN, State.BOOKED, State.IN_THE_BAY)

@@ -10,7 +10,8 @@ from django.db import transaction
 from configurator.builds.evaluation import Evaluation, PartLine
 from shop.jobs.models import Job
 
-from .models import JobPart, Reservation, sku_of
+from .models import JobPart, Reservation
+from .quantities import sku_of
 
 
 @transaction.atomic

@@ -20,9 +20,10 @@ from shop.jobs.models import Job
 from shop.jobs.numbers import next_number
 
 from .demand import Claim, Outlook, open_claims, open_lines, outlook
-from .models import NOTHING, JobPart, OrderedFor, PurchaseLine, PurchaseOrder
+from .models import JobPart, OrderedFor, PurchaseLine, PurchaseOrder
 from .netting import share_out, to_order
 from .progress import promise_progress
+from .quantities import NOTHING
 from .stock import free_stock, lock_levels
 
 

@@ -21,8 +21,9 @@ from shop.jobs.roles import THE_SYSTEM
 from shop.jobs.states import State
 
 from .demand import Expected, Outlook, job_parts, open_claims, outlook, wanting_parts
-from .models import NOTHING, JobPart, Reservation
+from .models import JobPart, Reservation
 from .names import named
+from .quantities import NOTHING
 from .stock import free_stock, reserve
 
 KIND = "parts_progress"

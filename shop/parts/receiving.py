@@ -10,8 +10,9 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from .demand import open_claims
-from .models import NOTHING, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
+from .models import PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
 from .progress import promise_progress
+from .quantities import NOTHING
 from .stock import Reason, change, lock_levels, reserve
 
 

@@ -13,8 +13,9 @@ from configurator.catalogue.models import Item
 from shop.jobs.models import Job
 
 from .demand import Outlook, job_parts, need_dates, open_claims, open_lines, outlook, wanting_parts
-from .models import NOTHING, JobPart, PurchaseLine, PurchaseOrder, Reservation, StockLevel
+from .models import JobPart, PurchaseLine, PurchaseOrder, Reservation, StockLevel
 from .progress import job_outlook
+from .quantities import NOTHING
 from .stock import free_stock
 
 

@@ -18,8 +18,9 @@ from django.utils.translation import gettext as _
 from shop.jobs.models import Job
 
 from .demand import Claim, open_claims
-from .models import NOTHING, JobPart, Reservation, StockLevel, StockMovement
+from .models import JobPart, Reservation, StockLevel, StockMovement
 from .netting import share_out
+from .quantities import NOTHING
 
 Reason = StockMovement.Reason
 

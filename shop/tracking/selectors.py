@@ -32,6 +32,8 @@ from shop.planning.booking import TO_BOOK
 from shop.planning.selectors import proposed_days
 
 from . import changes, papers, steps
+from .now import Now
+from .now import now as where_it_stands
 
 # Told as one sum: a customer buys wheels and panels, not masking tape by the metre.
 USED_UP = frozenset({"paint", "material", "extra"})
@@ -57,7 +59,7 @@ class JobView:
 
     job: Job
     evaluation: Evaluation
-    now: steps.Now
+    now: Now
     timeline: list[steps.Step]
     reason: str
     is_offer: bool
@@ -112,7 +114,7 @@ def job_view(job: Job) -> JobView:
     return JobView(
         job=job,
         evaluation=evaluation,
-        now=steps.now(job, is_offer=offered),
+        now=where_it_stands(job, is_offer=offered),
         timeline=steps.timeline(job, entries, parts_by=parts_by(job)),
         reason=_last_why(entries, job.state) if job.state in (State.DECLINED, State.CANCELLED) else "",
         is_offer=offered,

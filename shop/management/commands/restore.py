@@ -8,7 +8,8 @@ from typing import Any
 
 from django.core.management import BaseCommand, CommandError
 
-from shop.site.backup import BackupError, read_manifest, restore
+from shop.site.backup import BackupError
+from shop.site.restore import read_manifest, restore
 
 
 class Command(BaseCommand):

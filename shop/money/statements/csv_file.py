@@ -7,41 +7,21 @@ be in any order; commas, semicolons, tabs or bars part them; decimals have a poi
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import TypeVar
 
 from django.utils.translation import gettext as _
 
 from .cells import CREDIT, DEBIT, day_order, decimal_mark, parse_amount, parse_day
-from .entries import BankEntry, Fault, Statement, StatementError, refuse
-from .headings import FIELDS, guess, is_enough, plain, signature
+from .csv_layout import ChoiceNeededError, Layout, check_columns, columns_of
+from .entries import BankEntry, Fault, Statement, StatementError
+from .headings import FIELDS, plain, signature
 from .table import Row, Table, open_table
 
 MAX_FAULTS = 50
 _T = TypeVar("_T")
-
-
-class ChoiceNeededError(StatementError):
-    """The file can be read once a person has chosen; ``choice`` is columns, day_order or decimal_mark."""
-
-    def __init__(self, choice: str, *faults: Fault) -> None:
-        self.choice = choice
-        super().__init__(*faults)
-
-
-@dataclass(frozen=True)
-class Layout:
-    """How a bank writes its CSV: headings of each field in plain words, order of days, decimal mark.
-
-    An empty order or mark is told by the column itself.
-    """
-
-    name: str = ""
-    columns: Mapping[str, Sequence[str]] = field(default_factory=dict)
-    day_order: str = ""
-    decimal_mark: str = ""
 
 
 def read_csv(data: bytes, *, currency: str, layout: Layout | None = None) -> list[Statement]:
@@ -80,18 +60,6 @@ def _format(table: Table, layout: Layout | None) -> str:
     return f"CSV {signature(table.heading)[:8]}"
 
 
-def columns_of(table: Table, layout: Layout | None) -> dict[str, tuple[int, ...]]:
-    """Return the columns of each field by a layout, else by the heading's own words."""
-    if layout is None or not layout.columns:
-        return guess(table.heading)
-    names = [plain(cell) for cell in table.heading]
-    return {
-        field: indexes
-        for field, wanted in layout.columns.items()
-        if (indexes := tuple(names.index(name) for name in wanted if name in names))
-    }
-
-
 @dataclass
 class _Reader:
     """Reads the rows of one table and gathers what is wrong."""
@@ -105,7 +73,7 @@ class _Reader:
     @classmethod
     def over(cls, table: Table, layout: Layout, currency: str) -> _Reader:
         columns = columns_of(table, layout)
-        _check_columns(table, columns)
+        check_columns(table, columns)
         reader = cls(columns, "", "", currency, [])
         rows = [(number, row) for number, row in table.rows if not reader.is_no_movement(row)]
         reader.order = layout.day_order or _order(reader.all_of(rows, "date"))
@@ -221,31 +189,3 @@ def _order(cells: list[tuple[int, str]]) -> str:
             ),
         )
     return order
-
-
-def _check_columns(table: Table, columns: dict[str, tuple[int, ...]]) -> None:
-    row = _("row %(number)s") % {"number": table.heading_row}
-    names = [plain(cell) for cell in table.heading]
-    twice = [
-        Fault(row, _("The column “%(name)s” is there twice.") % {"name": names[indexes[0]]})
-        for field, indexes in columns.items()
-        if field in ("date", "amount", "debit", "credit") and names.count(names[indexes[0]]) > 1
-    ]
-    if twice:
-        raise StatementError(*twice)
-    if is_enough(columns):
-        if not table.rows:
-            below = _("row %(number)s") % {"number": table.heading_row + 1}
-            raise refuse(_("There is no row below the heading."), below)
-        return
-    missing = [name for name in ("date", "amount") if name not in columns]
-    found = ", ".join(filter(None, table.heading))[:200]
-    raise ChoiceNeededError(
-        "columns",
-        *(
-            Fault(
-                row, _("The column “%(name)s” is missing. Found: %(found)s.") % {"name": name, "found": found}
-            )
-            for name in missing
-        ),
-    )

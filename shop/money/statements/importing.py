@@ -15,7 +15,7 @@ from shop.money.models import StatementEntry, StatementFile
 from shop.money.reasons import in_words
 
 from .accounts import plain
-from .csv_file import Layout
+from .csv_layout import Layout
 from .deciding import Decision, decide
 from .entries import BankEntry
 from .identity import Kept, Recognised, Verdict, recognise

@@ -12,7 +12,8 @@ from shop.money.models import CsvLayout
 
 from .accounts import is_account, plain
 from .camt import looks_like_xml, read_camt
-from .csv_file import Layout, read_csv
+from .csv_file import read_csv
+from .csv_layout import Layout
 from .entries import Statement, refuse
 from .headings import signature
 from .mt940_file import looks_like_mt940, read_mt940

@@ -14,7 +14,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.money.statements.cells import day_order, decimal_mark, parse_amount, parse_day
-from shop.money.statements.csv_file import ChoiceNeededError, Layout, read_csv
+from shop.money.statements.csv_file import read_csv
+from shop.money.statements.csv_layout import ChoiceNeededError, Layout
 from shop.money.statements.entries import Statement, StatementError
 from shop.money.statements.headings import guess, plain, signature
 

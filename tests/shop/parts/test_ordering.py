@@ -10,7 +10,7 @@ from django.utils import timezone
 
 from shop.jobs import service as jobs
 from shop.models import Job, PurchaseOrder, Receipt, Reservation, StockLevel, StockMovement
-from shop.parts.models import sku_of
+from shop.parts.quantities import sku_of
 from shop.parts.service import (
     NothingToOrderError,
     ReceiptError,

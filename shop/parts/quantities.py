@@ -1,0 +1,29 @@
+"""Quantities as a column, and the key under which stock is kept."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Any
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+NOTHING = Decimal(0)
+
+
+def quantity_field(**options: Any) -> models.DecimalField:
+    """Return a quantity in the item's unit, never negative."""
+    return models.DecimalField(
+        max_digits=12, decimal_places=3, validators=[MinValueValidator(NOTHING)], **options
+    )
+
+
+def sku_field(**options: Any) -> models.CharField:
+    """Return the key under which stock is kept: the item code, and the colour of paint mixed to one."""
+    return models.CharField(max_length=160, **({"db_index": True} | options))
+
+
+def sku_of(item: str, kind: str, facts: dict[str, Any]) -> str:
+    """Return the stock key of a parts line: two colours of one paint never stand in for each other."""
+    colour = str(facts.get("finish", "")) if kind == "paint" else ""
+    return f"{item} · {colour}"[:160] if colour else item
