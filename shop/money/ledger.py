@@ -17,24 +17,11 @@ from shop.jobs.states import CLOSED, ORDER, State
 from shop.parts.models import OrderedFor
 from shop.parts.progress import SHORT
 
-from .account import ZERO, Account, account, added, standing
+from .account import Account, account, added, standing
 from .amounts import cents
 from .models import Ledger, Payment, Refund, StatementEntry
 from .models_ledger import NEVER
 
-__all__ = [
-    "ZERO",
-    "Account",
-    "PaymentError",
-    "account",
-    "book_payment",
-    "deposit_is_covered",
-    "refresh",
-    "settle",
-    "take_back",
-    "undo_payment",
-    "waiting_refunds",
-]
 GONE = "Deposit gone: "
 """How the hold begins that a deposit which is gone again puts on a job."""
 
@@ -45,11 +32,6 @@ class PaymentError(ValueError):
     def __init__(self, message: str, field: str = "") -> None:
         super().__init__(message)
         self.field = field
-
-
-def deposit_is_covered(*, job: Job) -> bool:
-    """Return whether what was paid covers the deposit asked for."""
-    return account(job).covered
 
 
 def refresh(job: Job) -> Account:

@@ -12,7 +12,7 @@ from shop.jobs import service as jobs
 from shop.jobs.roles import THE_SYSTEM
 from shop.jobs.states import State
 
-from .ledger import account
+from .account import account
 from .models import DepositReminder, DepositRequest, Ledger
 from .statements.matching import match_waiting
 

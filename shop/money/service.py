@@ -1,7 +1,8 @@
 """What other parts of the shop ask of money."""
 
+from .account import Account, account
 from .deposits import NoPriceError, make_deposit_request
-from .ledger import Account, PaymentError, account, book_payment, deposit_is_covered, settle, undo_payment
+from .ledger import PaymentError, book_payment, settle, undo_payment
 
 __all__ = [
     "Account",
@@ -9,7 +10,6 @@ __all__ = [
     "PaymentError",
     "account",
     "book_payment",
-    "deposit_is_covered",
     "make_deposit_request",
     "settle",
     "undo_payment",

@@ -10,11 +10,11 @@ from datetime import timedelta
 from pathlib import Path
 
 import dj_database_url
-from celery.schedules import crontab
 from django.core.exceptions import ImproperlyConfigured
 from kombu.entity import Queue
 
 from .logs import logging_config, report_errors
+from .schedule import SCHEDULE
 from .storage import storages
 
 BASE_DIR = Path(__file__).resolve().parent.parent.parent
@@ -220,18 +220,7 @@ CELERY_TIMEZONE = TIME_ZONE
 # configurator/outbox/handlers.py; a worker started with -Q takes only some.
 CELERY_TASK_QUEUES = [Queue(name) for name in ("mail", "celery", "photos", "papers", "plans")]
 CELERY_TASK_DEFAULT_QUEUE = "celery"
-CELERY_BEAT_SCHEDULE = {
-    "sweep-outbox": {"task": "configurator.outbox.tasks.sweep_outbox", "schedule": 60.0},
-    "send-reminders": {
-        "task": "shop.messages.tasks.send_reminders",
-        "schedule": crontab(hour="8", minute="0"),
-    },
-    "purge": {"task": "shop.privacy.tasks.purge", "schedule": crontab(hour="3", minute="15")},
-    "look-at-parts": {
-        "task": "shop.parts.tasks.look_at_parts",
-        "schedule": crontab(hour="6", minute="0"),
-    },
-}
+CELERY_BEAT_SCHEDULE = SCHEDULE
 
 if REDIS_URL:
     CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}

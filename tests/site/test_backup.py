@@ -20,7 +20,7 @@ from django.utils import timezone
 from configurator.models import OutboxEntry, Photo
 from shop.jobs.service import take_into_review
 from shop.models import HistoryEntry, Job
-from shop.site import backup
+from shop.site import backup, restore
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -72,7 +72,7 @@ def test_a_file_that_is_gone_is_named_and_the_rest_is_kept(shop: Job, tmp_path: 
     errors = io.StringIO()
     call_command("backup", str(tmp_path / "b.tar.gz"), stdout=io.StringIO(), stderr=errors)
     assert name in errors.getvalue()
-    assert backup.read_manifest(tmp_path / "b.tar.gz")["missing_files"] == [name]
+    assert restore.read_manifest(tmp_path / "b.tar.gz")["missing_files"] == [name]
 
 
 @pytest.mark.parametrize("harm", ["cut", "changed", "other"])
@@ -89,7 +89,7 @@ def test_a_damaged_backup_changes_nothing(shop: Job, tmp_path: Path, harm: str) 
         file.write_bytes(b"no backup at all")
     before = everything()
     with pytest.raises(backup.BackupError):
-        backup.restore(file, replace=True)
+        restore.restore(file, replace=True)
     assert everything() == before
 
 
@@ -111,7 +111,7 @@ def test_a_backup_of_another_version_is_refused_in_words(
             new.addfile(member, io.BytesIO(data))
     file.write_bytes(changed.getvalue())
     with pytest.raises(backup.BackupError, match=word):
-        backup.restore(file, replace=True)
+        restore.restore(file, replace=True)
 
 
 def test_a_backup_that_fails_leaves_no_half_file(shop: Job, tmp_path: Path, monkeypatch: Any) -> None:
@@ -124,7 +124,7 @@ def test_a_backup_that_fails_leaves_no_half_file(shop: Job, tmp_path: Path, monk
 def test_sign_ins_are_not_kept(shop: Job, client: Any, tmp_path: Path) -> None:
     client.force_login(factories.staff("manager"))
     backup.back_up(tmp_path / "b.tar.gz")
-    assert "sessions.session" not in backup.read_manifest(tmp_path / "b.tar.gz")["rows"]
+    assert "sessions.session" not in restore.read_manifest(tmp_path / "b.tar.gz")["rows"]
 
 
 def test_rows_written_after_the_snapshot_are_not_half_there(

@@ -14,7 +14,7 @@ from configurator.pages import told
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.jobs.states import State
-from shop.money.ledger import Account, account
+from shop.money.account import Account, account
 from shop.money.models import DepositRequest
 from shop.money.payment_code import payment_code
 from shop.money.references import in_fours

@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from configurator.catalogue import workshop
 from shop.jobs.models import Job
-from shop.money.ledger import account
+from shop.money.account import account
 from shop.money.models import DepositRequest, Refund, StatementEntry
 from shop.money.references import find_references, leads, nearly_named
 

@@ -9,7 +9,7 @@ import pytest
 from django.utils import timezone
 
 from shop.money.references import is_valid_reference, make_reference
-from shop.money.service import NoPriceError, account, deposit_is_covered, make_deposit_request
+from shop.money.service import NoPriceError, account, make_deposit_request
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db
@@ -54,8 +54,8 @@ def test_without_a_price_there_is_nothing_to_ask_for() -> None:
 
 
 def test_a_deposit_of_nothing_is_covered() -> None:
-    assert deposit_is_covered(job=factories.job(factories.evaluation(price=factories.price(deposit="0"))))
+    assert account(factories.job(factories.evaluation(price=factories.price(deposit="0")))).covered
 
 
 def test_nothing_paid_covers_nothing() -> None:
-    assert not deposit_is_covered(job=factories.job())
+    assert not account(factories.job()).covered

@@ -14,7 +14,8 @@ from shop.jobs import service as jobs
 from shop.jobs.errors import NotAllowedError, UnmetError
 from shop.models import Job, Payment, Refund
 from shop.money import accounts, reductions, refunds
-from shop.money.ledger import PaymentError, account, book_payment, undo_payment, withdraw_refund
+from shop.money.account import account
+from shop.money.ledger import PaymentError, book_payment, undo_payment, withdraw_refund
 from shop.money.reminders import remind_deposits
 from shop.parts.service import place_order
 from tests.shop import factories

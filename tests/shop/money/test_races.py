@@ -20,9 +20,10 @@ from configurator.outbox import service as outbox
 from shop.jobs import service as jobs
 from shop.jobs.errors import JobError
 from shop.models import Invoice, Job, NumberSeries, Payment, Refund
+from shop.money.account import account
 from shop.money.addresses import keep_address
 from shop.money.invoices import credit_invoice, issue_invoice
-from shop.money.ledger import PaymentError, account, book_payment, undo_payment, withdraw_refund
+from shop.money.ledger import PaymentError, book_payment, undo_payment, withdraw_refund
 from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid
 from tests.shop import factories
