@@ -19,6 +19,7 @@ from hypothesis import settings as hypothesis_settings
 
 from configurator.catalogue import loader, snapshot
 from configurator.catalogue.snapshot import Catalogue
+from configurator.visitors import limiting
 from shop.site import celery_app
 
 REAL_DATABASE = str(django_settings.DATABASES["default"]["NAME"])
@@ -43,6 +44,7 @@ def _own_folders(settings, tmp_path):
     settings.EMAIL_FILE_PATH = str(tmp_path / "mail")
     # Tests sign in by force; those of the second factor ask for it themselves.
     settings.SECOND_FACTOR_FOR = []
+    limiting.forget()
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 

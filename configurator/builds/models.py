@@ -89,6 +89,7 @@ class Photo(models.Model):
     thumbnail = models.FileField(upload_to=photo_path, blank=True)
     width_px = models.PositiveIntegerField(default=0)
     height_px = models.PositiveIntegerField(default=0)
+    size_bytes = models.PositiveBigIntegerField(default=0, help_text="of what is stored of it")
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

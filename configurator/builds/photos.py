@@ -9,6 +9,7 @@ from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import Storage
 from django.db import transaction
+from django.db.models import QuerySet, Sum
 
 from configurator.outbox.handlers import PHOTOS
 from configurator.outbox.service import handles, promise
@@ -27,11 +28,19 @@ class TooManyPhotosError(Exception):
     """The build already holds as many photos as it may."""
 
 
+class NoRoomError(Exception):
+    """Photos take as much room as they may: ``of_all`` tells whether of all builds or of this one."""
+
+    def __init__(self, *, of_all: bool) -> None:
+        super().__init__("no room for photos")
+        self.of_all = of_all
+
+
 @transaction.atomic
 def add_photo(*, spec_id: int, file: BinaryIO, label: str = "") -> Photo:
     """Take one upload in and promise to clean it; returns at once.
 
-    Raises ``PhotoRefused`` when it is larger than allowed, ``TooManyPhotosError`` and
+    Raises ``PhotoRefused`` when it is larger than allowed, ``TooManyPhotosError``, ``NoRoomError`` and
     ``AlreadySentError``.
     """
     spec = Spec.objects.select_for_update().get(pk=spec_id)
@@ -42,10 +51,23 @@ def add_photo(*, spec_id: int, file: BinaryIO, label: str = "") -> Photo:
     data = file.read(settings.KERBLINE_PHOTO_MAX_BYTES + 1)
     if len(data) > settings.KERBLINE_PHOTO_MAX_BYTES:
         raise PhotoRefused(say("photo_too_large", mb_count=settings.KERBLINE_PHOTO_MAX_BYTES // 1_000_000))
-    photo = Photo(spec=spec, label=label[:100])
+    _make_sure_of_room(spec, len(data))
+    photo = Photo(spec=spec, label=label[:100], size_bytes=len(data))
     photo.raw.save("upload.bin", ContentFile(data), save=True)
     promise(kind="photo", key=f"photo:{photo.pk}", payload={"photo_id": photo.pk})
     return photo
+
+
+def _make_sure_of_room(spec: Spec, size_bytes: int) -> None:
+    """Raise NoRoomError when this build's photos, or those of all builds not sent, would take too much."""
+    if _stored(spec.photos.all()) + size_bytes > settings.KERBLINE_PHOTO_BUILD_BYTES:
+        raise NoRoomError(of_all=False)
+    if _stored(Photo.objects.filter(spec__sent_at=None)) + size_bytes > settings.KERBLINE_PHOTO_ALL_BYTES:
+        raise NoRoomError(of_all=True)
+
+
+def _stored(photos: QuerySet[Photo]) -> int:
+    return int(photos.aggregate(sum=Sum("size_bytes"))["sum"] or 0)
 
 
 def give_up(payload: dict[str, Any], error: str, given_up: bool) -> None:
@@ -90,7 +112,7 @@ def _finish(photo_id: int, done: ProcessedPhoto | None, message: str) -> None:
     if done:
         _store(photo, done)
     else:
-        photo.state, photo.message = Photo.State.REFUSED, message
+        photo.state, photo.message, photo.size_bytes = Photo.State.REFUSED, message, 0
     photo.save(force_update=True)
     storage = photo.image.storage
     transaction.on_commit(lambda: _delete([raw], storage), robust=True)
@@ -101,6 +123,7 @@ def _store(photo: Photo, done: ProcessedPhoto) -> None:
     photo.image.save("photo.jpg", ContentFile(done.jpeg), save=False)
     photo.thumbnail.save("small.jpg", ContentFile(done.thumbnail), save=False)
     photo.width_px, photo.height_px = done.width, done.height
+    photo.size_bytes = len(done.jpeg) + len(done.thumbnail)
     photo.state, photo.message = Photo.State.READY, ""
 
 

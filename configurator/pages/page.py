@@ -58,6 +58,7 @@ class Page:
     elsewhere: list[Row] = field(default_factory=list)
     disputed: bool = False
     photo_errors: list[str] = field(default_factory=list)
+    refusal: str = ""
     edited: bool = False
     status: int = 200
 
@@ -151,6 +152,7 @@ def show(page: Page, evaluation: Evaluation) -> HttpResponse:
         "contact": page.contact,
         "consent": page.consent,
         "changes": page.changes,
+        "refusal": page.refusal,
         "elsewhere": page.elsewhere,
         "disputed": page.disputed,
         "based_on": page.request.POST.get("based_on") if page.disputed else based_on(page.spec),

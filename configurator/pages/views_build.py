@@ -18,6 +18,7 @@ from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
 
 from . import differences, lists
+from .bounded import builds_sentence, refused, sends_sentence, too_many
 from .forms_contact import kept
 from .page import Page, VehicleGoneError, back_to, based_on, open_page, save, show
 from .sections import section_of_token
@@ -28,6 +29,8 @@ from .told import told
 @require_POST
 def begin(request: HttpRequest, generation: str) -> HttpResponse:
     """Start a build of a vehicle and go to its private link."""
+    if wait := too_many(request, "builds"):
+        return refused(request, builds_sentence(wait), wait)
     try:
         spec = service.start_build(generation=generation, language=get_language() or "en-gb")
     except (KeyError, ValueError):
@@ -153,6 +156,9 @@ def _send(page: Page, selection: Selection) -> HttpResponse:
     if not valid or not unchanged or not evaluation.sendable:
         page.status = 422
         return show(page, evaluation)
+    if wait := too_many(page.request, "sends"):
+        page.refusal, page.status = sends_sentence(wait), 429
+        return show(page, evaluation)
     return _freeze(page, evaluation)
 
 
@@ -185,6 +191,8 @@ def _name(page: Page, selection: Selection) -> HttpResponse:
 
 def _duplicate(page: Page, selection: Selection) -> HttpResponse:
     save(page, selection)
+    if wait := too_many(page.request, "builds"):
+        return refused(page.request, builds_sentence(wait), wait)
     copy = service.duplicate_build(spec_id=page.spec.pk)
     messages.success(page.request, gettext("This is a copy; the first build stays as it was."))
     return HttpResponseRedirect(reverse("configurator:build", args=[copy.token]))

@@ -15,9 +15,16 @@ from django.views.decorators.http import require_POST, require_safe
 
 from configurator.builds import service
 from configurator.builds.models import Photo, Spec
-from configurator.builds.photos import TooManyPhotosError, add_photo, remove_photo, rotate_photo
+from configurator.builds.photos import (
+    NoRoomError,
+    TooManyPhotosError,
+    add_photo,
+    remove_photo,
+    rotate_photo,
+)
 from configurator.pictures.photos import PhotoRefused
 
+from .bounded import photos_sentence, too_many
 from .page import open_page, save, show
 from .sent import already_sent
 from .told import told
@@ -34,12 +41,18 @@ def add(request: HttpRequest, token: str) -> HttpResponse:
     if page.form.is_valid():
         save(page, page.form.selection())
     files = request.FILES.getlist("photos")
-    refused = [message for file in files if (message := _taken(page.spec, file)[1])]
+    refused = []
+    for file in files:
+        if wait := too_many(request, "photos"):
+            page.status = 429
+            refused.append(photos_sentence(wait))
+            break
+        refused += [message] if (message := _taken(page.spec, file)[1]) else []
     if not files:
         refused = [gettext("Choose at least one photo first.")]
     if not refused:
         return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "?open=photos#s-photos")
-    page.status, page.photo_errors = 422, refused
+    page.status, page.photo_errors = 429 if page.status == 429 else 422, refused
     return show(page, service.look_at(page.spec))
 
 
@@ -47,6 +60,8 @@ def _add_one(request: HttpRequest, spec: Spec) -> HttpResponse:
     file = request.FILES.get("photos")
     if not isinstance(file, UploadedFile):
         return _refused(gettext("Choose at least one photo first."))
+    if wait := too_many(request, "photos"):
+        return _refused(photos_sentence(wait), 429)
     photo, message = _taken(spec, file)
     if photo is None:
         return _refused(message)
@@ -54,9 +69,9 @@ def _add_one(request: HttpRequest, spec: Spec) -> HttpResponse:
     return render(request, "configurator/photo.html", {"photo": photo, "spec": spec})
 
 
-def _refused(message: str) -> HttpResponse:
+def _refused(message: str, status: int = 422) -> HttpResponse:
     """Say why, in words that a script shows as they are."""
-    return HttpResponse(message, status=422, content_type="text/plain; charset=utf-8")
+    return HttpResponse(message, status=status, content_type="text/plain; charset=utf-8")
 
 
 def _taken(spec: Spec, file: UploadedFile) -> tuple[Photo | None, str]:
@@ -69,8 +84,19 @@ def _taken(spec: Spec, file: UploadedFile) -> tuple[Photo | None, str]:
     except TooManyPhotosError:
         limit = settings.KERBLINE_PHOTO_MAX_COUNT
         return None, gettext("No more than %(limit)d photos, please.") % {"limit": limit}
+    except NoRoomError as full:
+        return None, _no_room(full)
     except service.AlreadySentError:
         return None, gettext("This build has been sent; send further photos with the job.")
+
+
+def _no_room(full: NoRoomError) -> str:
+    if full.of_all:
+        return gettext(
+            "We have no room for more photos at the moment. Send the build without them and bring them along."
+        )
+    most = settings.KERBLINE_PHOTO_BUILD_BYTES // 1_000_000
+    return gettext("The photos of one build may take %(mb)d MB together. Remove one first.") % {"mb": most}
 
 
 @require_safe

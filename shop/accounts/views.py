@@ -25,6 +25,8 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
 from django.views.decorators.http import require_http_methods, require_POST
 
+from configurator.pages.bounded import again, too_many
+
 from . import service
 from .forms import CodeForm, EverywhereForm, ForgottenForm, SignInForm
 
@@ -51,6 +53,14 @@ class Forgotten(PasswordResetView):
     template_name = "registration/forgotten.html"
     form_class = ForgottenForm
     success_url = reverse_lazy("password_asked")
+
+    def form_valid(self, form: Any) -> HttpResponse:
+        """Have the mails sent, unless this address has asked too often."""
+        if wait := too_many(self.request, "passwords"):
+            sentence = _("From your connection came as many requests for passwords as we take.")
+            form.add_error(None, f"{sentence} {again(wait)}")
+            return render(self.request, self.template_name, {"form": form}, status=429)
+        return super().form_valid(form)
 
 
 class SetPassword(PasswordResetConfirmView):

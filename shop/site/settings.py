@@ -82,6 +82,7 @@ MIDDLEWARE = [
     "django.contrib.sessions.middleware.SessionMiddleware",
     "django.middleware.locale.LocaleMiddleware",
     "django.middleware.common.CommonMiddleware",
+    "configurator.visitors.sizes.bounded_requests",
     "django.middleware.csrf.CsrfViewMiddleware",
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "django_otp.middleware.OTPMiddleware",
@@ -148,10 +149,10 @@ AXES_ENABLE_ACCESS_FAILURE_LOG = True
 AXES_LOCKOUT_TEMPLATE = "registration/locked.html"
 AXES_HTTP_RESPONSE_CODE = 429
 AXES_VERBOSE = False
-AXES_IPWARE_PROXY_COUNT = int(os.environ.get("KERBLINE_PROXIES", "0"))
-AXES_IPWARE_META_PRECEDENCE_ORDER = (
-    ["HTTP_X_FORWARDED_FOR", "REMOTE_ADDR"] if AXES_IPWARE_PROXY_COUNT else ["REMOTE_ADDR"]
-)
+# How many proxies of ours stand in front. The one that counts the visitor's address is our own function: the
+# library's takes the visitor's own claim for it, or nothing, depending on how the proxy writes the header.
+KERBLINE_PROXIES = int(os.environ.get("KERBLINE_PROXIES", "0"))
+AXES_CLIENT_IP_CALLABLE = "configurator.visitors.address.visitor_address"
 # Whoever holds one of these roles, and every superuser, shows a second factor; the demo command asks none.
 SECOND_FACTOR_FOR = [r for r in os.environ.get("KERBLINE_SECOND_FACTOR", "manager").split(",") if r]
 OTP_TOTP_ISSUER = "Kerbline"
@@ -198,6 +199,16 @@ DEFAULT_FROM_EMAIL = os.environ.get("KERBLINE_MAIL_FROM", "workshop@kerbline.exa
 KERBLINE_PHOTO_MAX_BYTES = 15_000_000
 KERBLINE_PHOTO_MAX_PIXELS = 60_000_000
 KERBLINE_PHOTO_MAX_COUNT = 12
+KERBLINE_PHOTO_BUILD_BYTES = 100_000_000
+# Of builds that were not sent, all together; what was sent belongs to a job.
+KERBLINE_PHOTO_ALL_BYTES = int(os.environ.get("KERBLINE_PHOTO_GB", "20")) * 1_000_000_000
+# A whole request, files included, by the beginning of its address; counted before anything is parsed.
+REQUEST_BYTES = {
+    "/build/": KERBLINE_PHOTO_MAX_COUNT * KERBLINE_PHOTO_MAX_BYTES + 2_000_000,
+    "/workshop/": 60_000_000,
+    "/admin/": 60_000_000,
+    "/": 2_000_000,
+}
 DATA_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
 FILE_UPLOAD_MAX_MEMORY_SIZE = 2_000_000
 FILE_UPLOAD_HANDLERS = [
@@ -221,6 +232,20 @@ CELERY_TIMEZONE = TIME_ZONE
 CELERY_TASK_QUEUES = [Queue(name) for name in ("mail", "celery", "photos", "papers", "plans")]
 CELERY_TASK_DEFAULT_QUEUE = "celery"
 CELERY_BEAT_SCHEDULE = SCHEDULE
+
+# What one network address may do, and what may be sent in one mail address's name. One address may stand for
+# a whole office or a part of a mobile network, so these bound machines and not people.
+LIMITS = {
+    "builds": "60/hour",
+    "photos": "240/hour",
+    "sends": "20/hour",
+    "recipient": "5/day",
+    "passwords": "20/hour",
+}
+if os.environ.get("KERBLINE_LIMITS") == "off":
+    LIMITS = {}
+else:
+    LIMITS |= dict(part.split("=", 1) for part in os.environ.get("KERBLINE_LIMITS", "").split(",") if part)
 
 if REDIS_URL:
     CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}

@@ -70,8 +70,8 @@ def digest(value: str) -> str:
 def ask_for_link(*, email: str, sender: str) -> bool:
     """Promise the links of whatever jobs an address has; return whether the limits allowed it.
 
-    The caller says the same thing in every case: neither whether the address is known nor whether a
-    limit was reached shows. Looking the address up is left to the worker, so time tells nothing either.
+    The caller says the same thing for every address, known or not: the limits count what was asked.
+    Looking the address up is left to the worker, so time tells nothing either.
     """
     now = timezone.now()
     hour = int(now.timestamp() // 3600)

@@ -14,11 +14,12 @@ from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.translation import get_language
+from django.utils.translation import get_language, gettext_noop
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from configurator.builds.service import keep_language
+from configurator.visitors.address import visitor_address
 from shop.jobs.errors import JobError, UnmetError
 from shop.jobs.links import tracking_url
 from shop.jobs.models import Job
@@ -35,6 +36,10 @@ from .forms import AcceptForm, AnswerForm, CancelForm, DaysForm, LinkForm, Messa
 from .selectors import job_view
 
 SAME_TIME_S = 1.0
+TOO_OFTEN = gettext_noop(
+    "Links were asked for too often within this hour, from here or for this address. If a job was sent from "
+    "it, the mails are on the way; otherwise ask again in an hour."
+)
 
 
 @require_safe
@@ -198,12 +203,18 @@ def dates(request: HttpRequest, job: Job) -> HttpResponseBase:
 
 @require_http_methods(["GET", "HEAD", "POST"])
 def new_link(request: HttpRequest) -> HttpResponseBase:
-    """Let a customer ask for a link that works; the answer is the same for every address."""
+    """Let a customer ask for a link that works; the answer is the same for every address.
+
+    So is that after too many: it counts what was asked, whether or not a job is known there.
+    """
     form = LinkForm(request.POST or None, address=reverse("tracking:new_link"))
     if request.method == "POST" and form.is_valid():
         begun = time.monotonic()
-        actions.ask_for_link(email=form.cleaned_data["email"], sender=request.META.get("REMOTE_ADDR", ""))
+        taken = actions.ask_for_link(email=form.cleaned_data["email"], sender=visitor_address(request))
         _even_out(begun)
+        if not taken:
+            form.add_error(None, _(TOO_OFTEN))
+            return private(render(request, "tracking/new_link.html", {"form": form}, status=429))
         return private(redirect("tracking:link_sent"))
     status = 400 if request.method == "POST" else 200
     return private(render(request, "tracking/new_link.html", {"form": form}, status=status))

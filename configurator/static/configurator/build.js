@@ -212,7 +212,7 @@ async function upload(file, row) {
       untilReady(element);
       return;
     }
-    if (answer.status === 422) problem = answer.responseText;
+    if (answer.status === 422 || answer.status === 429) problem = answer.responseText;
   } catch { /* the connection failed: the file stays here for another try */ }
   refuse(file, row, name, problem, true);
 }

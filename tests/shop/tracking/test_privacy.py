@@ -146,9 +146,19 @@ def promised() -> int:
     return OutboxEntry.objects.filter(kind="job_links").count()
 
 
-def test_asking_is_limited_per_address_and_per_sender_without_telling(client: Client) -> None:
+def test_asking_is_limited_per_address_and_per_sender_and_told_alike_for_all(client: Client) -> None:
+    factories.job()
     answers = [ask(client, "ida@customer.example") for _ in range(5)]
-    assert len({shown(answer) for answer in answers}) == 1
+    assert [answer.status_code for answer in answers] == [200, 200, 200, 429, 429]
+    assert "too often within this hour" in answers[-1].content.decode()
+    assert 'value="ida@customer.example"' in answers[-1].content.decode()
+    strangers = [ask(client, "nobody@customer.example") for _ in range(4)]
+    assert shown(strangers[-1])[0] == 429
+    assert shown(strangers[-1])[1].replace("nobody@", "ida@") == shown(answers[-1])[1]
+    LinkRequest.objects.all().delete()
+    OutboxEntry.objects.filter(kind="job_links").delete()
+    for _ in range(5):
+        ask(client, "ida@customer.example")
     assert promised() == actions.LINKS_AN_ADDRESS
 
     for number in range(30):
