@@ -17,9 +17,10 @@ from configurator.fitment.said import message
 from configurator.words import joined, said
 
 from . import changing, offers, suggest
+from .axles import Mounted, mounted
+from .build import AxleBuild, Build
 from .evaluate import evaluate
-from .hardware import Mounted, mounted
-from .resolve import AxleBuild, Build, resolve
+from .resolve import resolve
 from .selection import POSITIONS, Selection
 from .sentences import say
 

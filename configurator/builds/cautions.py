@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 
 from configurator.catalogue.models import Generation
 
+from .build import Build
 from .evaluation import AxleFit, FitCaution, Work
-from .resolve import Build
 from .sentences import say
 
 if TYPE_CHECKING:

@@ -12,7 +12,7 @@ from configurator.catalogue.models import Option
 from .changing import Edit
 from .evaluation import Evaluation, PriceLine
 from .selection import NEAREST, POSITIONS
-from .work import COLOUR, JOB
+from .tasks import COLOUR, JOB
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from configurator.catalogue.models import Finish
 from configurator.colour import delta_e_2000, hardly_distinguishable, hex_to_lab, nearest
 
+from .build import Build
 from .evaluation import ColourChoice
-from .resolve import Build
 from .sentences import say
 
 

@@ -12,11 +12,13 @@ from typing import TYPE_CHECKING
 
 from configurator.catalogue.models import Finish
 
-from . import cautions, colours, hardware, naming, parts_list, price, verdicts, work
+from . import axles, cautions, colours, naming, parts_list, price, verdicts, work
+from .build import Build, vehicle_name
 from .evaluation import AxleFit, ColourChoice, Evaluation, Problem
-from .resolve import Build, resolve, vehicle_name
+from .resolve import resolve
 from .selection import Selection
 from .sentences import say
+from .tasks import JOB, tasks
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -34,10 +36,10 @@ def evaluate(selection: Selection, catalogue: Catalogue) -> Evaluation:
     build = resolve(selection, catalogue)
     if isinstance(build, Problem):
         return Evaluation(selection=selection, catalogue_version=catalogue.version, problems=(build,))
-    fitted = hardware.fit_axles(build, catalogue)
+    fitted = axles.fit_axles(build, catalogue)
     fits = {position: axle.fit for position, axle in fitted.items()}
     judged = verdicts.judge(build, catalogue)
-    found = work.tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
+    found = tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
     names = naming.names(build, has_work=bool(found))
     lines = parts_list.parts_list(build, catalogue, fitted, found, judged.brought, names)
     plan = None
@@ -90,4 +92,4 @@ def _summary(build: Build, names: dict[str, str]) -> tuple[str, ...]:
     vehicle = vehicle_name(build.generation)
     if build.body:
         vehicle = say("vehicle_in_colour", vehicle=vehicle, colour=build.body.name)
-    return (vehicle, *_wish(build), *(label for choice, label in names.items() if choice != work.JOB))
+    return (vehicle, *_wish(build), *(label for choice, label in names.items() if choice != JOB))

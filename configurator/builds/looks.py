@@ -9,7 +9,8 @@ from configurator import fitment
 from configurator.catalogue.models import Option, Wheel
 from configurator.pictures import FITTED, AxleLook, Body, BodyError, Look
 
-from .resolve import AxleBuild, Build, ChosenOption, resolve
+from .build import AxleBuild, Build, ChosenOption
+from .resolve import resolve
 from .selection import Selection
 
 if TYPE_CHECKING:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from configurator.catalogue.literals import PART_KINDS
 from configurator.catalogue.models import Option
 
-from .resolve import Build, ChosenOption
+from .build import Build, ChosenOption
 from .sentences import say
-from .work import COLOUR, JOB
+from .tasks import COLOUR, JOB
 
 
 def names(build: Build, *, has_work: bool) -> dict[str, str]:

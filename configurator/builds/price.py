@@ -9,7 +9,7 @@ from configurator.catalogue.models import Workshop
 
 from . import money
 from .evaluation import PartLine, Price, PriceLine, Work
-from .work import JOB
+from .tasks import JOB
 
 
 def price(parts: Iterable[PartLine], work: Work, names: dict[str, str], workshop: Workshop) -> Price:

@@ -11,9 +11,11 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from . import hardware, naming, parts_list, price, suggest, verdicts, work
-from .resolve import Build, resolve
+from . import axles, brought, naming, parts_list, price, suggest, work
+from .build import Build
+from .resolve import resolve
 from .selection import Selection
+from .tasks import tasks
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -24,11 +26,11 @@ def total(selection: Selection, catalogue: Catalogue) -> Decimal:
     build = resolve(selection, catalogue)
     if not isinstance(build, Build) or catalogue.workshop is None:
         return Decimal(0)
-    fitted = {row.position: hardware.fitted(row, catalogue) for row in build.axles if row.changed}
-    found = work.tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
+    fitted = {row.position: axles.fitted(row, catalogue) for row in build.axles if row.changed}
+    found = tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
     names = naming.names(build, has_work=bool(found))
-    brought = verdicts.brings(build, catalogue)
-    parts = parts_list.total(build, catalogue, fitted, found, brought, names)
+    extras = brought.brings(build, catalogue)
+    parts = parts_list.total(build, catalogue, fitted, found, extras, names)
     return (
         parts + price.labour(work.hours(found), catalogue.workshop.labour_rate_per_h) if found else Decimal(0)
     )

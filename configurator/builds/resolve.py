@@ -3,23 +3,19 @@
 from __future__ import annotations
 
 import copy
-from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, TypeVar
 
 from configurator.catalogue import selectors
 from configurator.catalogue.models import (
-    Axle,
     Family,
     Finish,
-    Generation,
     Option,
-    PaintSystem,
-    Recipe,
     Spacer,
     Tyre,
     Wheel,
 )
 
+from .build import AxleBuild, Build, ChosenOption, vehicle_name
 from .evaluation import Problem
 from .selection import ACCENT, BODY, MIXED, NEAREST, POSITIONS, Selection
 from .sentences import say
@@ -27,68 +23,8 @@ from .sentences import say
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
 
+
 T = TypeVar("T", Wheel, Tyre, Spacer)
-
-
-@dataclass
-class AxleBuild:
-    """One axle with the rows chosen for it; ``None`` keeps what is there."""
-
-    position: str
-    axle: Axle
-    wheel: Wheel | None = None
-    tyre: Tyre | None = None
-    spacer: Spacer | None = None
-
-    @property
-    def changed(self) -> bool:
-        """Whether anything is chosen for this axle."""
-        return bool(self.wheel or self.tyre or self.spacer)
-
-    def token(self, kind: str) -> str:
-        """Return the choice's id as rules and parts lists write it, such as ``front-wheel:w1``."""
-        part = getattr(self, kind)
-        return f"{self.position}-{kind}:{part.code}"
-
-
-@dataclass
-class ChosenOption:
-    """An option with its recipe, its paint and the finish it is to have (``None``: not painted)."""
-
-    option: Option
-    recipe: Recipe | None = None
-    system: PaintSystem | None = None
-    finish: Finish | None = None
-    finish_choice: str = ""
-
-
-@dataclass
-class Build:
-    """A selection with its rows; ``problems`` tells what could not be resolved."""
-
-    selection: Selection
-    generation: Generation
-    axles: list[AxleBuild] = field(default_factory=list)
-    options: list[ChosenOption] = field(default_factory=list)
-    facts: list[str] = field(default_factory=list)
-    body: Finish | None = None
-    accent: Finish | None = None
-    problems: list[Problem] = field(default_factory=list)
-
-    @property
-    def is_mixed(self) -> bool:
-        """Whether something is painted in a colour that is mixed to the customer's wish."""
-        mixed = bool(self.selection.accent_wanted_hex) and self.selection.accent_way == MIXED
-        return mixed and any(chosen.finish_choice == ACCENT for chosen in self.options)
-
-    def problem(self, name: str, message: str, *, choice: str = "", asks: bool = False) -> None:
-        """Note a problem with the field called ``name``, for an option where it is about one."""
-        self.problems.append(Problem(field=name, message=message, choice=choice, asks=asks))
-
-
-def vehicle_name(generation: Generation) -> str:
-    """Return maker and generation, such as ``Brannvik Haldor II``."""
-    return say("vehicle_name", maker=generation.maker.name, generation=generation.name)
 
 
 def resolve(selection: Selection, catalogue: Catalogue) -> Build | Problem:

@@ -1,38 +1,25 @@
-"""What the rules make of a build: conflicts, what is still open and why not, and what comes along."""
+"""What the rules make of a build: conflicts, what is still open and why not."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field
-from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from configurator.catalogue import ruleset, selectors
-from configurator.catalogue.literals import PART_KINDS, part_code
+from configurator.catalogue import selectors
 from configurator.catalogue.models import Option
-from configurator.rules import Bring, Rule, Why, brought, holds
 from configurator.rules import Change as EngineChange
+from configurator.rules import Rule, Why, holds
 from configurator.words import joined
 
+from .asking import Asking, asking
+from .brought import Brought, brought_by
+from .build import Build
 from .evaluation import Change, Conflict, OptionState
-from .resolve import Build
 from .sentences import say
-from .work import JOB
 
 if TYPE_CHECKING:
-    from configurator.catalogue.ruleset import Ruleset
     from configurator.catalogue.snapshot import Catalogue
-
-
-@dataclass(frozen=True)
-class Brought:
-    """One item that a rule brings along, for which choices and at whose cost."""
-
-    item: str
-    quantity: Decimal
-    choices: tuple[str, ...]
-    reason: str
-    at_cost_of: str
 
 
 @dataclass(frozen=True)
@@ -44,63 +31,14 @@ class Judged:
     brought: tuple[Brought, ...] = ()
 
 
-@dataclass(frozen=True)
-class Asking:
-    """A build as the engine is asked about it: every choice by the option that stands for it there.
-
-    ``real`` leads back from what stands for a part to the part that was chosen.
-    """
-
-    rules: Ruleset
-    chosen: list[str]
-    real: dict[str, str]
-    catalogue: Catalogue
-
-    def told(self, options: Iterable[str]) -> tuple[str, ...]:
-        """Return options of the engine as the choices they are."""
-        return tuple(self.real.get(option, option) for option in options)
-
-    def names(self, options: Iterable[str]) -> tuple[str, ...]:
-        """Return the names of choices."""
-        return tuple(name_of(option, self.catalogue) for option in options)
-
-
 def judge(build: Build, catalogue: Catalogue) -> Judged:
     """Answer everything that a page or a parts list asks of the rules."""
     ask = asking(build, catalogue)
     return Judged(
         conflicts=tuple(_conflicts(ask)),
         options=_states(build, ask, catalogue),
-        brought=tuple(_brought(build, ask)),
+        brought=tuple(brought_by(build, ask)),
     )
-
-
-def brings(build: Build, catalogue: Catalogue) -> tuple[Brought, ...]:
-    """Return what comes along with the build, and nothing else that the rules say."""
-    return tuple(_brought(build, asking(build, catalogue)))
-
-
-def asking(build: Build, catalogue: Catalogue) -> Asking:
-    """Return the build under the ids that rules know it by; unknown parts are left out."""
-    rules = ruleset.for_generation(catalogue, build.generation)
-    ids = [*build.facts, *(chosen.option.code for chosen in build.options)]
-    for row in build.axles:
-        for kind in PART_KINDS:
-            part = getattr(row, kind)
-            ids.append(part_code(row.position, kind, part.code if part else None))
-    real = {rules.alike[option]: option for option in ids if rules.knows(option)}
-    return Asking(rules, list(real), real, catalogue)
-
-
-def name_of(option: str, catalogue: Catalogue) -> str:
-    """Return what an option or a part of an axle is called, such as ``front-wheel:CODE``."""
-    place, colon, code = option.partition(":")
-    if not colon:
-        return catalogue.options[option].name
-    position, _dash, kind = place.partition("-")
-    if code in ("original", "none"):
-        return say(f"{'no' if code == 'none' else 'original'}_{position}_{kind}")
-    return say("part_at", part=catalogue.items[code].name, place=say(position))
 
 
 def _conflicts(ask: Asking) -> Iterable[Conflict]:
@@ -239,25 +177,3 @@ def _closed_state(
 ) -> OptionState:
     opened = _change(ask, change, want=option) if change else None
     return OptionState(id=option, state="closed", reasons=reasons, change=opened)
-
-
-def _brought(build: Build, ask: Asking) -> Iterable[Brought]:
-    """Yield what comes along; a rule whose condition holds in several ways brings once."""
-    ways: dict[str, list[Bring]] = {}
-    for bring in brought(ask.rules.brings, ask.chosen):
-        ways.setdefault(bring.id, []).append(bring)
-    for bring_ways in ways.values():
-        first = bring_ways[0]
-        asked = dict.fromkeys(text for way in bring_ways for text in way.if_all if not text.startswith("!"))
-        for row in first.items:
-            quantity = _counted(row, build, bring_ways) * Decimal(str(row["quantity"]))
-            yield Brought(row["item"], quantity, ask.told(asked) or (JOB,), first.reason, first.at_cost_of)
-
-
-def _counted(row: dict[str, Any], build: Build, ways: list[Bring]) -> int:
-    """Return how many times a brought quantity is wanted."""
-    if row.get("basis") == "wheel":
-        return sum(axle.axle.wheels for axle in build.axles if axle.wheel or axle.tyre)
-    if row.get("basis") == "choice":
-        return len(ways)
-    return 1

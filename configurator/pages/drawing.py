@@ -10,8 +10,8 @@ from django.utils.html import format_html
 from django.utils.safestring import SafeString, mark_safe
 from django.utils.translation import gettext
 
+from configurator.builds.axles import section_svg
 from configurator.builds.evaluation import Problem
-from configurator.builds.hardware import section_svg
 from configurator.builds.looks import body_of, look_of
 from configurator.builds.resolve import resolve
 from configurator.builds.selection import Selection

@@ -10,9 +10,8 @@ from collections.abc import Callable, Iterable
 from typing import Any
 
 from crispy_forms.helper import FormHelper
-from crispy_forms.layout import Field, Layout
+from crispy_forms.layout import Field
 from django import forms
-from django.core.validators import RegexValidator
 from django.http import QueryDict
 from django.utils.translation import gettext_lazy as _
 
@@ -23,51 +22,10 @@ from configurator.catalogue.models import Family, Generation
 from configurator.catalogue.snapshot import Catalogue
 
 from . import forms_cards as cards
+from .forms_fields import HEX, CodeField, CodesField, section
+from .forms_values import OWN, PARTS, initial
 
-PARTS = ("wheel", "tyre", "spacer")
-OWN = "own"
-CODE = RegexValidator(r"^[a-z0-9][a-z0-9.+-]{0,59}$", _("We do not know this choice. Choose from the list."))
-HEX = RegexValidator(r"^#[0-9a-fA-F]{6}$", _("Write a colour as # and six digits, such as #2f6f8f."))
 Nearest = Callable[[str], str | None]
-
-
-class CodeField(forms.CharField):
-    """One code, or nothing; ``choices`` are only what the page lists."""
-
-    widget: Any = forms.RadioSelect
-
-    def __init__(self, *, choices: cards.Choices | None = None, **kwargs: Any) -> None:
-        super().__init__(required=False, validators=[CODE], **kwargs)
-        self.widget.choices = list(choices or [])
-
-
-class CodesField(forms.Field):
-    """Any number of codes."""
-
-    widget: Any = forms.CheckboxSelectMultiple
-
-    def __init__(self, *, choices: cards.Choices, **kwargs: Any) -> None:
-        super().__init__(required=False, **kwargs)
-        self.widget.choices = list(choices)
-
-    def clean(self, value: Any) -> list[str]:
-        """Return the codes, each of the right shape."""
-        found = [str(code) for code in value or []]
-        if len(found) > 200:
-            raise forms.ValidationError(_("That is more than there is to choose from."))
-        for code in found:
-            CODE(code)
-        return found
-
-
-def section(*fields: Any) -> FormHelper:
-    """Return a crispy helper that draws some fields inside the page's one form."""
-    helper = FormHelper()
-    helper.form_tag = False
-    helper.disable_csrf = True
-    helper.show_summary = False
-    helper.layout = Layout(*fields)
-    return helper
 
 
 class BuildForm(forms.Form):
@@ -147,8 +105,9 @@ class BuildForm(forms.Form):
         self.initial[f"f-{family.code}"] = next(iter(chosen), "") if single else chosen
         for code, card in listed:
             if len(card.finishes) > 1:
+                finishes = cards.finish_choices(card, self.catalogue)
                 self.fields[f"finish-{code}"] = CodeField(
-                    label=_("Finish"), widget=forms.Select, choices=self._finishes(card)
+                    label=_("Finish"), widget=forms.Select, choices=finishes
                 )
 
     def _chosen_of(self, listed: cards.Choices) -> list[str]:
@@ -156,14 +115,6 @@ class BuildForm(forms.Form):
         codes = [code for code, _card in listed]
         chosen = [code for code in codes if code in self.initial.get("options", ())]
         return chosen or [code for code in codes if code in self.generation.facts]
-
-    def _finishes(self, card: cards.Card) -> cards.Choices:
-        named = {"body": str(_("body colour")), "accent": str(_("accent colour"))}
-        known = self.catalogue.finishes
-        return [
-            (code, cards.Card(code, named.get(code) or (known[code].name if code in known else code)))
-            for code in card.finishes
-        ]
 
     def colours(self, name: str) -> cards.Choices:
         """Return the colours that the field ``body_finish`` or ``accent`` lists, as cards."""
@@ -290,32 +241,3 @@ class BuildForm(forms.Form):
         elif position == "finishes" and part:
             name = f"finish-{part}"
         return name if name in self.fields else None
-
-
-def initial(selection: Selection) -> dict[str, Any]:
-    """Return a selection as the form's first values."""
-    values: dict[str, Any] = {
-        "body_finish": selection.body_finish or "",
-        "accent": OWN if selection.accent_wanted_hex else selection.accent or "",
-        "accent_wanted": selection.accent_wanted_hex or "#2f6f8f",
-        "accent_way": selection.accent_way,
-        "rear_differs": selection.front != selection.rear,
-    }
-    for part in PARTS:
-        values[part] = getattr(selection.front, part) or ""
-        values[f"rear_{part}"] = getattr(selection.rear, part) or ""
-    values.update({f"finish-{code}": finish for code, finish in selection.finishes.items()})
-    values["options"] = selection.options
-    return values
-
-
-def values_of(form: BuildForm, selection: Selection) -> dict[str, Any]:
-    """Return a selection as the values of the page's inputs, for a script to set after a button's change."""
-    values = {name: value for name, value in initial(selection).items() if name in form.fields}
-    for family in form.families:
-        name = f"f-{family.code}"
-        values[name] = form[name].value() or ""
-    for name in form.fields:
-        if name.startswith("finish-"):
-            values.setdefault(name, form[name].value() or "")
-    return values

@@ -104,3 +104,13 @@ def option_card(option: Option) -> Card:
         token=option.code,
         finishes=tuple(option.finish_choices),
     )
+
+
+def finish_choices(card: Card, catalogue: Catalogue) -> Choices:
+    """Return the finishes of a card by name; the body's and the accent's say which they are."""
+    named = {"body": gettext("body colour"), "accent": gettext("accent colour")}
+    known = catalogue.finishes
+    return [
+        (code, Card(code, named.get(code) or (known[code].name if code in known else code)))
+        for code in card.finishes
+    ]

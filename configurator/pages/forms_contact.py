@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.service import Contact
 
-from .forms import section
+from .forms_fields import section
 
 PHONE = RegexValidator(
     r"^[0-9+()/. -]{5,40}$", _("Write a telephone number in figures, such as +49 171 39200 23.")

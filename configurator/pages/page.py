@@ -25,8 +25,9 @@ from configurator.pictures.vocabulary import VIEWS
 
 from . import drawing, lists
 from .differences import Row
-from .forms import BuildForm, values_of
+from .forms import BuildForm
 from .forms_contact import ConsentForm, ContactForm, kept
+from .forms_values import values_of
 from .sections import section_of_field
 from .views_live import Answer, live_context
 
@@ -170,7 +171,8 @@ def show(page: Page, evaluation: Evaluation) -> HttpResponse:
     template = "configurator/update.html" if page.in_place else "configurator/build.html"
     response = render(page.request, template, context, status=page.status)
     if page.in_place and page.edited:
-        trigger_client_event(response, "kerb:values", values_of(page.form, selection), after="swap")
+        values = values_of(page.form, page.form.families, selection)
+        trigger_client_event(response, "kerb:values", values, after="swap")
     return response
 
 

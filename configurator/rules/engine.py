@@ -10,7 +10,8 @@ from .changing import Cost, smallest_drop
 from .encoding import Encoding
 from .explaining import Explainer
 from .model import Answer, Change, Problem, Why
-from .sweep import Sweep, open_among
+from .replacing import open_facts, reopened, singles
+from .sweep import Sweep
 
 Ids = Iterable[str]
 
@@ -36,11 +37,7 @@ class Engine:
     def __init__(self, problem: Problem) -> None:
         self.problem = problem
         self._encoding = Encoding(problem)
-        self._single: dict[int, list[int]] = {}
-        for family in problem.families:
-            if family.kind == "one" or (family.kind == "at_most" and family.limit == 1):
-                members = [self._encoding.variable[option] for option in family.options]
-                self._single |= dict.fromkeys(members, members)
+        self._single = singles(self._encoding)
         self._start()
         _living.add(self)
 
@@ -105,9 +102,9 @@ class Engine:
             if sweep.consistent:
                 opened = set(range(1, self._encoding.size + 1)) - sweep.find_closed()
                 forced = sweep.find_forced()
-            self._reopen(opened, variables, told)
+            opened |= reopened(self._solver, self._single, opened, variables, told)
             opened -= told
-            opened |= self._open_facts(told, told.intersection(variables))
+            opened |= open_facts(self._solver, self._single, told, told.intersection(variables))
             closed = set(range(1, self._encoding.size + 1)) - opened
             ids = self._encoding.ids
             return Answer(sweep.consistent, ids(forced), ids(opened), ids(closed))
@@ -167,26 +164,6 @@ class Engine:
 
     def _variables(self, ids: Ids, field: str = "chosen") -> list[int]:
         return self._encoding.variables(list(ids), field)
-
-    def _reopen(self, opened: set[int], variables: list[int], told: set[int]) -> None:
-        """Add to `opened` the options that are open once their family's replaceable choice is set aside."""
-        families = {members[0]: members for v in variables if (members := self._single.get(v))}
-        for members in families.values():
-            if not told.intersection(variables).isdisjoint(members):
-                continue
-            rest = sorted(set(variables).difference(members))
-            opened.update(open_among(self._solver, rest, [one for one in members if one not in opened]))
-
-    def _open_facts(self, told: set[int], stated: set[int]) -> set[int]:
-        """Return the facts that are open beside the stated ones, each judged with its family's set aside."""
-        by_family: dict[int, list[int]] = {}
-        for fact in sorted(told):
-            by_family.setdefault(self._single.get(fact, [0])[0], []).append(fact)
-        opened: set[int] = set()
-        for facts in by_family.values():
-            rest = stated.difference(self._single.get(facts[0], ()))
-            opened.update(open_among(self._solver, sorted(rest), facts))
-        return opened
 
     def _finish(
         self,

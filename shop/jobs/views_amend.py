@@ -17,7 +17,8 @@ from configurator.builds.evaluate import evaluate
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
 from configurator.catalogue import selectors, snapshot
-from configurator.pages.forms import OWN, BuildForm
+from configurator.pages.forms import BuildForm
+from configurator.pages.forms_values import OWN
 from configurator.pages.told import told
 
 from .access import job_or_404, staff

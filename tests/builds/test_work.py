@@ -9,7 +9,8 @@ from hypothesis import strategies as st
 
 from configurator.builds import work
 from configurator.builds.hours import worked
-from configurator.builds.work import Task, plan
+from configurator.builds.tasks import Task
+from configurator.builds.work import plan
 from configurator.catalogue.models import STAGES
 
 DAY_H = 8.0

@@ -11,7 +11,7 @@ from django.utils.formats import date_format
 from django.utils.translation import get_language
 from django.utils.translation import gettext as _
 
-from configurator.builds import resolve
+from configurator.builds import build
 from configurator.builds.evaluation import Evaluation, FitRow
 from configurator.builds.looks import look_of
 from configurator.builds.sentences import say
@@ -90,7 +90,7 @@ def vehicle_name(evaluation: Evaluation) -> str:
     """Return the vehicle's name as it was when the build was frozen."""
     code = evaluation.selection.generation
     known = snapshot.current().generations.get(code)
-    return told.told(evaluation.names.get(code) or (resolve.vehicle_name(known) if known else code))
+    return told.told(evaluation.names.get(code) or (build.vehicle_name(known) if known else code))
 
 
 def vehicle_facts(revision: SpecRevision, evaluation: Evaluation) -> list[list[str]]:
