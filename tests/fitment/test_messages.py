@@ -11,7 +11,7 @@ from configurator.fitment.messages import TEMPLATES, UNITS
 from configurator.fitment.said import Spec, english, fill, message, plain, told
 
 from .parts import INPUT, judge, read
-from .test_properties import axles, spacers, tyres, wheels
+from .strategies import axles, spacers, tyres, wheels
 
 UNIT = re.compile(rf"_({'|'.join(UNITS)}|count|turns|factor)$")
 CODE = re.compile(r"(^|_)(seat|thread|tyre|position|verdict|outcome|check|checks|field|fields)$")

@@ -4,7 +4,6 @@ import multiprocessing
 import pickle
 import threading
 from decimal import Decimal
-from itertools import pairwise
 
 import pytest
 
@@ -19,15 +18,19 @@ from configurator.rules import (
     Rule,
     Why,
     brought,
-    changing,
     excludes,
-    explaining,
     needs,
 )
 
 BUMPERS = Family("bumper", "one", ("standard bumper", "sport bumper"))
+
+
 SPLITTERS = Family("splitter", "at_most", ("L1", "L2"), 1)
+
+
 NEEDS_SPORT = needs("L2", "sport bumper", "Lower splitter L2 needs the sport bumper")
+
+
 STYLING = Problem((BUMPERS, SPLITTERS), (NEEDS_SPORT,))
 
 
@@ -143,58 +146,6 @@ def test_fewer_changes_come_before_cheaper_ones():
     assert change.drop == ("c",)
 
 
-def test_an_explanation_cut_off_is_still_minimal_and_says_so(monkeypatch):
-    """A long chain of rules beside a shorter one; with no allowance the first found stands."""
-    names = tuple(f"s{i}" for i in range(12))
-    chain = [needs(a, b, "Next") for a, b in pairwise(names)]
-    problem = Problem(
-        (Family("f", "any", names),), (*chain, excludes("s0", "s11", "Ends"), needs("s3", "s9", "Skip"))
-    )
-    whole = Engine(problem).explain(["s0"])
-    monkeypatch.setattr(explaining, "NODE", 10**9)
-    cut = Engine(problem).explain(["s0"])
-    assert cut.minimal
-    assert cut.as_dict()["fewest_rules"] is False
-    assert whole.fewest_rules
-    assert not cut.fewest_rules
-    assert len(whole.rules) <= len(cut.rules)
-    for left_out in cut.rules:
-        kept = tuple(rule for rule in problem.rules if rule.id in cut.rules and rule.id != left_out)
-        assert Engine(Problem(problem.families, kept)).consistent(cut.choices)
-
-
-def test_an_explanation_cut_off_at_once_contradicts_and_says_that_it_may_hold_too_much(monkeypatch):
-    names = tuple(f"s{i}" for i in range(6))
-    chain = tuple(needs(a, b, "Next") for a, b in pairwise(names))
-    problem = Problem((Family("f", "any", names),), (*chain, excludes("s0", "s5", "Ends")))
-    monkeypatch.setattr(explaining, "MAX_WORK", 0)
-    cut = Engine(problem).explain(names[:1])
-    assert (cut.minimal, cut.as_dict()["minimal"]) == (False, False)
-    kept = tuple(rule for rule in problem.rules if rule.id in cut.rules)
-    assert not Engine(Problem(problem.families, kept)).consistent(cut.choices)
-
-
-def test_a_reason_of_one_rule_is_proved_the_fewest_whatever_the_allowance(monkeypatch):
-    problem = Problem(
-        (Family("f", "any", ("a", "b", "c")),),
-        (needs("a", "c", "Needs it."), excludes("b", "c", "Never both."), excludes("a", "b", "Nor these.")),
-    )
-    monkeypatch.setattr(explaining, "MAX_WORK", 0)
-    assert Engine(problem).explain(["a", "b"]) == Why(("a", "b"), (problem.rules[2].id,))
-
-
-def test_a_change_cut_off_may_be_larger_and_says_so(monkeypatch):
-    problem = Problem(
-        (Family("f", "any", ("a", "b", "c")),), (excludes("a", "b", "1"), excludes("a", "c", "2"))
-    )
-    chosen = ["a", "b", "c"]
-    assert Engine(problem).smallest_change(chosen) == Change(("a",), ())
-    monkeypatch.setattr(changing, "MAX_NODES", 0)
-    assert Engine(problem).smallest_change(chosen) == Change(("a",), ())
-    monkeypatch.setattr(changing, "MAX_MAXSAT_WORK", 0)
-    assert Engine(problem).smallest_change(chosen) == Change(("b", "c"), (), smallest=False)
-
-
 def test_helpers_write_plain_rules():
     assert needs("a", ("b", "c"), "why", id="n") == Rule("n", ("a",), ("b", "c"), "why")
     assert excludes(("a", "b"), "c", "why") == Rule("a+b excludes c", ("a", "b", "c"), (), "why")
@@ -296,14 +247,6 @@ def test_unknown_wants_and_facts_are_refused_at_their_own_field():
             with pytest.raises(InputErrors) as raised:
                 ask()
             assert [error["field"] for error in raised.value.errors] == [f"{field}[0]"]
-
-
-def test_a_change_cut_off_keeps_the_dearest(monkeypatch):
-    monkeypatch.setattr(changing, "MAX_NODES", 0)
-    monkeypatch.setattr(changing, "MAX_MAXSAT_WORK", 0)
-    problem = Problem((Family("f", "at_most", ("a", "b", "c"), 1),))
-    change = Engine(problem).smallest_change(["a", "b", "c"], costs={"a": 1, "b": 3, "c": 2})
-    assert change == Change(("a", "c"), (), smallest=False)
 
 
 def test_plain_rules_are_named_after_what_they_join():

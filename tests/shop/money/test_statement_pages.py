@@ -14,7 +14,7 @@ from shop.money.service import account, book_payment
 from tests.shop import factories
 
 from .camt_samples import IBAN, statement, transfer
-from .test_matching import due, reference
+from .transfers import due, reference
 
 pytestmark = pytest.mark.django_db
 MONEY = "/workshop/money/"

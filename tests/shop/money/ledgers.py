@@ -1,0 +1,32 @@
+"""Jobs with a price of 1,190 and a deposit of 300, paid and told of."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+from django.utils import timezone
+
+from configurator.models import OutboxEntry
+from shop.models import Job, Payment
+from shop.money.ledger import book_payment
+from tests.shop import factories
+
+FULL, DEPOSIT = Decimal("1190.00"), Decimal("300.00")
+
+
+def pay(job: Job, amount: Decimal = DEPOSIT, **changes) -> Payment:
+    form = {"received_on": timezone.localdate(), "method": "cash", "by": None}
+    return book_payment(job_id=job.pk, amount=amount, **(form | changes))
+
+
+def due(state: str = "deposit_due", **changes) -> Job:
+    return factories.job(state=state, **changes)
+
+
+def mails(kind: str) -> int:
+    return OutboxEntry.objects.filter(kind="job_mail", payload__template=kind).count()
+
+
+def in_state(job: Job) -> str:
+    job.refresh_from_db()
+    return job.state
