@@ -11,4 +11,4 @@ class ConfiguratorConfig(AppConfig):
 
     def ready(self) -> None:
         """Have the keepers of promises registered in every process, one without addresses too."""
-        from .builds import photos  # noqa: F401 - models exist only now
+        from .builds import confirming, photos  # noqa: F401 - models exist only now

@@ -1,6 +1,7 @@
 """Django looks for models here; they live with their sub-areas."""
 
 from .builds.models import Photo, Spec, SpecRevision
+from .builds.models_sending import PendingSend
 from .catalogue.models import (
     Axle,
     CatalogueText,
@@ -44,6 +45,7 @@ __all__ = [
     "OutboxEntry",
     "PaintLayer",
     "PaintSystem",
+    "PendingSend",
     "Photo",
     "Recipe",
     "Rule",

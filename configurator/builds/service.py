@@ -19,6 +19,7 @@ from .comparing import DAYS, PART, TOTAL, VERDICT, Difference, compare
 from .evaluate import evaluate
 from .evaluation import Evaluation
 from .models import Spec, SpecRevision
+from .plain_names import without_links
 from .selection import Selection
 from .sentences import say
 from .signals import spec_sent
@@ -122,7 +123,9 @@ def keep_language(*, spec_id: int, language: str) -> None:
 @transaction.atomic
 def name_build(*, spec_id: int, name: str) -> None:
     """Give the build a name of the customer's own."""
-    Spec.objects.select_for_update().filter(pk=spec_id).update(name=name.replace("\x00", "").strip()[:80])
+    Spec.objects.select_for_update().filter(pk=spec_id).update(
+        name=without_links(name.replace("\x00", "")).strip()[:80]
+    )
 
 
 @transaction.atomic
@@ -229,7 +232,7 @@ def freeze(
         selection=evaluation.selection.model_dump(mode="json"),
         evaluation=kept_form(evaluation),
         catalogue_version=evaluation.catalogue_version,
-        name=contact.name,
+        name=without_links(contact.name)[:120],
         email=contact.email,
         phone=contact.phone,
         registration=contact.registration,

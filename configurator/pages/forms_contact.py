@@ -10,6 +10,7 @@ from django import forms
 from django.core.validators import RegexValidator
 from django.utils.translation import gettext_lazy as _
 
+from configurator.builds.plain_names import without_links
 from configurator.builds.service import Contact
 
 from .forms_fields import section
@@ -57,6 +58,13 @@ class ContactForm(forms.Form):
     def helper(self) -> FormHelper:
         """Return how crispy draws it, inside the page's one form."""
         return section(Row("name", "email"), Row("phone", "registration"), "vin", vin_note(), "notes")
+
+    def clean_name(self) -> str:
+        """Return the name without web addresses, since mails begin with it."""
+        name = without_links(self.cleaned_data["name"])[:120]
+        if not name:
+            raise forms.ValidationError(_("Write your name; a web address is none."))
+        return name
 
     def contact(self) -> Contact:
         """Return the cleaned contact."""

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from . import views, views_advice, views_build, views_lists, views_photos, views_share
+from . import views, views_advice, views_build, views_confirm, views_lists, views_photos, views_share
 
 app_name = "configurator"
 urlpatterns: list[URLPattern] = [
@@ -10,6 +10,8 @@ urlpatterns: list[URLPattern] = [
     path("preferences/", views.preferences, name="preferences"),
     path("begin/<str:generation>/", views_build.begin, name="begin"),
     path("build/<slug:token>/", views_build.build, name="build"),
+    path("build/<slug:token>/waiting/", views_confirm.waiting, name="waiting"),
+    path("confirm/<slug:token>/", views_confirm.confirm, name="confirm"),
     path("build/<slug:token>/compare/", views_share.compare, name="compare"),
     path("build/<slug:token>/advice/<str:position>/", views_advice.axle_advice, name="advice"),
     path("build/<slug:token>/list/<slug:name>/", views_lists.part_list, name="list"),

@@ -13,12 +13,14 @@ from django.utils.translation import get_language, gettext
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST
 
-from configurator.builds import changing, comparing, service, suggest
+from configurator.builds import changing, comparing, confirming, service, suggest
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
+from configurator.visitors.limiting import wait_for
 
 from . import differences, lists
-from .bounded import builds_sentence, refused, sends_sentence, too_many
+from .bounded import builds_sentence, recipient_sentence, refused, sends_sentence, too_many
+from .confirmed import is_confirmed, must_confirm
 from .forms_contact import kept
 from .page import Page, VehicleGoneError, back_to, based_on, open_page, save, show
 from .sections import section_of_token
@@ -156,22 +158,45 @@ def _send(page: Page, selection: Selection) -> HttpResponse:
     if not valid or not unchanged or not evaluation.sendable:
         page.status = 422
         return show(page, evaluation)
-    if wait := too_many(page.request, "sends"):
-        page.refusal, page.status = sends_sentence(wait), 429
+    contact = page.contact.contact()
+    if refusal := _too_often(page.request, contact.email):
+        page.refusal, page.status = refusal, 429
         return show(page, evaluation)
-    return _freeze(page, evaluation)
-
-
-def _freeze(page: Page, evaluation: Evaluation) -> HttpResponse:
-    workshop = page.catalogue.workshop
     service.keep_language(spec_id=page.spec.pk, language=get_language() or page.spec.language)
+    if must_confirm(page.request, contact.email):
+        return _ask_whose_address(page, contact)
+    return _freeze(page, contact, evaluation)
+
+
+def _too_often(request: HttpRequest, email: str) -> str:
+    """Return why this is not sent now: too much came from here, or went to that address."""
+    if wait := too_many(request, "sends"):
+        return sends_sentence(wait)
+    if not is_confirmed(request, email) and (wait := wait_for("recipient", email.strip().casefold())):
+        return recipient_sentence(wait)
+    return ""
+
+
+def _terms(page: Page) -> dict[str, str]:
+    workshop = page.catalogue.workshop
+    return {
+        "terms_version": workshop.terms_version if workshop else "",
+        "terms_text": told(workshop.terms) if workshop else "",
+    }
+
+
+def _ask_whose_address(page: Page, contact: service.Contact) -> HttpResponse:
+    confirming.ask(spec_id=page.spec.pk, contact=contact, **_terms(page))
+    return onwards(page.request, reverse("configurator:waiting", args=[page.spec.token]))
+
+
+def _freeze(page: Page, contact: service.Contact, evaluation: Evaluation) -> HttpResponse:
     try:
         sent = service.send_build(
             spec_id=page.spec.pk,
-            contact=page.contact.contact(),
-            terms_version=workshop.terms_version if workshop else "",
-            terms_text=told(workshop.terms) if workshop else "",
+            contact=contact,
             evaluation=evaluation,
+            **_terms(page),
         )
     except service.StaleBuildError as stale:
         page.changes, page.status = stale.changes, 409

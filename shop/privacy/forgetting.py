@@ -20,7 +20,7 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from configurator.models import OutboxEntry, Photo, Spec
+from configurator.models import OutboxEntry, PendingSend, Photo, Spec
 from shop.jobs.desk import ABOUT_THE_CUSTOMER
 from shop.jobs.finding import note_words
 from shop.jobs.models import HistoryEntry, Job
@@ -55,6 +55,7 @@ def forget(*, email: str, by: By, why: str) -> Kept:
         record(job, who, "customer.forgotten", why=why)
     for spec in kept.specs:
         _forget_spec(spec)
+    PendingSend.objects.filter(email__iexact=kept.email).delete()
     for job in kept.jobs:
         note_words(Job.objects.select_related("revision", "spec").get(pk=job.pk))
     return kept
@@ -120,6 +121,7 @@ def purge() -> Purged:
     records of sign-ins. What a job or the books need stays.
     """
     call_command("clearsessions")
+    PendingSend.objects.filter(expires_at__lt=timezone.now()).delete()
     return Purged(
         builds=_purge_builds(),
         mails=_purge_mails(),

@@ -13,7 +13,7 @@ from django.http import HttpRequest, HttpResponse
 
 request_id: ContextVar[str] = ContextVar("request_id", default="-")
 # Private links stand in addresses: a token in a log would be a key left lying about.
-PRIVATE = re.compile(r"/(job|build|share|calendar)/[\w-]{16,}")
+PRIVATE = re.compile(r"/(job|build|confirm|share|calendar)/[\w-]{16,}")
 GIVEN = re.compile(r"[\w-]{8,64}")
 
 

@@ -26,7 +26,7 @@ POLICY = "; ".join(
         "frame-ancestors 'none'",
     ]
 )
-PRIVATE = ("/workshop/", "/job/", "/calendar/", "/build/", "/sign-in/", "/sign-out/", "/admin/")
+PRIVATE = ("/workshop/", "/job/", "/calendar/", "/build/", "/confirm/", "/sign-in/", "/sign-out/", "/admin/")
 PERMISSIONS = "camera=(), geolocation=(), microphone=(), payment=()"
 
 

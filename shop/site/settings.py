@@ -233,13 +233,18 @@ CELERY_TASK_QUEUES = [Queue(name) for name in ("mail", "celery", "photos", "pape
 CELERY_TASK_DEFAULT_QUEUE = "celery"
 CELERY_BEAT_SCHEDULE = SCHEDULE
 
+# Whether a build waits until the link in a mail has been opened. Only real mail can trouble a stranger, and
+# only who gets real mail can open the link: so it goes with the mail server unless it is said otherwise.
+KERBLINE_CONFIRM_ADDRESS = (
+    os.environ.get("KERBLINE_CONFIRM_ADDRESS", "1" if os.environ.get("KERBLINE_SMTP_HOST") else "0") == "1"
+)
 # What one network address may do, and what may be sent in one mail address's name. One address may stand for
 # a whole office or a part of a mobile network, so these bound machines and not people.
 LIMITS = {
     "builds": "60/hour",
     "photos": "240/hour",
     "sends": "20/hour",
-    "recipient": "5/day",
+    "recipient": "10/day",
     "passwords": "20/hour",
 }
 if os.environ.get("KERBLINE_LIMITS") == "off":

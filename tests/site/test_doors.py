@@ -23,6 +23,7 @@ configurator:begin           public
 configurator:build           link
 configurator:card            link
 configurator:compare         link
+configurator:confirm         link
 configurator:list            link
 configurator:photo           link
 configurator:photo_image     link
@@ -33,6 +34,7 @@ configurator:preferences     public
 configurator:section         link
 configurator:share           link
 configurator:start           public
+configurator:waiting         link
 healthz                      public
 login                        public
 logout                       public

@@ -8,11 +8,12 @@ from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.core import mail
 from django.test import Client
 from django.urls import NoReverseMatch, reverse
 from django.utils import translation
 
-from configurator.builds import service
+from configurator.builds import confirming, service
 from configurator.catalogue.snapshot import Catalogue
 from configurator.models import Spec
 from configurator.pages.told import told
@@ -84,6 +85,28 @@ def test_the_customers_pages(spec: Spec) -> None:
     ]
     found = {address: texts for address in addresses if (texts := shown(Client(), address))}
     assert not found, listed(found)
+
+
+def test_the_pages_and_the_mail_of_a_build_to_be_confirmed(
+    spec: Spec, settings: Any, django_capture_on_commit_callbacks: Any
+) -> None:
+    settings.LIMITS = {"builds": "1/hour"}
+    with django_capture_on_commit_callbacks(execute=True):
+        pending = confirming.ask(spec_id=spec.pk, contact=PERSON, terms_version="1", terms_text="")
+    client = Client()
+    addresses = [
+        reverse("configurator:waiting", args=[spec.token]),
+        reverse("configurator:confirm", args=[pending.token]),
+    ]
+    found = {address: texts for address in addresses if (texts := shown(client, address))}
+    begin = reverse("configurator:begin", args=["haldor-2"])
+    client.post(begin, **GERMAN)
+    for answer in (client.post(begin, **GERMAN), client.post(begin, CONTENT_LENGTH="9000000", **GERMAN)):
+        assert answer.status_code in (413, 429)
+        found[str(answer.status_code)] = left_over(texts_of(answer.content.decode()))
+    (message,) = mail.outbox
+    found["mail"] = left_over([message.subject, *message.body.splitlines()])
+    assert not any(found.values()), listed(found)
 
 
 def test_the_cross_section(spec: Spec) -> None:
