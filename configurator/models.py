@@ -26,6 +26,7 @@ from .catalogue.models import (
     Wheel,
     Workshop,
 )
+from .catalogue.models_changes import Draft, DraftRow, Release, RowChange
 from .outbox.models import OutboxEntry
 
 __all__ = [
@@ -33,6 +34,8 @@ __all__ = [
     "CatalogueText",
     "CatalogueVersion",
     "CentringRing",
+    "Draft",
+    "DraftRow",
     "Family",
     "Fastener",
     "Finish",
@@ -48,6 +51,8 @@ __all__ = [
     "PendingSend",
     "Photo",
     "Recipe",
+    "Release",
+    "RowChange",
     "Rule",
     "Spacer",
     "Spec",

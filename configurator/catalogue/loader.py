@@ -14,12 +14,16 @@ from typing import Any
 from django.db import transaction
 from django.db.models import Model
 
-from . import bodies, languages, lint, versions
+from . import bodies, history, languages, lint, versions
 from .files import kinds
+from .history import Origin, Picture
 from .judging import judge
 from .models import CatalogueVersion
+from .newer import NewerEdit, newer_edits
+from .plain import own_kinds, plain
 from .pruning import gone_rows, remove
 from .sources import Finding
+from .text_rows import TEXTS, key_of_text, of_file
 from .writing import Writer
 
 
@@ -45,33 +49,63 @@ class CatalogueError(Exception):
         super().__init__("\n".join(map(str, self.findings)))
 
 
-def load(folder: Path, *, prune: bool = False) -> Loaded:
+class NewerEditsError(Exception):
+    """The files would put back what people edited since; ``edits`` lists it and nothing was changed."""
+
+    def __init__(self, edits: Iterable[NewerEdit]) -> None:
+        self.edits = tuple(edits)
+        super().__init__("\n".join(map(str, self.edits)))
+
+
+def load(folder: Path, *, prune: bool = False, over_newer: bool = False, by: Any = None) -> Loaded:
     """Judge and write a whole folder in one transaction; raise CatalogueError with every finding.
 
     With ``prune`` rows that are no longer in the files are deleted unless something still uses them;
-    without it they are reported and stay.
+    without it they are reported and stay. Raises NewerEditsError where the files say otherwise than what
+    people have edited since files were loaded last, unless ``over_newer`` says to load all the same.
     """
     rows, findings = judge(folder)
     if findings:
         raise CatalogueError(findings)
     with transaction.atomic():
-        before = CatalogueVersion.objects.first()
-        writer = Writer(folder=folder, codes=_codes(rows), models=_models())
-        for kind in kinds():
-            kind.write(writer, rows.get(kind.name, []))
-            writer.cache.pop(kind.place, None)
-        languages.write(rows.get(languages.KIND, []))
-        gone = _gone(writer.codes, prune)
-        wrong = list(lint.before_load())
-        if wrong:
-            raise CatalogueError(wrong)
-        version = versions.bump(note=f"loaded from {folder.name}")
+        version = CatalogueVersion.objects.select_for_update().first()
+        before = history.picture() if version else {}
+        files = _as_picture(rows)
+        edits = newer_edits(before, files, prune=prune)
+        if edits and not over_newer:
+            raise NewerEditsError(edits)
+        made, gone = _write(folder, rows, prune)
+        if version is None or made.pk != version.pk:
+            # What a first load brings is the beginning, and no change of anything.
+            changes = history.between(before, history.picture()) if version else ()
+            history.record(made, Origin.FILES, changes, by=by, title=folder.name)
     counts = {name: len(rows.get(name, [])) for name in (*(kind.name for kind in kinds()), languages.KIND)}
-    notes = bodies.notes(folder, writer.codes["generations"])
-    return Loaded(counts, version, before is None or before.pk != version.pk, tuple(gone), tuple(notes))
+    notes = bodies.notes(folder, {row.code for row in rows.get("generations", [])})
+    return Loaded(counts, made, version is None or version.pk != made.pk, tuple(gone), tuple(notes))
 
 
-def _models() -> dict[str, type[Model]]:
+def _write(folder: Path, rows: dict[str, list[Any]], prune: bool) -> tuple[CatalogueVersion, list[str]]:
+    """Write every row; return the version and what is no longer in the files."""
+    writer = Writer(folder=folder, codes=_codes(rows), models=models_by_place())
+    for kind in kinds():
+        kind.write(writer, rows.get(kind.name, []))
+        writer.cache.pop(kind.place, None)
+    languages.write(rows.get(languages.KIND, []))
+    gone = _gone(writer.codes, prune)
+    wrong = list(lint.before_load())
+    if wrong:
+        raise CatalogueError(wrong)
+    return versions.bump(note=f"loaded from {folder.name}"), gone
+
+
+def _as_picture(rows: dict[str, list[Any]]) -> Picture:
+    """Return the files' rows by kind and key."""
+    found = {kind.name: {row.key(): plain(row) for row in rows.get(kind.name, [])} for kind in own_kinds()}
+    said = [of_file(one) for one in rows.get(languages.KIND, [])]
+    return {**found, TEXTS: {key_of_text(row): row for row in said}}
+
+
+def models_by_place() -> dict[str, type[Model]]:
     """Return for each namespace the table that its codes are looked up in."""
     found: dict[str, type[Model]] = {}
     for kind in kinds():

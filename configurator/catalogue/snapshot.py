@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from threading import Lock
 from typing import Any
 
-from django.db.models import Model, QuerySet
+from django.db.models import Model, Prefetch, QuerySet
 
 from . import models as m
 from . import texts, workshop
@@ -127,13 +127,18 @@ def read(version: int, digest: str) -> Catalogue:
         options=_by_code(
             m.Option.objects.select_related(
                 "family", "item__supplier", "recipe", "paint_system"
-            ).prefetch_related("generations")
+            ).prefetch_related(_made_for())
         ),
-        rules=_by_code(m.Rule.objects.prefetch_related("generations")),
+        rules=_by_code(m.Rule.objects.prefetch_related(_made_for())),
         texts=texts.read(),
     )
     texts.speak(catalogue)
     return catalogue
+
+
+def _made_for() -> Prefetch[Any]:
+    """Return the generations that a row is made for, by code alone: a drawing each would be read in vain."""
+    return Prefetch("generations", m.Generation.objects.defer("body"))
 
 
 def _by_code(rows: QuerySet[Any, Any]) -> dict[str, Any]:

@@ -10,6 +10,7 @@ from django.db.models import Model
 
 from .files import kinds
 from .known import Blame, Known, references
+from .models import Part
 from .rows import Row
 
 
@@ -30,6 +31,8 @@ def as_row(schema: type[Row], stored: Any) -> Any:
 def _of(stored: Any, name: str) -> Any:
     if isinstance(stored, dict):
         return stored.get(name)
+    if isinstance(stored, Part) and not hasattr(stored, name):
+        stored = stored.item
     return getattr(stored, name, None) if hasattr(stored, name) else getattr(stored, f"{name}s", None)
 
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from decimal import Decimal
-from typing import Annotated, ClassVar
+from typing import Annotated, Any, ClassVar
 
 from pydantic import Field
 
@@ -11,6 +12,7 @@ from configurator.catalogue.files import register
 from configurator.catalogue.kinds import Kind
 from configurator.catalogue.rows import Code, Row
 from configurator.catalogue.writing import Writer
+from configurator.models import Item
 
 from .models import StockLevel, StockMovement
 
@@ -39,6 +41,14 @@ def write_stock(writer: Writer, rows: list[StockRow]) -> None:
     )
 
 
+def read_stock() -> Iterator[dict[str, Any]]:
+    """Yield what lies on the shelves of items; paint mixed to a colour is no item, so no file can say it."""
+    codes = set(Item.objects.values_list("code", flat=True))
+    for level in StockLevel.objects.order_by("sku"):
+        if level.sku in codes:
+            yield {"item": level.sku, "quantity": f"{level.quantity.normalize():f}", "shelf": level.shelf}
+
+
 def register_stock() -> None:
     """Have the loader read ``stock.csv``; called from ``ShopConfig.ready``."""
-    register(Kind("stock", "stock.csv", StockRow, write_stock, required=False))
+    register(Kind("stock", "stock.csv", StockRow, write_stock, required=False, read=read_stock))

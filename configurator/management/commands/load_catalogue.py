@@ -9,7 +9,7 @@ from typing import Any
 from django.conf import settings
 from django.core.management.base import BaseCommand, CommandError
 
-from configurator.catalogue.loader import CatalogueError, Loaded, load
+from configurator.catalogue.loader import CatalogueError, Loaded, NewerEditsError, load
 
 SHOWN = 20
 DEMO = settings.BASE_DIR / "fixtures" / "catalogue"
@@ -24,13 +24,26 @@ class Command(BaseCommand):
         """Take the folder and whether to remove what the files no longer hold."""
         parser.add_argument("folder", nargs="?", type=Path, default=DEMO)
         parser.add_argument(
+            "--over-newer-edits",
+            action="store_true",
+            help="load although people have edited since what the files say otherwise",
+        )
+        parser.add_argument(
             "--prune", action="store_true", help="remove rows gone from the files that nothing uses"
         )
 
     def handle(self, *args: Any, **options: Any) -> None:
         """Load and report; exit 1 with all findings when something is wrong."""
         try:
-            done = load(options["folder"], prune=options["prune"])
+            over = options["over_newer_edits"]
+            done = load(options["folder"], prune=options["prune"], over_newer=over)
+        except NewerEditsError as error:
+            for edit in error.edits:
+                self.stderr.write(str(edit))
+            raise CommandError(
+                f"The files would put back {len(error.edits)} rows that were edited since; nothing was "
+                "changed. Export the catalogue and edit those files, or say --over-newer-edits."
+            ) from None
         except CatalogueError as error:
             for finding in error.findings:
                 self.stderr.write(str(finding))
