@@ -51,7 +51,7 @@ def put_live(
 ) -> Release | None:
     """Write a draft's rows as one new version; return how it went, or None where nothing was left to change.
 
-    Raises NotLiveError with every reason, ClosedDraftError when somebody was quicker; nothing is changed then.
+    Raises NotLiveError with every reason, ClosedDraftError when somebody was quicker; nothing changes.
     """
     draft = drafts.locked(Draft.objects.get(pk=draft_id))
     CatalogueVersion.objects.select_for_update().first()

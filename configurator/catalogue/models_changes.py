@@ -86,7 +86,7 @@ class Draft(models.Model):
 
 
 class DraftRow(models.Model):
-    """One row of a draft: what was live when it was first touched, and what it is to be; ``None``: not there."""
+    """One row of a draft: live when it was first touched, and as it is to be; ``None``: not there."""
 
     draft = models.ForeignKey(Draft, models.CASCADE, related_name="rows")
     kind = models.CharField(max_length=20)

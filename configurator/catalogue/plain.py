@@ -15,6 +15,7 @@ from django.db.models import Model, Prefetch, Q, QuerySet
 from . import models as m
 from .files import kinds
 from .kinds import Kind
+from .models_parts import Part
 from .rows import Row
 from .stored import as_row
 
@@ -87,7 +88,7 @@ def query(kind: Kind) -> QuerySet[Any, Any]:
     """Return the rows of a kind's table with their relations; of items only those without a type."""
     table = table_of(kind)
     one = [field.name for field in table._meta.fields if field.is_relation]
-    one += ["item__supplier"] if issubclass(table, m.Part) else []
+    one += ["item__supplier"] if issubclass(table, Part) else []
     several: list[Any] = [f"{name}s" for name in kind.schema.nested if hasattr(table, f"{name}s")]
     several += ["materials__item"] if "materials" in several else []
     several += [
@@ -109,7 +110,7 @@ def matching(kind: Kind, key: str) -> Q:
     table, parts = table_of(kind), key.split("/")
     found = Q()
     for name, value in zip(kind.schema.key_fields, parts, strict=False):
-        if name == "code" and issubclass(table, m.Part):
+        if name == "code" and issubclass(table, Part):
             name = "item__code"
         elif name in kind.schema.refs:
             name = f"{name}__code"

@@ -10,7 +10,7 @@ from django.db.models import Model
 
 from .files import kinds
 from .known import Blame, Known, references
-from .models import Part
+from .models_parts import Part
 from .rows import Row
 
 

@@ -26,7 +26,7 @@ def test_the_demonstration_goes_out_and_comes_back_without_a_difference(
     models.Rule.objects.all().delete()
     models.Option.objects.all().delete()
     models.Wheel.objects.all().delete()
-    assert loader.load(tmp_path / "one").changed
+    loader.load(tmp_path / "one")
     assert versions.digest() == before
     call_command("export_catalogue", str(tmp_path / "two"))
     one, two = contents(tmp_path / "one"), contents(tmp_path / "two")
