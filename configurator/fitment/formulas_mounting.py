@@ -3,7 +3,6 @@
 from typing import Any
 
 from .arithmetic import NAN, differs, known_or, least, most, pick
-from .columns import BOLT_ON, NO_SPACER, SLIP_ON
 from .defaults import (
     BOLT_ON_LEAST_MM,
     LEAST_CLAMP_SHARE,
@@ -12,6 +11,7 @@ from .defaults import (
     SLIP_ON_LEAST_MM,
     SLIP_ON_MOST_MM,
 )
+from .numbers import BOLT_ON, NO_SPACER, SLIP_ON
 from .outcome import Outcome, definite_no, worse, worst
 from .quantities import Quantities
 from .threads import preload_n
@@ -38,21 +38,21 @@ def bolt_circle(q: Quantities) -> Outcome | None:
     a, s = q.a, q.s
     bolt_on = s.kind == BOLT_ON
     count = pick(bolt_on, known_or(s.wheel_bolt_count, a.bolt_count), a.bolt_count)
-    circle = pick(bolt_on, known_or(s.wheel_bolt_circle, a.bolt_circle), a.bolt_circle)
-    wheel = _circle(q.w.bolt_count, q.w.bolt_circle, count, circle)
+    circle = pick(bolt_on, known_or(s.wheel_bolt_circle_mm, a.bolt_circle_mm), a.bolt_circle_mm)
+    wheel = _circle(q.w.bolt_count, q.w.bolt_circle_mm, count, circle)
     hub = _circle(
         known_or(s.bolt_count, a.bolt_count),
-        known_or(s.bolt_circle, a.bolt_circle),
+        known_or(s.bolt_circle_mm, a.bolt_circle_mm),
         a.bolt_count,
-        a.bolt_circle,
+        a.bolt_circle_mm,
     )
     return worse(wheel, hub)
 
 
 def wheel_spigot(q: Quantities) -> Any:
     """Diameter of the spigot the wheel is centred on, mm: the spacer's own, else the hub's."""
-    hub = q.a.spigot_diameter
-    return pick(q.own_spigot > 0, known_or(q.s.spigot_diameter, hub), hub)
+    hub = q.a.spigot_diameter_mm
+    return pick(q.own_spigot > 0, known_or(q.s.spigot_diameter_mm, hub), hub)
 
 
 def centre_bore(q: Quantities) -> Outcome | None:
@@ -60,22 +60,22 @@ def centre_bore(q: Quantities) -> Outcome | None:
     if not q.a.bolted:
         return None
     spigot = wheel_spigot(q)
-    wheel = Outcome(q.w.bore, spigot, q.w.bore - spigot)
-    hub_gap = pick(q.s.kind == NO_SPACER, float("inf"), q.s.bore - q.a.spigot_diameter)
-    return worse(wheel, Outcome(q.s.bore, q.a.spigot_diameter, hub_gap))
+    wheel = Outcome(q.w.bore_mm, spigot, q.w.bore_mm - spigot)
+    hub_gap = pick(q.s.kind == NO_SPACER, float("inf"), q.s.bore_mm - q.a.spigot_diameter_mm)
+    return worse(wheel, Outcome(q.s.bore_mm, q.a.spigot_diameter_mm, hub_gap))
 
 
 def spigot_engagement(q: Quantities) -> Outcome | None:
     """Spigot left after the spacer, or the spacer's own. Tolerance: the axle's, where the hub's counts."""
     if not q.a.bolted:
         return None
-    left = q.a.spigot_height - q.s.thickness
+    left = q.a.spigot_height_mm - q.s.thickness_mm
     own = q.own_spigot > 0
     # A spacer that does not state its spigot may have one: too little left is then unknown, not a no.
-    doubtful = (q.s.kind != NO_SPACER) & (q.s.spigot_height != q.s.spigot_height)
+    doubtful = (q.s.kind != NO_SPACER) & (q.s.spigot_height_mm != q.s.spigot_height_mm)
     left = pick(doubtful & (left < SPIGOT_ENGAGEMENT_MM), NAN, left)
     value = pick(own, q.own_spigot, left)
-    tolerance = pick(own, q.s.tol, q.a.tol + q.s.tol)
+    tolerance = pick(own, q.s.tolerance_mm, q.a.tolerance_mm + q.s.tolerance_mm)
     return Outcome(value, SPIGOT_ENGAGEMENT_MM, value - SPIGOT_ENGAGEMENT_MM, tolerance)
 
 
@@ -84,8 +84,8 @@ def _recess(q: Quantities) -> Any:
 
     A lip of the hub's own diameter leaves none, whatever recess is stated.
     """
-    wall = 0.5 * (wheel_spigot(q) - q.a.spigot_diameter)
-    return pick(wall >= LIP_WALL_MM, q.s.recess, 0.0)
+    wall = 0.5 * (wheel_spigot(q) - q.a.spigot_diameter_mm)
+    return pick(wall >= LIP_WALL_MM, q.s.spigot_recess_mm, 0.0)
 
 
 def spacer_kind(q: Quantities) -> Outcome | None:
@@ -96,23 +96,25 @@ def spacer_kind(q: Quantities) -> Outcome | None:
     one side are a no. Tolerance: the spacer's and the axle's where a hub's length decides; the limits of its
     kind are meant for the thickness it is sold by.
     """
-    s, tol = q.s, q.a.tol
-    least_mm = known_or(s.min_thickness, pick(s.kind == BOLT_ON, BOLT_ON_LEAST_MM, SLIP_ON_LEAST_MM))
+    s, tol = q.s, q.a.tolerance_mm
+    least_mm = known_or(s.min_thickness_mm, pick(s.kind == BOLT_ON, BOLT_ON_LEAST_MM, SLIP_ON_LEAST_MM))
     least_mm = least_mm + 0.0 * s.kind
-    most_mm = known_or(s.max_thickness, pick(s.kind == SLIP_ON, SLIP_ON_MOST_MM, _INF + 0.0 * s.kind))
-    spigot = pick(q.own_spigot > 0, q.a.spigot_height - _recess(q), 0.0)
+    most_mm = known_or(s.max_thickness_mm, pick(s.kind == SLIP_ON, SLIP_ON_MOST_MM, _INF + 0.0 * s.kind))
+    spigot = pick(q.own_spigot > 0, q.a.spigot_height_mm - _recess(q), 0.0)
     rows = [
-        Outcome(s.thickness, 1.0, pick(s.count > 1, 1.0 - s.count, _INF)),
-        Outcome(s.thickness, least_mm, s.thickness - least_mm),
-        Outcome(s.thickness, most_mm, most_mm - s.thickness),
-        Outcome(s.thickness, spigot, s.thickness - spigot, pick(spigot > 0, tol + s.tol, 0.0)),
+        Outcome(s.thickness_mm, 1.0, pick(s.count > 1, 1.0 - s.count, _INF)),
+        Outcome(s.thickness_mm, least_mm, s.thickness_mm - least_mm),
+        Outcome(s.thickness_mm, most_mm, most_mm - s.thickness_mm),
+        Outcome(s.thickness_mm, spigot, s.thickness_mm - spigot, pick(spigot > 0, tol + s.tolerance_mm, 0.0)),
     ]
     if q.a.nuts:
-        studs = pick(s.kind == BOLT_ON, q.a.stud_length - q.w.pocket, 0.0)
-        rows.append(Outcome(s.thickness, studs, s.thickness - studs, pick(studs > 0, tol + s.tol, 0.0)))
+        studs = pick(s.kind == BOLT_ON, q.a.stud_length_mm - q.w.pocket_depth_mm, 0.0)
+        rows.append(
+            Outcome(s.thickness_mm, studs, s.thickness_mm - studs, pick(studs > 0, tol + s.tolerance_mm, 0.0))
+        )
     found, none = worst(*rows), s.kind == NO_SPACER
     return Outcome(
-        s.thickness,
+        s.thickness_mm,
         pick(none, 0.0, found.limit),
         pick(none, 0.0, found.margin),
         pick(none, 0.0, found.tolerance),
@@ -128,7 +130,7 @@ def seat(q: Quantities) -> Outcome | None:
 
 
 def _parts_tolerance(q: Quantities) -> Any:
-    return q.w.tol + q.s.tol + q.f.tol
+    return q.w.tolerance_mm + q.s.tolerance_mm + q.f.tolerance_mm
 
 
 def fastener_length(q: Quantities) -> Outcome | None:
@@ -140,10 +142,10 @@ def fastener_length(q: Quantities) -> Outcome | None:
     if not (q.a.bolted and q.a.fastener_known):
         return None if not q.a.bolted else Outcome(NAN, NAN, NAN)
     if q.a.nuts:
-        length = pick(q.s.kind == BOLT_ON, q.s.stud_length, q.a.stud_length)
+        length = pick(q.s.kind == BOLT_ON, q.s.stud_length_mm, q.a.stud_length_mm)
         needed, least_needed = q.grip + q.f.least_engagement, q.through + q.f.least_engagement
         margin = definite_no(length - needed, length - least_needed)
-        return Outcome(length, known_or(needed, least_needed), margin, q.a.tol + _parts_tolerance(q))
+        return Outcome(length, known_or(needed, least_needed), margin, q.a.tolerance_mm + _parts_tolerance(q))
     return Outcome(
         q.shank, q.needed_shank, LENGTH_STEP_MM - abs(q.shank - q.needed_shank), _parts_tolerance(q)
     )
@@ -158,9 +160,9 @@ def engaged_mm(q: Quantities) -> Any:
 
 def _best_reach(q: Quantities) -> Any:
     """Reach, or the most it could be where the wheel's metal is not known: through the spacer alone."""
-    whole = q.f.shank if q.f.given else NAN
+    whole = q.f.shank_mm if q.f.given else NAN
     if q.a.nuts:
-        whole = pick(q.s.kind == BOLT_ON, q.s.stud_length, q.a.stud_length)
+        whole = pick(q.s.kind == BOLT_ON, q.s.stud_length_mm, q.a.stud_length_mm)
     return known_or(known_or(q.reach, whole - q.through), _INF)
 
 
@@ -187,8 +189,10 @@ def thread_engagement(q: Quantities) -> Outcome | None:
     if not (q.a.bolted and q.a.fastener_known):
         return None if not q.a.bolted else Outcome(NAN, NAN, NAN)
     engaged, wanted = engaged_mm(q), _least_engagement(q)
-    reach_tol = _parts_tolerance(q) + (q.a.tol if q.a.nuts else 0.0)
-    depth_tol = q.f.tol if q.a.nuts else pick(q.s.kind == BOLT_ON, q.s.tol, q.a.tol)
+    reach_tol = _parts_tolerance(q) + (q.a.tolerance_mm if q.a.nuts else 0.0)
+    depth_tol = (
+        q.f.tolerance_mm if q.a.nuts else pick(q.s.kind == BOLT_ON, q.s.tolerance_mm, q.a.tolerance_mm)
+    )
     lost = most(least(q.reach - reach_tol, q.thread_depth - depth_tol), 0.0)
     loss = pick(engaged > lost, engaged - lost, 0.0)
     best, lowest = most(least(_best_reach(q), known_or(q.thread_depth, _INF)), 0.0), q.f.least_engagement
@@ -200,14 +204,14 @@ def thread_engagement(q: Quantities) -> Outcome | None:
 
 def _hub_bolts(q: Quantities) -> Outcome:
     """The bolts between hub and bolt-on spacer; nothing to judge where they are not stated."""
-    stated = (q.s.kind == BOLT_ON) & (q.s.hub_shank == q.s.hub_shank)
-    engaged = least(q.s.hub_shank - q.s.hub_seat_thickness, q.a.hub_thread)
+    stated = (q.s.kind == BOLT_ON) & (q.s.hub_shank_mm == q.s.hub_shank_mm)
+    engaged = least(q.s.hub_shank_mm - q.s.hub_seat_thickness_mm, q.a.hub_thread_mm)
     wanted = q.f.least_engagement
     return Outcome(
         engaged,
         wanted,
         pick(stated, most(engaged, 0.0) - wanted, _INF),
-        pick(stated, q.a.tol + q.s.tol, 0.0),
+        pick(stated, q.a.tolerance_mm + q.s.tolerance_mm, 0.0),
     )
 
 
@@ -222,9 +226,9 @@ def fastener_protrusion(q: Quantities) -> Outcome | None:
     if not q.a.fastener_known:
         return Outcome(NAN, NAN, NAN)
     bolt_on = q.s.kind == BOLT_ON
-    end = q.reach - pick(bolt_on, q.s.thickness, q.a.hub_thread + 0.0 * q.s.kind)
-    free = pick(bolt_on, 0.0, q.a.free_depth)
-    return Outcome(end, free, free - end, pick(bolt_on, 0.0, 2 * q.a.tol) + _parts_tolerance(q))
+    end = q.reach - pick(bolt_on, q.s.thickness_mm, q.a.hub_thread_mm + 0.0 * q.s.kind)
+    free = pick(bolt_on, 0.0, q.a.free_depth_behind_hub_mm)
+    return Outcome(end, free, free - end, pick(bolt_on, 0.0, 2 * q.a.tolerance_mm) + _parts_tolerance(q))
 
 
 def clamp_load(q: Quantities) -> Outcome | None:
@@ -234,7 +238,7 @@ def clamp_load(q: Quantities) -> Outcome | None:
     """
     if not q.a.bolted:
         return None
-    preload, proof = preload_n(q.a.torque, q.a.nut_factor, q.f.diameter), q.f.proof_load
+    preload, proof = preload_n(q.a.torque_nm, q.a.nut_factor, q.f.diameter), q.f.proof_load
     more, less = 1 / (1 - NUT_FACTOR_SCATTER) - 1, 1 - 1 / (1 + NUT_FACTOR_SCATTER)
     slack = LEAST_CLAMP_SHARE * proof
     return worse(

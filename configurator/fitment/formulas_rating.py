@@ -31,8 +31,8 @@ def tyre_load(q: Quantities) -> Outcome:
     A V, W or Y tyre's capacity needs the vehicle's top speed; what it could not carry at any is a no.
     """
     capacity, most = tyre_capacity_kg(q), q.t.most_load * q.a.wheels * (2 if q.a.twin else 1)
-    margin = definite_no(capacity - q.a.load, most - q.a.load)
-    return Outcome(q.a.load, known_or(capacity, most), margin)
+    margin = definite_no(capacity - q.a.axle_load_kg, most - q.a.axle_load_kg)
+    return Outcome(q.a.axle_load_kg, known_or(capacity, most), margin)
 
 
 def tyre_speed(q: Quantities) -> Outcome:
@@ -41,15 +41,15 @@ def tyre_speed(q: Quantities) -> Outcome:
     A snow tyre may be slower than the vehicle, down to symbol Q: then a label in the driver's view says how
     fast, so what lies between is `measure`.
     """
-    snow = (q.t.snow > 0) & (q.t.top_speed < q.a.max_speed) & (q.a.max_speed > SNOW_LEAST_KMH)
-    wanted = pick(snow, SNOW_LEAST_KMH, q.a.max_speed)
-    return Outcome(q.t.top_speed, wanted, q.t.top_speed - wanted, pick(snow, q.a.max_speed - wanted, 0.0))
+    snow = (q.t.snow > 0) & (q.t.top_speed < q.a.max_speed_kmh) & (q.a.max_speed_kmh > SNOW_LEAST_KMH)
+    wanted = pick(snow, SNOW_LEAST_KMH, q.a.max_speed_kmh)
+    return Outcome(q.t.top_speed, wanted, q.t.top_speed - wanted, pick(snow, q.a.max_speed_kmh - wanted, 0.0))
 
 
 def wheel_load(q: Quantities) -> Outcome:
     """Load on one wheel against its rating, kg. Tolerance 0."""
-    share = q.a.load / (q.a.wheels * (2 if q.a.twin else 1))
-    return Outcome(share, q.w.load_rating, q.w.load_rating - share)
+    share = q.a.axle_load_kg / (q.a.wheels * (2 if q.a.twin else 1))
+    return Outcome(share, q.w.load_rating_kg, q.w.load_rating_kg - share)
 
 
 def r39_speeds_kmh(max_speed_kmh: float) -> tuple[float, ...]:
@@ -92,12 +92,12 @@ def speedometer(q: Quantities) -> Outcome:
     The instrument turns with the wheel, so at true speed V2 it shows what it showed at V2 over the ratio of
     circumferences. The test speed with the least margin is the one reported.
     """
-    ratio, top = q.circumference_ratio, q.a.max_speed
+    ratio, top = q.circumference_ratio, q.a.max_speed_kmh
     if top != top:
         return Outcome(NAN, NAN, ratio * NAN)
-    known = q.a.reads_high == q.a.reads_high
+    known = q.a.speedometer_reads_high_pct == q.a.speedometer_reads_high_pct
     rows = [
-        _at_known(ratio, true, q.a.reads_high) if known else _at_any_lawful(ratio, true)
+        _at_known(ratio, true, q.a.speedometer_reads_high_pct) if known else _at_any_lawful(ratio, true)
         for true in r39_speeds_kmh(top)
     ]
     found = rows[0]

@@ -21,9 +21,9 @@ def brake_clearance(q: Quantities) -> Outcome:
 
     Tolerance: axle, wheel and spacer, and what weights and valve may take where nobody said.
     """
-    gap = clearance_mm(q.w.profile, q.a.brake, q.s.thickness)
-    limit = q.a.brake_clearance + q.w.fitted_inside
-    return Outcome(gap, limit, gap - limit, q.place_tolerance + q.w.inside_doubt)
+    gap = clearance_mm(q.w.profile, q.a.brake, q.s.thickness_mm)
+    limit = q.a.required_brake_clearance_mm + q.w.fitted_inside_mm
+    return Outcome(gap, limit, gap - limit, q.place_tolerance + q.w.inside_doubt_mm)
 
 
 def _gap_to_point(q: Quantities, inner: Any, radius: float, y: float) -> Any:
@@ -39,13 +39,13 @@ def inboard_clearance(q: Quantities) -> Outcome:
     Tolerance: axle, wheel, spacer and what the tyre may be wider. A rim that strikes by itself is a no
     whatever tyre is on it.
     """
-    limit, face = q.a.inboard_clearance, q.a.strut_face
+    limit, face = q.a.required_inboard_clearance_mm, q.a.strut_face_mm
     inner = q.flush_faces[0]
-    margin = (inner - face - limit) + q.s.thickness if face == face or not q.a.inboard_points else np.inf
+    margin = (inner - face - limit) + q.s.thickness_mm if face == face or not q.a.inboard_points else np.inf
     for radius, y in q.a.inboard_points:
-        margin = least(margin, _gap_to_point(q, inner + q.s.thickness, radius, y) - limit)
+        margin = least(margin, _gap_to_point(q, inner + q.s.thickness_mm, radius, y) - limit)
     if _is_unknown(margin):
-        rim = -q.half_rim - q.w.offset + q.s.thickness
+        rim = -q.half_rim - q.w.offset_mm + q.s.thickness_mm
         margin = definite_no(margin, rim - face - limit)
     return Outcome(lambda: margin + limit, limit, margin, q.position_tolerance)
 
@@ -56,10 +56,10 @@ def _is_unknown(margin: Any) -> bool:
 
 def outboard_position(q: Quantities) -> Outcome:
     """Outer face of tyre or rim to the arch lip less the required cover. Tolerance as inboard."""
-    limit, outer = q.a.arch_lip - q.a.required_cover, q.flush_faces[1]
-    margin = (limit - outer) - q.s.thickness
+    limit, outer = q.a.arch_lip_mm - q.a.required_cover_mm, q.flush_faces[1]
+    margin = (limit - outer) - q.s.thickness_mm
     if _is_unknown(margin):
-        margin = definite_no(margin, limit - (q.half_rim - q.w.offset) - q.s.thickness)
+        margin = definite_no(margin, limit - (q.half_rim - q.w.offset_mm) - q.s.thickness_mm)
     return Outcome(lambda: limit - margin, limit, margin, q.position_tolerance)
 
 
@@ -72,12 +72,14 @@ def wheel_cover(q: Quantities) -> Outcome | None:
     """
     if q.a.wheels == 1:
         return None
-    uncovered = q.section_width * 0.5 - q.w.offset - q.a.arch_lip
-    cover = Outcome(NAN, q.a.arch_lip, -uncovered - q.s.thickness, q.place_tolerance + q.half_growth)
+    uncovered = q.section_width * 0.5 - q.w.offset_mm - q.a.arch_lip_mm
+    cover = Outcome(NAN, q.a.arch_lip_mm, -uncovered - q.s.thickness_mm, q.place_tolerance + q.half_growth)
     stated = [
-        Outcome(q.a.guard_front, COVER_FRONT_DEG, q.a.guard_front - COVER_FRONT_DEG, unit=1),
-        Outcome(q.a.guard_rear, COVER_REAR_DEG, q.a.guard_rear - COVER_REAR_DEG, unit=1),
-        Outcome(q.a.guard_edge, REAR_EDGE_MM, REAR_EDGE_MM - q.a.guard_edge, q.a.tol),
+        Outcome(q.a.guard_front_deg, COVER_FRONT_DEG, q.a.guard_front_deg - COVER_FRONT_DEG, unit=1),
+        Outcome(q.a.guard_rear_deg, COVER_REAR_DEG, q.a.guard_rear_deg - COVER_REAR_DEG, unit=1),
+        Outcome(
+            q.a.guard_rear_edge_mm, REAR_EDGE_MM, REAR_EDGE_MM - q.a.guard_rear_edge_mm, q.a.tolerance_mm
+        ),
     ]
     failing = [row for row in stated if row.margin < -EPSILON]
     if failing:
@@ -93,7 +95,7 @@ def _beyond(q: Quantities) -> tuple[Any, Any]:
     higher = most(0.5 * (q.t.diameter - q.a.original_diameter), 0.0)
     inner, outer = q.a.original_inner - q.flush_faces[0], q.flush_faces[1] - q.a.original_outer
     # The larger of inner - spacer and outer + spacer, worked out with one step that varies with the spacer.
-    wider = 0.5 * (inner + outer) + abs(q.s.thickness + 0.5 * (outer - inner))
+    wider = 0.5 * (inner + outer) + abs(q.s.thickness_mm + 0.5 * (outer - inner))
     return higher, most(wider, 0.0)
 
 
@@ -109,7 +111,7 @@ def lock_sweep(q: Quantities) -> Outcome | None:
     higher, wider = _beyond(q)
     # Whatever lock and bump do, they carry new and original alike: the free space around the original shrinks
     # by no more than the corner that moved furthest.
-    if q.a.lock_free != q.a.lock_free:
+    if q.a.lock_free_mm != q.a.lock_free_mm:
         both = higher + wider
         return Outcome(lambda: (higher * higher + wider * wider) ** 0.5, NAN, 0.0 * both, both)
     excess = (higher * higher + wider * wider) ** 0.5
@@ -117,10 +119,10 @@ def lock_sweep(q: Quantities) -> Outcome | None:
         # What is known of it may be too much already: the radius, and the width wherever the wheel stands.
         widest = q.half_width - 0.5 * (q.a.original_outer - q.a.original_inner)
         least_mm = (known_or(higher, 0.0) ** 2 + most(known_or(widest, 0.0), 0.0) ** 2) ** 0.5
-        too_much = least_mm > q.a.lock_free - q.a.inboard_clearance + EPSILON
+        too_much = least_mm > q.a.lock_free_mm - q.a.required_inboard_clearance_mm + EPSILON
         excess = known_or(excess, pick(too_much, least_mm, NAN))
     inside = excess <= EPSILON
-    limit = q.a.lock_free - q.a.inboard_clearance
+    limit = q.a.lock_free_mm - q.a.required_inboard_clearance_mm
     growth = q.place_tolerance + q.face_growth + 0.5 * q.t.diameter_tol
     return Outcome(excess, limit, pick(inside, 0.0, limit - excess), pick(inside, 0.0, growth))
 
@@ -133,15 +135,15 @@ def twin_spacing(q: Quantities) -> Outcome | None:
     """
     if not q.a.twin:
         return None
-    apart = 2 * abs(q.w.offset)
+    apart = 2 * abs(q.w.offset_mm)
     wanted = known_or(q.t.dual_spacing, (1 + TWIN_GAP_SHARE) * q.section_width)
-    return Outcome(apart, wanted, apart - wanted, 2 * q.w.tol + 2 * q.half_growth)
+    return Outcome(apart, wanted, apart - wanted, 2 * q.w.tolerance_mm + 2 * q.half_growth)
 
 
 def arch_diameter(q: Quantities) -> Outcome:
     """Overall diameter against the arch's, less twice the travel if stated. Tolerance: axle and tyre."""
-    limit = q.a.arch_diameter - 2 * q.a.travel
-    return Outcome(q.t.diameter, limit, limit - q.t.diameter, q.a.tol + q.t.diameter_tol)
+    limit = q.a.arch_diameter_mm - 2 * q.a.suspension_travel_mm
+    return Outcome(q.t.diameter, limit, limit - q.t.diameter, q.a.tolerance_mm + q.t.diameter_tol)
 
 
 def track_change_mm(q: Quantities) -> Any:
@@ -158,21 +160,21 @@ def track_change(q: Quantities) -> Outcome | None:
     """
     if q.a.wheels == 1:
         return None
-    value = track_change_mm(q) * 100 / q.a.track
-    usual = least(q.a.track_usual, NARROWING_USUAL_PCT)
-    limit = least(q.a.track_limit, NARROWING_LIMIT_PCT)
+    value = track_change_mm(q) * 100 / q.a.original_track_mm
+    usual = least(q.a.track_change_usual_pct, NARROWING_USUAL_PCT)
+    limit = least(q.a.track_change_limit_pct, NARROWING_LIMIT_PCT)
     narrower = value < -EPSILON
     return Outcome(
         value,
-        pick(narrower, -limit, q.a.track_limit),
-        pick(narrower, limit + value, q.a.track_limit - value),
-        pick(narrower, limit - usual, max(q.a.track_limit - q.a.track_usual, 0.0)),
+        pick(narrower, -limit, q.a.track_change_limit_pct),
+        pick(narrower, limit + value, q.a.track_change_limit_pct - value),
+        pick(narrower, limit - usual, max(q.a.track_change_limit_pct - q.a.track_change_usual_pct, 0.0)),
     )
 
 
 def bearing_moment(q: Quantities) -> Outcome:
     """Change of the wheel load's moment about the bearing, N m: load times shift of the wheel's centre."""
-    force = q.a.load / q.a.wheels * STANDARD_GRAVITY
+    force = q.a.axle_load_kg / q.a.wheels * STANDARD_GRAVITY
     shift = (q.a.original_offset - q.effective_offset) / 1000
     nothing = float("nan")
     return Outcome(force * shift, nothing, nothing)

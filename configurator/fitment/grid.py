@@ -11,8 +11,9 @@ from numpy.typing import NDArray
 
 from .arithmetic import NO, VERDICTS, verdict_code
 from .checks import CHECK_IDS, RULES
-from .columns import axle_numbers, fastener_numbers, spacer_columns, tyre_columns, wheel_columns
+from .columns import spacer_columns, tyre_columns, wheel_columns
 from .designation import Tyre
+from .numbers import axle_numbers, fastener_numbers
 from .parts import Axle, Fastener, Spacer, Wheel
 from .quantities import Quantities
 

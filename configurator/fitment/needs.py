@@ -123,7 +123,7 @@ def _studs(fit: Fit) -> Need | None:
     if fit.axle.fastener != "nut" or (fit.spacer and fit.spacer.kind == "bolt_on"):
         return None
     needed = q.grip + q.f.least_engagement
-    if not q.a.stud_length < needed:
+    if not q.a.stud_length_mm < needed:
         return None
     return Need(
         "stud",
@@ -137,7 +137,7 @@ def _rings(fit: Fit) -> list[Need]:
     q = fit.numbers
     pairs = [(fit.wheel.bore_mm, float(wheel_spigot(q)), "wheel")]
     if fit.spacer:
-        pairs.append((fit.spacer.bore_mm, q.a.spigot_diameter, "spacer"))
+        pairs.append((fit.spacer.bore_mm, q.a.spigot_diameter_mm, "spacer"))
     return [
         Need(
             "centring_ring",

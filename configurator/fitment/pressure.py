@@ -42,8 +42,8 @@ def minimum_pressure_bar(tyre: Tyre, q: Quantities) -> float:
     Rounded up to the next 0.1; NaN where load, speed or the tyre's reference pressure is not known. ETRTO
     practice, from memory.
     """
-    top = q.a.max_speed
-    least = reference_pressure_bar(tyre) * pressure_share(q.a.load / tyre_capacity_kg(q))
+    top = q.a.max_speed_kmh
+    least = reference_pressure_bar(tyre) * pressure_share(q.a.axle_load_kg / tyre_capacity_kg(q))
     if least != least or top != top:
         return math.nan
     return math.ceil(10 * (least + speed_supplement_bar(tyre, top)) - EPSILON) / 10

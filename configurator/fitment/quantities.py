@@ -5,8 +5,8 @@ from typing import Any
 
 from . import tyre_size
 from .arithmetic import known_or, most, pick
-from .columns import BOLT_ON
 from .defaults import INCH_MM, RIM_FLANGE_MM
+from .numbers import BOLT_ON
 
 
 class Quantities:
@@ -33,7 +33,7 @@ class Quantities:
     @cached_property
     def effective_offset(self) -> Any:
         """Offset less the spacer's thickness, mm."""
-        return self.w.offset - self.s.thickness
+        return self.w.offset_mm - self.s.thickness_mm
 
     @cached_property
     def half_rim(self) -> Any:
@@ -48,7 +48,7 @@ class Quantities:
     @cached_property
     def flush_faces(self) -> tuple[Any, Any]:
         """Inner and outer face of tyre or rim before any spacer, mm; a spacer moves both outboard."""
-        return -self.half_width - self.w.offset, self.half_width - self.w.offset
+        return -self.half_width - self.w.offset_mm, self.half_width - self.w.offset_mm
 
     @cached_property
     def outer_face(self) -> Any:
@@ -63,7 +63,7 @@ class Quantities:
     @cached_property
     def place_tolerance(self) -> Any:
         """Tolerance of the wheel's place on the vehicle, mm: axle, wheel and spacer."""
-        return self.a.tol + self.w.tol + self.s.tol
+        return self.a.tolerance_mm + self.w.tolerance_mm + self.s.tolerance_mm
 
     @cached_property
     def face_growth(self) -> Any:
@@ -78,7 +78,7 @@ class Quantities:
     @cached_property
     def own_spigot(self) -> Any:
         """Height of the spacer's own spigot, 0 where it has none or none is stated, mm."""
-        return known_or(self.s.spigot_height, 0.0)
+        return known_or(self.s.spigot_height_mm, 0.0)
 
     @cached_property
     def through(self) -> Any:
@@ -86,39 +86,44 @@ class Quantities:
 
         NaN for a spacer whose kind is not known: nobody can say what bolts it takes.
         """
-        return pick(self.s.kind == BOLT_ON, 0.0, self.s.thickness + 0.0 * self.s.kind)
+        return pick(self.s.kind == BOLT_ON, 0.0, self.s.thickness_mm + 0.0 * self.s.kind)
 
     @cached_property
     def grip(self) -> Any:
         """Metal between the seat and the thread, mm."""
-        return self.w.seat_thickness + self.through
+        return self.w.seat_thickness_mm + self.through
 
     @cached_property
     def needed_shank(self) -> Any:
         """Original shank + spacer + (new seat thickness - original seat thickness), mm."""
-        return self.a.original_shank + self.through + self.w.seat_thickness - self.a.original_seat_thickness
+        return (
+            self.a.original_shank_mm
+            + self.through
+            + self.w.seat_thickness_mm
+            - self.a.original_seat_thickness_mm
+        )
 
     @cached_property
     def shank(self) -> Any:
         """The given fastener's shank, or with none given the needed one, mm."""
-        return self.f.shank if self.f.given else self.needed_shank
+        return self.f.shank_mm if self.f.given else self.needed_shank
 
     @cached_property
     def reach(self) -> Any:
         """Length of bolt past the metal it holds, or of stud in front of it, mm."""
         if self.a.nuts:
-            return pick(self.s.kind == BOLT_ON, self.s.stud_length, self.a.stud_length) - self.grip
+            return pick(self.s.kind == BOLT_ON, self.s.stud_length_mm, self.a.stud_length_mm) - self.grip
         if not self.f.given:
             # The needed shank less the metal it holds: seat and spacer go in and out again.
-            return self.a.original_shank - self.a.original_seat_thickness
+            return self.a.original_shank_mm - self.a.original_seat_thickness_mm
         return self.shank - self.grip
 
     @cached_property
     def thread_depth(self) -> Any:
         """Length of thread on the other side: hub, spacer or nut, mm."""
         if self.a.nuts:
-            return self.f.nut_thread
-        own, hub = known_or(self.s.thread, self.s.thickness), self.a.hub_thread + 0.0 * self.s.kind
+            return self.f.thread_length_mm
+        own, hub = known_or(self.s.thread_mm, self.s.thickness_mm), self.a.hub_thread_mm + 0.0 * self.s.kind
         return pick(self.s.kind == BOLT_ON, own, hub)
 
     @cached_property

@@ -9,10 +9,10 @@ from typing import Any
 from . import formulas_rating, formulas_space
 from .arithmetic import VERDICTS, verdict_code
 from .checks import RULES, Rule, missing_inputs
-from .columns import axle_numbers, fastener_numbers, spacer_numbers, tyre_numbers, wheel_numbers
 from .designation import Tyre
 from .formulas_mounting import engaged_mm
 from .needs import Need, needs_of, needs_of_rows
+from .numbers import axle_numbers, fastener_numbers, spacer_numbers, tyre_numbers, wheel_numbers
 from .outcome import Outcome
 from .parts import Axle, Fastener, Spacer, Wheel
 from .pressure import minimum_pressure_bar

@@ -76,8 +76,8 @@ def seat(fit: Fit, row: Outcome, verdict: str) -> Message:
 def length_sum(fit: Fit) -> list[float]:
     """Return what the needed shank is the sum of: original, spacer, change of seat thickness, mm."""
     a, q = fit.numbers.a, fit.numbers
-    seat_change = q.w.seat_thickness - a.original_seat_thickness
-    parts = [a.original_shank]
+    seat_change = q.w.seat_thickness_mm - a.original_seat_thickness_mm
+    parts = [a.original_shank_mm]
     if q.through:
         parts.append(q.through)
     if abs(seat_change) > 0.005:
@@ -91,7 +91,7 @@ def fastener_length(fit: Fit, row: Outcome, verdict: str) -> Message:
         return message(f"fastener_length.{found}", stud_mm=row.value, wanted_mm=row.limit)
     parts = length_sum(fit)
     if fit.fastener is None:
-        if abs(row.limit - fit.numbers.a.original_shank) < 0.005:
+        if abs(row.limit - fit.numbers.a.original_shank_mm) < 0.005:
             return message("fastener_length.original", shank_mm=row.limit)
         return message("fastener_length.needed", wanted_mm=row.limit, sum_mm=parts)
     off = row.value - row.limit
@@ -211,7 +211,7 @@ def tyre_load(fit: Fit, row: Outcome, verdict: str) -> Message | Messages:
 
 
 def tyre_speed(fit: Fit, row: Outcome, verdict: str) -> Message:
-    vehicle = fit.numbers.a.max_speed
+    vehicle = fit.numbers.a.max_speed_kmh
     found = "snow" if verdict == "measure" else _no_or(verdict)
     return message(f"tyre_speed.{found}", tyre_kmh=row.value, vehicle_kmh=vehicle)
 
@@ -242,7 +242,7 @@ def clamp_load(fit: Fit, row: Outcome, verdict: str) -> Message:
     found = verdict if verdict == "fits" else f"{'loose' if loose else 'tight'}_{verdict}"
     return message(
         f"clamp_load.{found}",
-        torque_nm=fit.numbers.a.torque,
+        torque_nm=fit.numbers.a.torque_nm,
         preload_kn=row.value / 1000,
         share_pct=100 * row.value / proof,
         nut_factor=fit.axle.nut_factor,

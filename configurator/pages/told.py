@@ -17,13 +17,13 @@ from django.utils.formats import number_format
 from django.utils.translation import get_language, gettext
 
 from configurator.builds.sentences import SENTENCES, say
+from configurator.fitment.defaults import INCH_MM
 from configurator.fitment.messages import TEMPLATES, UNITS
 from configurator.fitment.said import Spec, fill, plain
 from configurator.words import MONEY, ROW, Said, is_number, kind_of
 
 from . import told_codes
 
-MM_PER_IN = 25.4
 MINUS = "−"
 SYMBOLS = {"EUR": "€", "GBP": "£", "USD": "$"}
 
@@ -56,7 +56,7 @@ def _shown(key: str, value: Any, spec: Spec, *, inches: bool) -> str:
     if not is_number(value):
         return told(value, inches=inches) if isinstance(value, Said) else told_codes.word(kind, str(value))
     if kind == "mm" and inches:
-        digits = localised(round(float(value) / MM_PER_IN, 2), 2)
+        digits = localised(round(float(value) / INCH_MM, 2), 2)
         return digits if spec.bare else f"{digits}\u00a0in"
     digits = in_figures(plain(float(value), spec.places, signed=spec.signed))
     unit = "" if spec.bare or kind not in UNITS else gettext(UNITS[kind])
@@ -107,10 +107,26 @@ def figure(value: Any, unit: str = "", *, inches: bool = False) -> str:
     if isinstance(value, str):
         return told_codes.word("", value)
     if unit == "mm" and inches:
-        return f"{localised(round(value / MM_PER_IN, 2), 2)}\u00a0in"
+        return f"{localised(round(value / INCH_MM, 2), 2)}\u00a0in"
     shown = number_format(plain(float(value), 1).removeprefix(MINUS), force_grouping=True)
     sign = MINUS if round(float(value), 1) < 0 else ""
     return f"{sign}{shown}\u00a0{gettext(unit)}" if unit else f"{sign}{shown}"
+
+
+def number(value: Any) -> str:
+    """Return a number without needless noughts: ``1250``, ``2.5``, ``0.05``; texts as they are.
+
+    Six figures at most: what is measured or worked out has no more, and floating point shows none of its own.
+    """
+    if not is_number(value):
+        return "" if value is None else str(value)
+    exact = Decimal(f"{value:.6g}") if isinstance(value, float) else Decimal(value)
+    return in_figures(f"{exact.normalize() + 0:f}".replace("-", MINUS))
+
+
+def signed(value: float | None) -> str:
+    """Return a margin with its sign, at most one decimal: ``+1.2``, ``−3``."""
+    return "" if value is None else in_figures(plain(value, 1, signed=True))
 
 
 def quantity(value: Decimal, unit: str) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import replace
 
+from configurator.fitment.defaults import INCH_MM
+
 from . import tyres
 from .brakes import brake
 from .geometry import Path, circle_above, ellipse, mapped
@@ -54,13 +56,13 @@ def _below_arch(x: float, arch: Arch, opening: Path, feet: list[float]) -> Path:
 
 def dish_mm(look: AxleLook) -> float:
     """Return how deep the mounting face lies behind the rim's outer edge; a spacer does not change it."""
-    return look.wheel_width_in * 25.4 / 2 + FLANGE_THICK_MM - look.effective_offset_mm - look.spacer_mm
+    return look.wheel_width_in * INCH_MM / 2 + FLANGE_THICK_MM - look.effective_offset_mm - look.spacer_mm
 
 
 def _standing(axle: AxleSpec, look: AxleLook, whole: Look, position: str) -> Iterator[Shape]:
     """Yield what stands on the road: tyre, rim, brake, spokes, hub."""
     x, z = axle.x_mm, look.tyre_overall_diameter_mm / 2
-    rim = look.wheel_diameter_in * 25.4 / 2
+    rim = look.wheel_diameter_in * INCH_MM / 2
     # Numbers that no tyre has must still draw something.
     edge = max(1.0, min(rim + FLANGE_MM, z - 6))
     part = f"wheel_{position}"
@@ -75,7 +77,7 @@ def _standing(axle: AxleSpec, look: AxleLook, whole: Look, position: str) -> Ite
     yield from tyres.side(f"tyre_{position}", x, z, edge)
     yield from _rim(part, x, z, edge, inner, tone)
     # The disc belongs to the vehicle, so it keeps its size on larger wheels.
-    disc = min(axle.original.wheel_diameter_in * 25.4 / 2 * axle.disc_share * 1.12, rim - 34)
+    disc = min(axle.original.wheel_diameter_in * INCH_MM / 2 * axle.disc_share * 1.12, rim - 34)
     caliper = whole.colour_of(f"caliper_{position}") or look.caliper_hex
     yield from brake(position, x, z, disc, rim - 14, caliper)
     yield from _face(part, design, inner, x, z, deep, tone)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from decimal import Decimal
 from typing import Any
 
 from django import template
@@ -58,20 +57,6 @@ register.filter("place", told_codes.place)
 
 
 @register.filter
-def figure(value: Any) -> str:
-    """Return a number short and plain: 1250, 2.5, 0.05; text as it is."""
-    if isinstance(value, Decimal):
-        return f"{value.normalize():f}"
-    return f"{value:.6g}" if isinstance(value, float) else str("" if value is None else value)
-
-
-@register.filter
-def signed(value: float | None) -> str:
-    """Return a margin with its sign."""
-    return "" if value is None else f"{value:+.1f}"
-
-
-@register.filter
 def hours(value: float) -> str:
     """Return hours as hours and minutes: 1 h 30."""
     minutes = round(value * 60)
@@ -81,6 +66,8 @@ def hours(value: float) -> str:
     return f"{whole} h {rest:02d}" if rest else f"{whole} h"
 
 
+register.filter("figure", told.number)
+register.filter("signed", told.signed)
 register.filter("tell", told.told)
 register.filter("quantity_of", told.quantity)
 register.filter("source_words", told_codes.source)

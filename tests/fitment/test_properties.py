@@ -10,17 +10,15 @@ from hypothesis import strategies as st
 from configurator.fitment import Spacer, check_fit, filter_grid
 from configurator.fitment.arithmetic import VERDICTS
 from configurator.fitment.checks import RULES
-from configurator.fitment.columns import (
+from configurator.fitment.columns import spacer_columns, tyre_columns, wheel_columns
+from configurator.fitment.defaults import AXLE_TOLERANCE_MM
+from configurator.fitment.numbers import (
     axle_numbers,
     fastener_numbers,
-    spacer_columns,
     spacer_numbers,
-    tyre_columns,
     tyre_numbers,
-    wheel_columns,
     wheel_numbers,
 )
-from configurator.fitment.defaults import AXLE_TOLERANCE_MM
 from configurator.fitment.quantities import Quantities
 from configurator.fitment.tables import load_kg
 

@@ -6,9 +6,9 @@ from pathlib import Path
 import pytest
 
 from configurator.fitment import parse_tyre, threads, tyre_size
-from configurator.fitment.columns import tyre_numbers, wheel_numbers
 from configurator.fitment.formulas_rating import _at_known, r39_speeds_kmh
 from configurator.fitment.formulas_space import COVER_FRONT_DEG, COVER_REAR_DEG
+from configurator.fitment.numbers import tyre_numbers, wheel_numbers
 from configurator.fitment.quantities import Quantities
 from configurator.fitment.tables import load_kg, speed_kmh, speed_load_factors
 from tests.tables import read_table

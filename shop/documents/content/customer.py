@@ -69,7 +69,7 @@ def quote(job: Job) -> dict[str, Any]:
         "split": [
             [_("Net"), words.money(price.net, cash)],
             [
-                _("Tax %(rate)s %%") % {"rate": told.in_figures(f"{price.tax_rate_pct.normalize():f}")},
+                _("Tax %(rate)s %%") % {"rate": told.number(price.tax_rate_pct)},
                 words.money(price.tax, cash),
             ],
             [_("Deposit"), f"{words.money(price.deposit, cash)}: {told.told(price.deposit_why)}"],
@@ -82,7 +82,7 @@ def quote(job: Job) -> dict[str, Any]:
 
 
 def _rate(rate_pct: Decimal) -> str:
-    return told.in_figures(f"{rate_pct.normalize():f}")
+    return told.number(rate_pct)
 
 
 def _time(days: int) -> str:

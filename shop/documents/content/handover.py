@@ -103,7 +103,7 @@ def _recorded(step: JobOperation, readings: list[str]) -> str:
 def _reading(reading: Any) -> str:
     """Return one recorded torque, whether it was kept as a figure or with what goes with it."""
     value = reading.get("value_nm", reading.get("value")) if isinstance(reading, dict) else reading
-    return f"{value:g}" if isinstance(value, int | float) else str(value)
+    return told.number(value)
 
 
 def _paint(evaluation: Evaluation, parts: list[JobPart]) -> list[list[str]]:

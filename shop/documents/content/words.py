@@ -43,19 +43,14 @@ def quantity(value: Decimal, unit: str) -> str:
     return told.quantity(value, unit)
 
 
-def in_figures(value: Decimal) -> str:
-    """Return a bare number as the paper's language writes it, without needless noughts."""
-    return told.in_figures(f"{value.normalize():f}")
-
-
 def hours(value: float) -> str:
     """Return hours such as ``1.5 h``, or nothing."""
-    return f"{told.in_figures(f'{value:g}')} h" if value else ""
+    return f"{told.number(value)} h" if value else ""
 
 
 def torque(value: float) -> str:
     """Return a torque such as ``120 N m``."""
-    return f"{told.in_figures(f'{value:g}')} N m"
+    return f"{told.number(value)} N m"
 
 
 def paragraphs(text: str) -> list[str]:

@@ -173,16 +173,16 @@ def _in_packs(line: PurchaseLine) -> str:
     amount = words.quantity(line.quantity, line.unit)
     if line.pack_size == 1:
         return amount
-    packs = words.in_figures(line.quantity / line.pack_size)
-    told = {"packs": packs, "size": words.quantity(line.pack_size, line.unit)}
-    return f"{amount} ({_('%(packs)s packs of %(size)s') % told})"
+    packs = told.number(line.quantity / line.pack_size)
+    figures = {"packs": packs, "size": words.quantity(line.pack_size, line.unit)}
+    return f"{amount} ({_('%(packs)s packs of %(size)s') % figures})"
 
 
 def _sums(order: PurchaseOrder) -> list[list[str]]:
     cash = order.currency
     if order.tax is None or order.tax_rate_pct is None:
         return [[_("Tax"), _("as the law has it; none is told here")]]
-    rate = words.in_figures(order.tax_rate_pct)
+    rate = told.number(order.tax_rate_pct)
     return [
         [_("Net"), words.money(order.total_net, cash)],
         [_("Tax %(rate)s%%") % {"rate": rate}, words.money(order.tax, cash)],
