@@ -189,7 +189,8 @@ MIGHT_BE = {
     "axle.stud_length_mm": (0.0, 150.0),
     "axle.arch_lip_mm": (400.0,),
     "axle.strut_face_mm": (-600.0,),
-    "wheel.offset_mm": tuple(float(mm) for mm in range(-150, 151, 25)),
+    # The original wheel's own offset leaves the most room at full lock.
+    "wheel.offset_mm": (*(float(mm) for mm in range(-150, 151, 25)), GIVEN.axle.original_wheel.offset_mm),
     "wheel.bolt_count": (5,),
     "wheel.bolt_circle_mm": (112.0, 114.3),
     "wheel.bore_mm": (200.0,),
