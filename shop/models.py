@@ -18,6 +18,7 @@ from .money.models import (
     StatementEntry,
     StatementFile,
 )
+from .opening.models import SettingChange, SiteState
 from .parts.correspondence import OrderAnswer, OrderMail
 from .parts.models import (
     JobPart,
@@ -86,7 +87,9 @@ __all__ = [
     "Refund",
     "Reminder",
     "Reservation",
+    "SettingChange",
     "Settlement",
+    "SiteState",
     "StatementDraft",
     "StatementEntry",
     "StatementFile",

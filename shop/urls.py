@@ -10,6 +10,7 @@ from .jobs.urls import urlpatterns as of_jobs
 from .messages.urls import urlpatterns as of_messages
 from .money.urls import job_patterns as of_money
 from .money.urls import money_patterns
+from .opening.urls import settings_patterns
 from .parts.urls import job_patterns as of_parts
 from .parts.urls import orders_patterns, parts_patterns
 from .planning.urls import urlpatterns as of_planning
@@ -24,6 +25,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *of_messages,
     path("parts/", include(parts_patterns)),
     path("accounts/", include(people_patterns)),
+    path("settings/", include(settings_patterns)),
     path("calendar/", include(of_calendar)),
     path("privacy/", include(privacy_patterns)),
     path("orders/", include(orders_patterns)),

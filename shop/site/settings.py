@@ -90,6 +90,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "shop.accounts.guard.session_limits",
     "shop.accounts.guard.second_factor",
+    "shop.opening.guard.site_state",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
 ]

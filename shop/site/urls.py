@@ -5,6 +5,7 @@ from django.urls import include, path
 from django.views.generic import RedirectView
 
 from shop.accounts.urls import door_patterns
+from shop.opening.urls import look_patterns
 from shop.tracking.urls import feed_patterns
 
 from . import health, security
@@ -15,6 +16,7 @@ urlpatterns = [
     path("job/", include("shop.tracking.urls")),
     *feed_patterns,
     *door_patterns,
+    *look_patterns,
     path("sign-out/", security.SignOut.as_view(), name="logout"),
     path("i18n/", include("django.conf.urls.i18n")),
     path("healthz", health.healthz, name="healthz"),

@@ -37,6 +37,8 @@ configurator:start           public
 configurator:waiting         link
 healthz                      public
 login                        public
+look_logo                    public
+look_sheet                   public
 logout                       public
 metrics                      token
 password_asked               public
@@ -95,6 +97,7 @@ shop:money_day               manager
 shop:money_export            manager
 shop:my_list                 all
 shop:not_coming              buyer manager
+shop:open_or_close           manager
 shop:numbers                 manager
 shop:order                   all
 shop:order_answer            buyer manager
@@ -128,6 +131,9 @@ shop:refund_withdrawn        manager
 shop:reopen_entry            manager
 shop:review                  reviewer manager
 shop:set_aside               manager
+shop:setting                 manager
+shop:setting_undo            manager
+shop:settings                manager
 shop:settle_doubt            manager
 shop:sign_ins                manager
 shop:sign_ins_of             manager
@@ -161,7 +167,8 @@ WHO = {line.split()[0]: " ".join(line.split()[1:]) for line in TABLE.strip().spl
 PRESSED_BY = {"shop:stock": "buyer manager"}
 FILLED = {"job": "K-2026-0001", "slug": "x", "str": "x", "int": "1"}
 # What a regular expression in an address wants.
-BY_NAME = {"number": "K-2026-0001", "kind": "quote", "form": "csv", "user_id": "1", "name": "shut"}
+BY_NAME = {"number": "K-2026-0001", "kind": "quote", "form": "csv", "user_id": "1", "name": "shut",
+           "deed": "close", "accent": "1f5f8b"}  # fmt: skip
 
 
 def addresses(at: URLResolver | None = None, route: str = "", space: str = "") -> Iterator[tuple[str, str]]:

@@ -23,6 +23,7 @@ from shop.jobs.states import State
 from shop.messages.letters import LETTERS, Letter
 from shop.messages.writing import _occasion as occasion_of
 from shop.money.service import book_payment
+from shop.opening.steps import STEPS
 from shop.parts.service import place_order
 from tests.builds.builds import harbour_van
 from tests.shop import factories
@@ -176,7 +177,7 @@ def strings(found: Any) -> Iterator[str]:
 
 STAFF = (
     "inbox", "jobs", "plan", "plan_setup", "numbers", "parts", "stock", "orders", "money", "owed", "invoices",
-    "statements", "unmatched", "people", "promises",
+    "statements", "unmatched", "people", "promises", "settings",
 )  # fmt: skip
 OF_A_JOB = (
     "job", "review", "amend", "bench", "difference", "job_dates", "job_parts", "job_money", "job_messages",
@@ -190,7 +191,8 @@ def test_the_staffs_pages(job: Job) -> None:
     found: dict[str, list[str]] = {}
     for state in (State.IN_REVIEW, State.DEPOSIT_IN, State.IN_THE_BAY, State.HANDED_OVER):
         moved(job, state)
-        for address in [*addresses_of(STAFF, ()), *addresses_of(OF_A_JOB, (job.number,))]:
+        steps = [reverse("shop:setting", args=[step.id]) for step in STEPS]
+        for address in [*addresses_of(STAFF, ()), *steps, *addresses_of(OF_A_JOB, (job.number,))]:
             answer = client.get(address, **GERMAN)
             if answer.status_code == 200:
                 found[f"{state.value} {address}"] = left_over(texts_of(answer.content.decode()))

@@ -1,0 +1,142 @@
+"""What is still missing before customers can be let in, and what has been changed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from django.conf import settings
+from django.contrib.auth.models import User
+from django.urls import reverse
+from django.utils.translation import gettext as _
+from django.utils.translation import ngettext
+
+from configurator.catalogue import selectors, snapshot
+from configurator.catalogue.models import Workshop
+from shop.jobs.states import MANAGER
+from shop.planning.models import Bay, OpeningHours
+
+from .models import SettingChange, SiteState
+from .samples import is_sample
+from .steps import STEPS, Step
+
+NEEDED = {
+    "workshop": ("name", "street", "postcode", "town", "country", "email", "phone"),
+    "bank": ("iban",),
+    "terms": ("terms", "terms_version"),
+}
+
+
+@dataclass(frozen=True)
+class Need:
+    """Something that is missing or ought to be looked at; ``blocks`` when customers would trip over it."""
+
+    step: str
+    text: str
+    url: str
+    blocks: bool = True
+
+
+def needs(state: SiteState, workshop: Workshop | None) -> list[Need]:
+    """Return what is missing, in the reader's language and the order of the steps."""
+    found = [*_of_record(state, workshop), *_of_places(), *_of_people(), *_of_goods(), *_of_machine()]
+    order = [step.id for step in STEPS]
+    return sorted(found, key=lambda need: (not need.blocks, order.index(need.step)))
+
+
+def _need(step: str, text: str, blocks: bool = True, url: str = "") -> Need:
+    return Need(step, text, url or reverse("shop:setting", args=[step]), blocks)
+
+
+def _of_record(state: SiteState, workshop: Workshop | None) -> Iterator[Need]:
+    empty = {step: [n for n in names if not getattr(workshop, n, "")] for step, names in NEEDED.items()}
+    if empty["workshop"]:
+        yield _need("workshop", _("The workshop’s name, address, mail or telephone."))
+    if workshop is None or not workshop.labour_rate_per_h:
+        yield _need("tax", _("What an hour’s work costs."))
+    elif "tax" not in state.confirmed and not state.first_opened_at:
+        yield _need("tax", _("The tax rate has not been confirmed."))
+    if empty["bank"]:
+        yield _need("bank", _("The account that deposits are paid to."))
+    if "deposit" not in state.confirmed and not state.first_opened_at:
+        yield _need("deposit", _("The deposit has not been confirmed."))
+    yield from _of_terms(state, workshop, bool(empty["terms"]))
+    if "languages" not in state.confirmed:
+        yield _need(
+            "languages", _("Nobody has said which languages the site speaks: all are offered."), False
+        )
+    if "look" not in state.confirmed:
+        yield _need("look", _("The site looks as it comes: no logo, the usual accent."), False)
+
+
+def _of_terms(state: SiteState, workshop: Workshop | None, is_empty: bool) -> Iterator[Need]:
+    if is_empty or workshop is None:
+        yield _need("terms", _("Terms that customers read before they send."))
+    elif is_sample(workshop.terms):
+        yield _need("terms", _("The terms are our sample still: have your own checked."))
+    elif "terms" not in state.confirmed and not state.first_opened_at:
+        yield _need("terms", _("Nobody has said that the terms were checked."))
+
+
+def _of_places() -> Iterator[Need]:
+    if not OpeningHours.objects.exists():
+        yield _need("places", _("The hours in which you work."))
+    if not Bay.objects.filter(is_open=True).exists():
+        yield _need("places", _("A bay to work in."))
+
+
+def _of_people() -> Iterator[Need]:
+    if not User.objects.filter(is_active=True).exclude(groups__name=MANAGER).exists():
+        yield _need("people", _("Nobody but the manager has an account."), False)
+    waiting = sum(
+        not user.has_usable_password() for user in User.objects.filter(is_active=True).only("password")
+    )
+    if waiting:
+        text = ngettext(
+            "%(n)d invitation has not been taken up.", "%(n)d invitations have not been taken up.", waiting
+        )
+        yield _need("people", text % {"n": waiting}, False)
+
+
+def _of_goods() -> Iterator[Need]:
+    catalogue = snapshot.current()
+    whole = [
+        row
+        for code, row in catalogue.generations.items()
+        if {(code, "front"), (code, "rear")} <= catalogue.axles.keys()
+    ]
+    if not whole:
+        yield _need("catalogue", _("A vehicle with both its axles measured."))
+    elif not any(_has_choice(row.code) for row in whole):
+        yield _need("catalogue", _("Something that customers can choose: a wheel, or any option."))
+    undrawn = sum(not row.body for row in whole)
+    if undrawn:
+        text = ngettext("%(n)d vehicle has no picture.", "%(n)d vehicles have no picture.", undrawn)
+        yield _need("catalogue", text % {"n": undrawn}, False)
+
+
+def _has_choice(code: str) -> bool:
+    catalogue = snapshot.current()
+    axle = catalogue.axles[code, "front"]
+    options = selectors.options_for(catalogue, catalogue.generations[code])
+    return any(option.kind != "fact" for option in options) or bool(selectors.wheels_for(catalogue, axle))
+
+
+def _of_machine() -> Iterator[Need]:
+    if "filebased" in settings.EMAIL_BACKEND:
+        text = _("Mail goes to a folder: nobody gets any until a mail server is set (KERBLINE_SMTP_HOST).")
+        yield _need("workshop", text, False, reverse("shop:settings") + "#machine")
+    if "127.0.0.1" in settings.SITE_URL or "localhost" in settings.SITE_URL:
+        text = _("Links in mails lead to this machine until the site’s address is set (KERBLINE_SITE_URL).")
+        yield _need("workshop", text, False, reverse("shop:settings") + "#machine")
+
+
+def blocking(found: Iterable[Need]) -> list[str]:
+    """Return the sentences of what keeps customers out."""
+    return [need.text for need in found if need.blocks]
+
+
+def last_changes(step: Step | None = None, most: int = 8) -> list[SettingChange]:
+    """Return the newest changes, of one step or of all."""
+    rows = SettingChange.objects.all()
+    return list(rows.filter(step=step.id)[:most] if step else rows[:most])
