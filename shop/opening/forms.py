@@ -120,8 +120,7 @@ class WorkshopForm(forms.ModelForm):
             if name not in self.errors:
                 self.add_error(name, message)
         if data.get("seen") and data["seen"] != self.stood:
-            self.data = self.data.copy()
-            self.data["seen"] = self.stood
+            self.data = {**self.data.dict(), "seen": self.stood}  # type: ignore[attr-defined]
             self.add_error(None, _("Somebody else has saved this meanwhile. Save again to keep yours."))
         return data
 
@@ -211,7 +210,8 @@ class LookForm(forms.Form):
     remove_logo = forms.BooleanField(label=gettext_lazy("Take the logo away"), required=False)
 
     def __init__(self, *args: Any, state: SiteState, **kwargs: Any) -> None:
-        super().__init__(*args, initial={"accent": state.accent}, **kwargs)
+        super().__init__(*args, **kwargs)
+        self.initial["accent"] = state.accent
         if not state.logo:
             del self.fields["remove_logo"]
 
@@ -239,4 +239,5 @@ class LookForm(forms.Form):
 def form_of(step_id: str) -> type[WorkshopForm]:
     """Return the form of a step that keeps fields of the workshop."""
     base = TermsForm if step_id == "terms" else WorkshopForm
-    return forms.modelform_factory(Workshop, form=base, fields=BY_ID[step_id].fields)
+    made: Any = forms.modelform_factory(Workshop, form=base, fields=BY_ID[step_id].fields)
+    return made  # type: ignore[no-any-return]
