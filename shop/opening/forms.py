@@ -240,4 +240,4 @@ def form_of(step_id: str) -> type[WorkshopForm]:
     """Return the form of a step that keeps fields of the workshop."""
     base = TermsForm if step_id == "terms" else WorkshopForm
     made: Any = forms.modelform_factory(Workshop, form=base, fields=BY_ID[step_id].fields)
-    return made  # type: ignore[no-any-return]
+    return made
