@@ -44,23 +44,56 @@ def test_free_text_stands_in_line_11_with_an_empty_reference() -> None:
 
 
 @pytest.mark.parametrize(
-    "wrong",
+    ("wrong", "said"),
     [
-        {"currency": "CHF"},
-        {"amount": Decimal("0.00")},
-        {"amount": Decimal("1000000000.00")},
-        {"iban": "DE89370400440532013001"},
-        {"bic": "BYLA"},
-        {"name": ""},
-        {"name": "x" * 71},
-        {"reference": "RF59KL000042"},
-        {"text": "and a text too"},
-        {"reference": "", "text": "x" * 141},
+        ({"currency": "CHF"}, "A payment code is for euro only, not CHF."),
+        ({"amount": Decimal("0.00")}, "0.00 is not an amount that can be transferred."),
+        ({"amount": Decimal("0.009")}, "0.009 is not an amount that can be transferred."),
+        ({"amount": Decimal("1000000000.00")}, "1000000000.00 is not an amount that can be transferred."),
+        ({"iban": "DE89370400440532013001"}, "The workshop's IBAN is not valid."),
+        ({"bic": "BYLA"}, "The workshop's BIC is not valid."),
+        ({"name": ""}, "The payee's name must have 1 to 70 characters."),
+        ({"name": "x" * 71}, "The payee's name must have 1 to 70 characters."),
+        ({"reference": "RF59KL000042"}, "The reference is not valid under ISO 11649."),
+        ({"text": "and a text too"}, "A payment code carries a reference or a text, not both."),
+        ({"reference": "", "text": "x" * 141}, "The text must have at most 140 characters."),
+        (
+            {"name": "ö" * 70, "reference": "", "text": "ü" * 110},
+            "The payment code would be longer than 331 bytes.",
+        ),
     ],
 )
-def test_what_the_guideline_forbids_is_refused(wrong: dict[str, object]) -> None:
-    with pytest.raises(EpcError):
+def test_what_the_guideline_forbids_is_refused(wrong: dict[str, object], said: str) -> None:
+    with pytest.raises(EpcError) as refusal:
         epc_payload(**(GOOD | wrong))
+    assert str(refusal.value) == said
+
+
+@pytest.mark.parametrize(
+    "good",
+    [
+        {"amount": Decimal("0.01")},
+        {"amount": Decimal("999999999.99")},
+        {"name": "x"},
+        {"name": "x" * 70},
+        {"bic": ""},
+        {"bic": "cobadeff xxx"},
+        {"iban": "de89370400440532013000"},
+        {"reference": "rf58 kl00 0042"},
+        {"reference": "", "text": "x" * 140},
+    ],
+)
+def test_what_lies_on_the_border_is_taken(good: dict[str, object]) -> None:
+    lines = epc_payload(**(GOOD | good)).split("\n")
+    assert lines[:4] == ["BCD", "002", "1", "SCT"]
+    assert (lines[4], lines[6]) == ("" if good.get("bic") == "" else "COBADEFFXXX", "DE89370400440532013000")
+    assert lines[9] == ("" if "text" in good else "RF58KL000042")
+
+
+def test_a_payload_that_needs_a_larger_symbol_is_refused() -> None:
+    with pytest.raises(EpcError) as refusal:
+        epc_qr("x" * 500)
+    assert str(refusal.value) == "The payment code needs QR version 17; 13 is the most allowed."
 
 
 @given(
