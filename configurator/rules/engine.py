@@ -194,7 +194,7 @@ class Engine:
         else:
             base = []
         found = self._explainer.explain(base, variables)
-        if found is None:
+        if found is None:  # pragma: no cover - the solver above has just refused it
             return None
         first = self._encoding.first_selector
         rules = tuple(self.problem.rules[member - first].id for member in found.members if member >= first)
@@ -221,11 +221,11 @@ class Engine:
 _living: weakref.WeakSet[Engine] = weakref.WeakSet()
 
 
-def _start_again() -> None:
+def _start_again() -> None:  # pragma: no cover - runs in a forked process, where coverage does not look
     """Give every engine its own lock and solvers in a forked process."""
     for engine in list(_living):
         engine._start()
 
 
-if hasattr(os, "register_at_fork"):
+if hasattr(os, "register_at_fork"):  # pragma: no branch - every system but Windows
     os.register_at_fork(after_in_child=_start_again)

@@ -140,3 +140,24 @@ def check_minimal_implication(brute, rule, by):
     for left_out in by:
         rest = [other for other in by if other != left_out]
         assert (brute._all(rest) & ~brute.holds[rule]).any()
+
+
+def test_what_implies_a_rule_is_told_without_what_is_not_needed():
+    """With the roof rack comes the ladder; of four things two fit, so nothing else does, and the ladder asks
+    for a box or an awning: no rack at all. That rack and awning never go together does not matter to it."""
+    roof = Family("roof", "at_most", ("awning", "rack", "ladder", "box"), 2)
+    rules = (
+        Rule("pair", ("rack", "awning"), (), "Never both."),
+        Rule("ladder", ("!box", "ladder"), ("awning", "box"), "A ladder needs company."),
+        Rule("rack", ("rack",), ("ladder",), "A rack needs a ladder."),
+        Rule("awning", ("awning",), ("!awning",), "No awning."),
+        Rule("none", ("rack",), (), "No rack."),
+    )
+    found = {one.subject: one.rules for one in lint(Problem((roof,), rules)) if one.kind == "never_matters"}
+    assert found["none"] == ("ladder", "rack")
+
+
+def test_where_no_generation_has_a_valid_build_its_options_are_not_told_as_well():
+    rules = (Rule("never", ("van I",), (), "The first van is not built any more."),)
+    found = lint(Problem((GENERATION, BUMPER), rules), {"Van, first": ["van I"]})
+    assert [(one.kind, one.subject) for one in found] == [("no_valid_build", "Van, first")]
