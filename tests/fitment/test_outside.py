@@ -82,7 +82,7 @@ PRACTICE = {
     "brake_clearance": "3 mm or more everywhere",
     "track_change": "2 per cent wider, half a per cent narrower",
     "seat": "cone, ball and flat are three shapes; a fastener of one never goes into a wheel of another",
-    "fastener_protrusion": "a bolt may stand past the hub's thread by no more than the room that is free there",
+    "fastener_protrusion": "a bolt stands past the hub's thread by no more than the room that is free there",
 }
 
 

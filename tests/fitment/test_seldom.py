@@ -57,6 +57,21 @@ def test_a_bolt_in_stock_that_mends_the_fit_is_named_by_its_length():
     assert found[0].measure == 15.0
 
 
+def test_another_tyre_that_mends_the_fit_is_named_by_its_designation():
+    given = read(tyre="235/50R18 85H")
+    found = single_changes(
+        given.axle,
+        given.wheel,
+        given.tyre,
+        given.spacer,
+        given.fastener,
+        tyres=[parse_tyre("235/50R18 101H")],
+    )
+    assert [one.messages[0].id for one in found] == ["mends.tyre"]
+    assert found[0].messages[0].figures == {"tyre": "235/50R18 101H", "checks": ["tyre_load"]}
+    assert found[0].measure == 0.0
+
+
 def parts(root, kind):
     return [e.get("d") for e in root.iter(f"{SVG}path") if e.get("class") == f"fit-{kind}"]
 
@@ -66,9 +81,7 @@ def test_what_is_not_known_is_not_drawn():
     assert parts(draw(axle__brake_envelope_mm=...), "gap") == []
     (point,) = parts(draw(axle__brake_envelope_mm=[[150.0, -20.0]]), "brake")
     assert point.count("L") == 4
-    (closed,) = parts(
-        draw(axle__brake_envelope_mm=[[150.0, -40.0], [180.0, -40.0], [150.0, -40.0]]), "brake"
-    )
+    (closed,) = parts(draw(axle__brake_envelope_mm=[[150.0, -40.0], [180.0, -40.0], [150.0, -40.0]]), "brake")
     assert closed.count("L") == 2
     without = draw(axle__original_wheel=..., axle__original_tyre=...)
     assert not any("track" in (e.text or "") for e in without.iter(f"{SVG}text"))

@@ -1,4 +1,4 @@
-"""The searches under the engine by themselves: hitting sets against trying every set, leaving out, counted work."""
+"""The searches under the engine: hitting sets against trying every set, leaving out, counted work."""
 
 import random
 from itertools import combinations
