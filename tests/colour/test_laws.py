@@ -99,7 +99,8 @@ def test_what_srgb_cannot_show_keeps_lightness_and_hue_and_gives_up_chroma():
 
 
 @pytest.mark.parametrize(
-    ("lightness", "shown"), [(-5, "#000000"), (0, "#000000"), (100, "#ffffff"), (130, "#ffffff")]
+    ("lightness", "shown"),
+    [(-5, "#000000"), (0, "#000000"), (100, "#ffffff"), (100.4, "#ffffff"), (130, "#ffffff")],
 )
 def test_beyond_black_and_white_is_black_and_white(lightness, shown):
     assert colour.lab_to_hex((lightness, 30, -20)) == shown
@@ -129,3 +130,19 @@ def test_luminance_of_many_colours_is_that_of_each():
 
 def test_text_is_black_on_light_and_white_on_dark():
     assert (colour.text_colour_on("#f0e68c"), colour.text_colour_on("#101830")) == ("#000000", "#ffffff")
+
+
+def test_two_single_colours_differ_by_a_plain_number():
+    assert type(colour.delta_e_2000((50, 0, 0), (60, 0, 0))) is float
+    assert type(colour.relative_luminance((255, 0, 0))) is float
+    assert np.shape(colour.delta_e_2000([(50, 0, 0)] * 3, (60, 0, 0))) == (3,)
+
+
+def test_the_usual_threshold_is_five():
+    """Common practice, no source: a difference of 5 is the least that reads as an accent."""
+    greys = [f"#{n:02x}{n:02x}{n:02x}" for n in range(256)]
+    near = [colour.difference("#121212", grey) < 5 for grey in greys[18:]]
+    just_under, just_over = greys[18 + near.index(False) - 1], greys[18 + near.index(False)]
+    assert 4 < colour.difference("#121212", just_under) < 5 <= colour.difference("#121212", just_over) < 6
+    assert colour.hardly_distinguishable("#121212", just_under)
+    assert not colour.hardly_distinguishable("#121212", just_over)

@@ -1,6 +1,9 @@
 """An answer that was cut off is still true, and says that it may hold too much."""
 
+import random
 from itertools import pairwise
+
+import pytest
 
 from configurator.rules import (
     Change,
@@ -13,6 +16,9 @@ from configurator.rules import (
     explaining,
     needs,
 )
+
+from .brute import Brute
+from .instances import CASES, random_problem, random_selection
 
 
 def test_an_explanation_cut_off_is_still_minimal_and_says_so(monkeypatch):
@@ -73,3 +79,42 @@ def test_a_change_cut_off_keeps_the_dearest(monkeypatch):
     problem = Problem((Family("f", "at_most", ("a", "b", "c"), 1),))
     change = Engine(problem).smallest_change(["a", "b", "c"], costs={"a": 1, "b": 3, "c": 2})
     assert change == Change(("a", "c"), (), smallest=False)
+
+
+@pytest.mark.parametrize(("rules", "proved"), [(2, True), (3, False)])
+def test_a_reason_of_two_rules_needs_no_search_to_be_the_shortest_and_one_of_three_does(
+    monkeypatch, rules, proved
+):
+    """Reasons of no rule or of one are looked for first, so two are the fewest there can then be."""
+    names = tuple(f"s{i}" for i in range(rules))
+    chain = tuple(needs(a, b, "Next") for a, b in pairwise(names))
+    problem = Problem((Family("f", "any", names),), (*chain, excludes("s0", names[-1], "Ends")))
+    monkeypatch.setattr(explaining, "MAX_WORK", 0)
+    why = Engine(problem).explain(["s0"])
+    assert len(why.rules) == rules
+    assert why.fewest_rules is proved
+
+
+def test_reasons_of_no_rule_or_one_are_exact_without_any_search(monkeypatch):
+    """With no allowance at all, against trying every build: the first of the cheapest is given."""
+    monkeypatch.setattr(explaining, "MAX_WORK", 0)
+    rng, seen = random.Random(31), set()
+    for _ in range(max(CASES, 150)):
+        problem = random_problem(rng, most=8, rules=8)
+        engine, brute = Engine(problem), Brute(problem)
+        chosen, want = random_selection(rng, problem)
+        base = {want} - {None} if brute.consistent(chosen) else set()
+        ordered = [c for c in brute.names if c in chosen and c not in base]
+        found = brute.explanations(ordered, base)
+        if not found or len(found[0][0]) > 1:
+            continue
+        place = {name: i for i, name in enumerate([*brute.names, *brute.rule_ids])}
+        first = min(found, key=lambda pair: sorted(place[m] for m in (*pair[1], *pair[0])))
+        why = engine.explain(chosen, want)
+        assert (why.rules, why.choices, why.minimal, why.fewest_rules) == (*first, True, True), (
+            problem,
+            chosen,
+            want,
+        )
+        seen.add((len(why.rules), len(why.choices)))
+    assert {(0, 2), (1, 0), (1, 1), (1, 2)} <= seen

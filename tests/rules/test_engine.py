@@ -251,3 +251,50 @@ def test_unknown_wants_and_facts_are_refused_at_their_own_field():
 
 def test_plain_rules_are_named_after_what_they_join():
     assert needs(("a", "b"), ("c", "d"), "why").id == "a+b needs c/d"
+
+
+def test_a_choice_without_a_cost_costs_nothing():
+    change = Engine(STYLING).smallest_change(
+        ["standard bumper", "sport bumper"], costs={"standard bumper": Decimal("0.50")}
+    )
+    assert change.drop == ("sport bumper",)
+    gift = Engine(STYLING).smallest_change(
+        ["standard bumper", "sport bumper"], costs={"standard bumper": Decimal("-0.50")}
+    )
+    assert gift.drop == ("standard bumper",)
+
+
+def test_of_reasons_alike_the_shorter_comes_before_the_one_whose_options_come_first():
+    problem = Problem(
+        (Family("f", "any", ("a", "b", "c")),),
+        (excludes("a", "b", "Never both.", id="pair"), Rule("never", ("c",), (), "Not made any more.")),
+    )
+    assert Engine(problem).explain(["a", "b", "c"]) == Why(("c",), ("never",))
+
+
+def test_a_large_family_beside_the_rules_is_no_reason_of_theirs():
+    """A limit on many options needs helper variables; none of them is taken for a rule."""
+    names = tuple(f"o{i}" for i in range(40))
+    problem = Problem(
+        (Family("many", "at_most", names, 3), Family("f", "any", ("a", "b", "c", "d"))),
+        (
+            needs("a", "b", "First."),
+            needs("b", "c", "Second."),
+            needs("c", "d", "Third."),
+            excludes("a", "d", "Last."),
+        ),
+    )
+    engine = Engine(problem)
+    rules = tuple(rule.id for rule in problem.rules)
+    assert engine.explain([*names[:3], "a"]) == Why(("a",), rules)
+    assert engine.explain(names[:4]) == Why(names[:4], ())
+    for left_out in range(4):
+        kept = problem.rules[:left_out] + problem.rules[left_out + 1 :]
+        assert Engine(Problem(problem.families, kept)).consistent([*names[:3], "a"])
+
+
+def test_a_one_of_family_without_an_option_leaves_no_build_whatever_follows_it():
+    problem = Problem((Family("none", "one", ()), BUMPERS))
+    assert Engine(problem).answer(["sport bumper"]) == Answer(
+        False, (), (), BUMPERS.options, Why((), ()), None
+    )

@@ -73,6 +73,7 @@ def test_a_missing_key_is_named(key):
         (family(kind="at_most", limit=True), "families[0].limit"),
         (family(kind="at_most", limit=1.0), "families[0].limit"),
         (family(kind="one", limit=2), "families[0].limit"),
+        (family(kind="any", limit=2), "families[0].limit"),
         (family(options="a"), "families[0].options"),
         (family(options=["a", ""]), "families[0].options[1]"),
         (family(options=["a", "!b"]), "families[0].options[1]"),
