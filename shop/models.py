@@ -2,6 +2,7 @@
 
 from .documents.models import Paper
 from .jobs.models import HistoryEntry, Job, JobOperation, JobWords, Measurement, NumberSeries
+from .jobs.models_lines import Entry, JobLine, Proposal
 from .messages.models import Message, OutgoingMail, Reminder
 from .money.models import (
     BillingAddress,
@@ -57,9 +58,11 @@ __all__ = [
     "DateWish",
     "DepositReminder",
     "DepositRequest",
+    "Entry",
     "HistoryEntry",
     "Invoice",
     "Job",
+    "JobLine",
     "JobOperation",
     "JobPart",
     "JobWords",
@@ -79,6 +82,7 @@ __all__ = [
     "PersonHours",
     "PlanRules",
     "PlanRun",
+    "Proposal",
     "PurchaseLine",
     "PurchaseOrder",
     "Receipt",

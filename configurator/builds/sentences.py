@@ -69,6 +69,11 @@ SENTENCES: dict[str, str] = {
     "all_bespoke": "everything in it is made or ordered for you and cannot be sent back",
     "bespoke_parts": "the parts that cannot be sent back",
     "share_of_total": "{share_pct:2} of the total",
+    "deposit_as_agreed": "as agreed for this job",
+    "nothing_in_advance": "nothing is asked for in advance",
+    # free lines
+    "take_wheels_off": "Take the wheels off",
+    "wheels_to_torque": "Wheels on, tightened crosswise with a torque wrench",
     # tyres that follow wheels
     "tyres_now": "Tyres now: {tyre}.",
     "tyres_back": "Back to the tyres it came with.",

@@ -53,7 +53,7 @@ def plan(found: Iterable[Task], hours_per_day: float) -> Work:
     drafts = _merged(found)
     _frame(drafts)
     steps = [_finished(draft) for draft in _in_order(drafts)]
-    return _measured(steps, hours_per_day)
+    return measured(steps, hours_per_day)
 
 
 def hours(found: Iterable[Task]) -> list[float]:
@@ -177,7 +177,7 @@ def _finished(draft: Draft) -> WorkStep:
     )
 
 
-def _measured(steps: list[WorkStep], hours_per_day: float) -> Work:
+def measured(steps: list[WorkStep], hours_per_day: float) -> Work:
     """Find each step's earliest end with hands enough, and the chain that decides the last one."""
     end: dict[str, Fraction] = {}
     because: dict[str, str | None] = {}

@@ -8,17 +8,14 @@ from django.utils.translation import gettext as _
 from configurator.builds.evaluate import evaluate
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
-from configurator.builds.service import Contact, freeze
 from configurator.catalogue import snapshot
-from configurator.models import Spec, SpecRevision
 
+from .composing import composed, in_advance, in_force
 from .errors import UnmetError, WrongStateError
-from .finding import note_words
 from .models import Job
-from .moving import check_role, check_version, locked, record
-from .opening import write_operations
-from .roles import Actor, By, actor
-from .signals import job_amended
+from .moving import check_role, check_version, locked
+from .revising import store_revision
+from .roles import By, actor
 from .states import AMENDABLE, MANAGER, REVIEWER, State
 
 
@@ -43,11 +40,18 @@ def amend(*, job_id: int, selection: Selection, by: By, why: str, version: int |
             return False
         check_version(job, version)
         _check(selection, why, job)
-        evaluation = evaluate(selection, snapshot.current())
-        if not evaluation.sendable:
-            raise UnmetError(what_stands_against(evaluation))
-        _store(job, evaluation, who, why.strip())
+        found = judged(job, selection)
+        store_revision(job, found, who, why.strip())
     return True
+
+
+def judged(job: Job, selection: Selection) -> Evaluation:
+    """Return what a changed selection makes of the job with its free lines; UnmetError when it cannot be."""
+    evaluation = evaluate(selection, snapshot.current())
+    found = composed(evaluation, in_force(job), in_advance(job))
+    if not found.sendable:
+        raise UnmetError(what_stands_against(found))
+    return found
 
 
 def _check(selection: Selection, why: str, job: Job) -> None:
@@ -55,32 +59,6 @@ def _check(selection: Selection, why: str, job: Job) -> None:
         raise UnmetError(_("Say why: the customer reads it beside the change."), field="why")
     if selection.generation != job.revision.selection["generation"]:
         raise UnmetError(_("Another vehicle is another spec. Decline this one and start anew."))
-
-
-def _store(job: Job, evaluation: Evaluation, who: Actor, why: str) -> None:
-    spec = Spec.objects.select_for_update().get(pk=job.spec_id)
-    before = job.revision
-    job.revision = freeze(
-        spec=spec,
-        evaluation=evaluation,
-        contact=contact_of(before),
-        terms_version=before.terms_version,
-        terms_text=before.terms_text,
-        made_by=who.name,
-        why=why[:300],
-    )
-    job.version += 1
-    job.save(update_fields=["revision", "version"])
-    write_operations(job, evaluation)
-    note_words(job, evaluation)
-    record(job, who, "job.amended", why=why, before=before.number, after=job.revision.number)
-    job_amended.send(Job, job=job, evaluation=evaluation)
-
-
-def contact_of(revision: SpecRevision) -> Contact:
-    """Return who sent it, as frozen."""
-    names = ("name", "email", "phone", "registration", "vin", "notes")
-    return Contact(**{name: getattr(revision, name) for name in names})
 
 
 def what_stands_against(evaluation: Evaluation) -> str:

@@ -6,17 +6,17 @@ from typing import Any
 
 from django.db import transaction
 
-from configurator.builds.evaluation import Evaluation
 from configurator.models import Spec, SpecRevision
 
 from .evaluations import evaluation_of
 from .finding import note_words
 from .links import tracking_path
-from .models import Job, JobOperation
+from .models import Job
 from .moving import promise_mail, record
 from .numbers import next_number
 from .roles import THE_CUSTOMER
 from .signals import job_opened
+from .steps_kept import rewrite_operations
 
 SERIES = "K"
 
@@ -38,34 +38,12 @@ def open_job(*, revision: SpecRevision) -> Job:
             revision=revision,
             customer_agreed_revision=revision,
         )
-        write_operations(job, evaluation)
+        rewrite_operations(job, evaluation)
         note_words(job, evaluation)
         job_opened.send(Job, job=job, evaluation=evaluation)
         entry = record(job, THE_CUSTOMER, "job.opened", to=job.state, revision=revision.number)
         promise_mail(job, "confirmation", entry.pk)
     return job
-
-
-def write_operations(job: Job, evaluation: Evaluation) -> None:
-    """Write the job's steps of work from its evaluation, replacing earlier ones."""
-    job.operations.all().delete()
-    steps = evaluation.work.steps if evaluation.work else ()
-    shared = (
-        "key", "stage", "name", "hands_on_h", "wait_h", "resource", "caution", "paint", "torque_nm",
-        "fastener_count",
-    )  # fmt: skip
-    JobOperation.objects.bulk_create(
-        JobOperation(
-            job=job,
-            position=position,
-            after=list(step.after),
-            for_choices=list(step.for_choices),
-            for_names=list(step.for_names),
-            axle=step.axle,
-            **{name: getattr(step, name) for name in shared},
-        )
-        for position, step in enumerate(steps, start=1)
-    )
 
 
 def when_spec_sent(sender: object, revision: SpecRevision, **kwargs: Any) -> str:
