@@ -15,6 +15,7 @@ from configurator.builds.signals import spec_sent
 
 from .documents import hooks as documents
 from .documents import order_mail  # noqa: F401 - registers the keeper of orders' mail
+from .jobs import changes, notices
 from .jobs import signals as jobs
 from .jobs.opening import when_spec_sent
 from .messages import hooks as messages
@@ -32,6 +33,11 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.job_opened, money.when_job_priced, "shop-money-of-new-job"),
     (jobs.job_amended, parts.when_job_built, "shop-parts-of-amended-job"),
     (jobs.job_amended, money.when_job_priced, "shop-money-of-amended-job"),
+    (jobs.job_amended, planning.when_job_amended, "shop-plan-of-amended-job"),
+    (jobs.bought_in_vain, parts.when_asked_what_is_in_vain, "shop-parts-tell-what-is-in-vain"),
+    (jobs.job_notices, notices.when_asked_for_notices, "shop-changes-notices"),
+    (jobs.jobs_asking, notices.when_asked_who_asks, "shop-changes-ask"),
+    (jobs.job_moved, changes.when_job_moved, "shop-changes-lapse"),
     (jobs.parts_missing, parts.what_is_missing, "shop-parts-answer"),
     (jobs.parts_expected, parts.when_parts_come, "shop-parts-tell-when"),
     (jobs.job_notices, planning.when_asked_for_notices, "shop-plan-notices"),

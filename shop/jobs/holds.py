@@ -12,6 +12,7 @@ from configurator.pages.told import told
 
 from .evaluations import copied
 from .models import Job
+from .models_lines import Proposal
 from .settled import says_no, to_measure
 from .signals import answers, parts_missing
 
@@ -68,7 +69,32 @@ def nothing_says_no(job: Job) -> str:
     return _("A fit check says no. Change the build or decline it.") if says_no(job) else ""
 
 
+def nothing_asked(job: Job) -> str:
+    """No change waits for the customer's yes."""
+    asked = job.proposals.filter(state=Proposal.State.OPEN).values_list("why", flat=True)
+    return _("The customer has not answered yet: %(what)s") % {"what": "; ".join(asked)} if asked else ""
+
+
+def wheels_tight(job: Job) -> str:
+    """No wheel that was off leaves without its torque."""
+    steps = job.operations.all()
+    if not steps.filter(stage="wheels off", is_skipped=False).exclude(done_at=None).exists():
+        return ""
+    loose = steps.filter(done_at=None).exclude(torque_nm=None).exists()
+    return _("The wheels are off. Tighten them to torque first.") if loose else ""
+
+
 HOLDS: dict[str, Callable[[Job], str]] = {
     check.__name__: check
-    for check in (both_agreed, nothing_says_no, parts_complete, planned, not_on_hold, work_done, measured)
+    for check in (
+        both_agreed,
+        nothing_says_no,
+        parts_complete,
+        planned,
+        not_on_hold,
+        work_done,
+        measured,
+        nothing_asked,
+        wheels_tight,
+    )
 }

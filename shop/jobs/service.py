@@ -7,6 +7,7 @@ call returns False. Errors are ``JobError`` with a message for the person who as
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
@@ -53,7 +54,14 @@ def cancel(*, job_id: int, by: By, why: str, version: int | None = None) -> bool
 
 def ask_for_deposit(*, job_id: int) -> bool:
     """Go from agreed to deposit due; money moves the job on when the deposit is covered already."""
-    return move(job_id=job_id, to=State.DEPOSIT_DUE, by=THE_SYSTEM, mail="deposit_request")
+    mail = "deposit_request" if _asks_in_advance(job_id) else ""
+    return move(job_id=job_id, to=State.DEPOSIT_DUE, by=THE_SYSTEM, mail=mail)
+
+
+def _asks_in_advance(job_id: int) -> bool:
+    """Whether there is a deposit at all: of a small repair or a warranty visit none may be asked."""
+    price = Job.objects.values_list("revision__evaluation__price", flat=True).get(pk=job_id)
+    return not price or Decimal(price["deposit"]) > 0
 
 
 def deposit_received(*, job_id: int, by: By, data: dict[str, Any] | None = None) -> bool:
@@ -71,9 +79,8 @@ def deposit_received(*, job_id: int, by: By, data: dict[str, Any] | None = None)
         changes = {"deposit_paid_at": job.deposit_paid_at or timezone.now()}
         if job.state != State.DEPOSIT_DUE and job.deposit_paid_at:
             return False
-        return move(
-            job_id=job_id, to=State.DEPOSIT_IN, by=who, data=data, changes=changes, mail="deposit_received"
-        )
+        mail = "deposit_received" if _asks_in_advance(job_id) else ""
+        return move(job_id=job_id, to=State.DEPOSIT_IN, by=who, data=data, changes=changes, mail=mail)
 
 
 def _note_early(job: Job, who: Actor, data: dict[str, Any]) -> bool:
@@ -116,6 +123,16 @@ def order_parts(*, job_id: int, by: By, why: str = "", version: int | None = Non
 def parts_arrived(*, job_id: int, by: By, version: int | None = None) -> bool:
     """Note that nothing of the parts list is missing any more."""
     return move(job_id=job_id, to=State.PARTS_IN, by=by, version=version)
+
+
+def parts_wanted(*, job_id: int, by: By, why: str = "") -> bool:
+    """Note that a change has the job lack parts that nobody has ordered."""
+    return move(job_id=job_id, to=State.DEPOSIT_IN, by=by, why=why)
+
+
+def back_in_the_bay(*, job_id: int, by: By, why: str, version: int | None = None) -> bool:
+    """Take a vehicle that was called ready back to the bay: something is still to be done."""
+    return move(job_id=job_id, to=State.IN_THE_BAY, by=by, why=why, version=version)
 
 
 def book(*, job_id: int, by: By, version: int | None = None, tell: bool = True) -> bool:

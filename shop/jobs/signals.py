@@ -8,6 +8,8 @@ link that was taken back with a wrong address, or "".
 
 Questions, for whoever knows; nobody answering means that nothing stands in the way:
 ``parts_missing``: ``job``; each answer is a list of what is not here yet, in words.
+``bought_in_vain``: ``job`` and ``evaluation`` of another build; each answer is a list of label and amount of
+what was bought for the job, cannot go back, and is not in that build.
 ``before_handover``: ``job``; each answer is a warning that handing over needs a reason against.
 ``parts_expected``: ``jobs``; each answer has, by job's key, when the last part on order should be here.
 ``job_notices``: ``jobs``; each answer has, by job's key, what should be known of it (a list of ``Notice``).
@@ -30,6 +32,7 @@ job_moved = Signal()
 contact_corrected = Signal()
 
 parts_missing = Signal()
+bought_in_vain = Signal()
 before_handover = Signal()
 parts_expected = Signal()
 job_notices = Signal()

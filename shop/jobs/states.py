@@ -78,7 +78,14 @@ _MOVES = [
     _move(_S.PARTS_IN, _S.BOOKED, REVIEWER, action="job.booked", holds=("planned", "not_on_hold")),
     _move(_S.BOOKED, _S.PARTS_IN, REVIEWER, action="job.dates_taken_back", why=True),
     _move(_S.BOOKED, _S.IN_THE_BAY, TECHNICIAN, action="job.work_started", holds=("not_on_hold",)),
-    _move(_S.IN_THE_BAY, _S.READY, TECHNICIAN, action="job.made_ready", holds=("work_done", "measured")),
+    _move(
+        _S.IN_THE_BAY,
+        _S.READY,
+        TECHNICIAN,
+        action="job.made_ready",
+        holds=("work_done", "measured", "nothing_asked"),
+    ),
+    _move(_S.READY, _S.IN_THE_BAY, TECHNICIAN, REVIEWER, SYSTEM, action="job.back_in_the_bay", why=True),
     _move(_S.READY, _S.HANDED_OVER, REVIEWER, action="job.handed_over"),
 ]
 # A payment that is undone or bounces takes the job back, as long as the vehicle is not here.
@@ -86,7 +93,14 @@ _MOVES += [
     Move(state, _S.DEPOSIT_DUE, frozenset({SYSTEM}), "job.deposit_gone")
     for state in ORDER[ORDER.index(_S.DEPOSIT_IN) : ORDER.index(_S.IN_THE_BAY)]
 ]
-_MOVES += [_move(_S.IN_THE_BAY, _S.CANCELLED, REVIEWER, action="job.cancelled", why=True)]
+# What a change adds to the parts list is not on order yet.
+_MOVES += [
+    Move(state, _S.DEPOSIT_IN, frozenset({SYSTEM}), "job.parts_wanted")
+    for state in (_S.PARTS_ON_ORDER, _S.PARTS_IN)
+]
+_MOVES += [
+    _move(_S.IN_THE_BAY, _S.CANCELLED, REVIEWER, action="job.cancelled", why=True, holds=("wheels_tight",))
+]
 _MOVES += [_move(state, _S.DECLINED, REVIEWER, action="job.declined", why=True) for state in BEFORE_THE_BAY]
 _MOVES += [
     _move(state, _S.CANCELLED, REVIEWER, CUSTOMER, action="job.cancelled", why=True)

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path, register_converter
 
-from . import views, views_amend, views_bench, views_desk, views_review
+from . import views, views_amend, views_bench, views_changes, views_desk, views_entry, views_review
 
 
 class JobNumber:
@@ -25,7 +25,13 @@ urlpatterns: list[URLPattern] = [
     path("", views.inbox, name="inbox"),
     path("jobs/", views.jobs, name="jobs"),
     path("jobs/list.csv", views.jobs_csv, name="jobs_csv"),
+    path("jobs/new/", views_entry.new_job, name="new_job"),
     path("jobs/<job:number>/", views.job, name="job"),
+    path("jobs/<job:number>/visit/", views_entry.follow, name="follow"),
+    path("jobs/<job:number>/changes/", views_changes.page, name="changes"),
+    path("jobs/<job:number>/changes/<int:which>/said/", views_changes.said, name="change_said"),
+    path("jobs/<job:number>/changes/<int:which>/back/", views_changes.withdraw, name="change_withdrawn"),
+    path("jobs/<job:number>/changes/<int:which>/photo/", views_changes.photo, name="change_photo"),
     path("jobs/<job:number>/do/", views.act, name="act"),
     path("jobs/<job:number>/notes/", views_desk.notes, name="job_notes"),
     path("jobs/<job:number>/notes/add/", views_desk.add_note, name="add_note"),

@@ -17,6 +17,7 @@ from django.views.decorators.http import require_POST, require_safe
 from . import selectors
 from .access import job_or_404, sees_customer, staff, visible_jobs
 from .actions import BY_NAME, offered
+from .changes import PROPOSERS
 from .csv_list import csv_of
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
@@ -24,6 +25,7 @@ from .forms import ActForm, FindForm
 from .inbox import inbox as needing
 from .links import tracking_path
 from .models import Job
+from .models_lines import Entry
 from .roles import roles_of
 from .signals import answers_for, job_notices
 from .states import ORDER, STAFF_ROLES, State
@@ -70,6 +72,7 @@ def jobs(request: HttpRequest) -> HttpResponse:
         "jobs": selectors.in_order(page.object_list),
         "states": [(each, counts[each]) for each in State if counts.get(each)],
         "wanted": wanted,
+        "may_enter": sees_customer(request.user),
         "is_narrowed": bool(wanted.words or wanted.state or wanted.only),
         "kept": urlencode([(name, request.GET[name]) for name in form.fields if request.GET.get(name)]),
     }
@@ -108,6 +111,9 @@ def job_context(request: HttpRequest, found: Job) -> dict[str, Any]:
         "steps": steps(found),
         "notices": answers_for(job_notices, [found]).get(found.pk, []) if sees_customer(request.user) else [],
         "sees_customer": sees_customer(request.user),
+        "may_propose": bool(roles & PROPOSERS),
+        "entry": Entry.objects.filter(job=found).select_related("follows").first(),
+        "visits": Job.objects.filter(entry__follows=found).order_by("pk"),
         "tracking_url": request.build_absolute_uri(tracking_path(found)),
         "links": links(found, sees_customer(request.user)),
     }

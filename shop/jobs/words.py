@@ -10,6 +10,16 @@ from django.utils.translation import gettext_lazy as _
 # Dotted action names are stable; these are the words for people.
 ACTION_WORDS = {
     "job.opened": _("sent by the customer"),
+    "job.entered_by_hand": _("entered by the workshop"),
+    "job.entered_warranty": _("warranty visit entered"),
+    "job.entered_complaint": _("complaint entered"),
+    "job.followed": _("a visit afterwards was entered"),
+    "change.proposed": _("change proposed to the customer"),
+    "change.agreed": _("change agreed by the customer"),
+    "change.refused": _("customer said no to a change"),
+    "change.withdrawn": _("proposed change taken back"),
+    "job.parts_wanted": _("more parts wanted"),
+    "job.back_in_the_bay": _("back in the bay"),
     "job.taken_into_review": _("taken into review"),
     "job.customer_asked": _("customer asked"),
     "job.back_in_review": _("back in review"),

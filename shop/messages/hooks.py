@@ -31,6 +31,8 @@ def when_job_moved(
 ) -> None:
     """Promise the mail of this move and keep what was asked or answered with it."""
     kind = MAIL_ON.get((State(source), State(to)))
+    if kind == "parts_in" and not job.parts.filter(dropped=False).exists():
+        kind = None
     if kind:
         promise_mail(job, kind, entry.pk)
     why = job.revision.why if is_offer(job) else entry.why

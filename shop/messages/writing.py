@@ -48,8 +48,9 @@ def write_job_mail(payload: dict[str, Any]) -> None:
     with translation.override(language):
         occasion = _occasion(job, kind, occasion_id)
         letter = LETTERS[kind](occasion)
-        if letter.to_workshop and not occasion.workshop.email:
-            # Never to the customer instead: the inbox tells of it.
+        if not (occasion.workshop.email if letter.to_workshop else job.revision.email):
+            # What is for the workshop never goes to the customer instead: the inbox tells of it. And who
+            # gave no address is told by telephone.
             return
         mail, made = OutgoingMail.objects.get_or_create(
             key=key, defaults=_columns(job, kind, language, letter, occasion)

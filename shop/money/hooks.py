@@ -13,7 +13,7 @@ from shop.jobs.states import State
 from .account import CALLED_OFF, account, standing
 from .deposits import make_deposit_request
 from .invoices import credit_invoice, invoice_at_handover
-from .ledger import refresh, settle
+from .ledger import hold_for_more, refresh, settle
 from .refunds import settle_called_off
 
 
@@ -24,6 +24,7 @@ def when_job_priced(sender: object, job: Job, evaluation: Evaluation, **kwargs: 
     invoice = standing(job)
     if invoice and invoice.left != now.price:
         credit_invoice(invoice_id=invoice.pk, by=None, why=_("The job was changed."))
+    hold_for_more(job=job, now=now)
 
 
 def when_job_moved(sender: object, job: Job, to: str, entry: Any, **kwargs: Any) -> None:

@@ -24,6 +24,9 @@ from .models_ledger import NEVER
 
 GONE = "Deposit gone: "
 """How the hold begins that a deposit which is gone again puts on a job."""
+MORE = "More deposit: "
+"""How the hold begins while more is asked for in advance after a change."""
+BEFORE_THE_BAY = ORDER[ORDER.index(State.DEPOSIT_IN) : ORDER.index(State.IN_THE_BAY)]
 
 
 class PaymentError(ValueError):
@@ -116,11 +119,21 @@ def settle(*, job: Job) -> bool:
     now = refresh(job)
     if not now.covered:
         return False
-    if job.on_hold_reason.startswith(GONE):
+    if job.on_hold_reason.startswith((GONE, MORE)):
         jobs.release(job_id=job.pk, by=THE_SYSTEM)
     if job.state not in ORDER[: ORDER.index(State.DEPOSIT_IN)]:
         return False
     return jobs.deposit_received(job_id=job.pk, by=THE_SYSTEM, data={"paid": str(now.held)})
+
+
+def hold_for_more(*, job: Job, now: Account) -> None:
+    """Hold a job until what a change asks for in advance is here; dates and parts stay as they are."""
+    if job.state not in BEFORE_THE_BAY:
+        return
+    if now.covered:
+        settle(job=job)
+    else:
+        _hold(job, f"{now.outstanding:.2f}", MORE)
 
 
 @transaction.atomic
@@ -206,10 +219,10 @@ def take_back(job: Job, now: Account, why: str) -> None:
         _hold(job, _("in question: %(orders)s") % {"orders": ", ".join(numbers)})
 
 
-def _hold(job: Job, why: str) -> None:
+def _hold(job: Job, why: str, begins: str = GONE) -> None:
     """Hold the job for its deposit; a person's own hold stands."""
-    if not job.on_hold_reason or job.on_hold_reason.startswith((GONE, SHORT)):
-        jobs.hold(job_id=job.pk, by=THE_SYSTEM, reason=f"{GONE}{why}"[:300])
+    if not job.on_hold_reason or job.on_hold_reason.startswith((GONE, MORE, SHORT)):
+        jobs.hold(job_id=job.pk, by=THE_SYSTEM, reason=f"{begins}{why}"[:300])
         job.refresh_from_db()
 
 

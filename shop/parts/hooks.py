@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date, datetime, time, timedelta
+from decimal import Decimal
 from typing import Any
 
 from django.db.models import F
@@ -13,15 +14,23 @@ from shop.jobs.models import Job
 from shop.jobs.states import State
 
 from .demand import job_parts
-from .listing import make_parts_list
+from .listing import bought_in_vain, make_parts_list
 from .models import OrderedFor
-from .progress import missing_parts, promise_progress
+from .progress import follow_change, missing_parts, promise_progress
 from .stock import issue, release, reserve
 
 
 def when_job_built(sender: object, job: Job, evaluation: Evaluation, **kwargs: Any) -> None:
     """Write the parts list of a job that was opened or amended."""
     make_parts_list(job=job, evaluation=evaluation)
+    follow_change(job=job)
+
+
+def when_asked_what_is_in_vain(
+    sender: object, job: Job, evaluation: Evaluation, **kwargs: Any
+) -> list[tuple[str, Decimal]]:
+    """Answer what was bought for the job, cannot go back, and is not in another build."""
+    return bought_in_vain(job=job, evaluation=evaluation)
 
 
 def what_is_missing(sender: object, job: Job, **kwargs: Any) -> list[str]:
@@ -50,6 +59,8 @@ def when_job_moved(sender: object, job: Job, source: str, to: str, entry: Any, *
         reserve(skus=set(job_parts(job).values_list("sku", flat=True)))
         promise_progress([job.pk], f"deposit-{entry.pk}")
     elif to == State.IN_THE_BAY:
+        if source == State.READY:
+            promise_progress([job.pk], f"again-{entry.pk}")
         issue(job=job, by=entry.user)
     elif to in (State.CANCELLED, State.DECLINED) or (to == State.DEPOSIT_DUE and source != State.AGREED):
         # A deposit that is gone again gives the shelf free for jobs that are paid for.

@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import hashlib
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 
 from configurator.builds.evaluation import Evaluation, PartLine
+from configurator.builds.money import rounded
 from shop.jobs.models import Job
 
-from .models import JobPart, Reservation
-from .quantities import sku_of
+from .models import JobPart, OrderedFor, Reservation
+from .quantities import NOTHING, sku_of
 
 
 @transaction.atomic
@@ -34,6 +36,26 @@ def make_parts_list(*, job: Job, evaluation: Evaluation) -> list[JobPart]:
         _drop(part)
     _release_surplus(kept)
     return kept
+
+
+def bought_in_vain(*, job: Job, evaluation: Evaluation) -> list[tuple[str, Decimal]]:
+    """Return what was bought at the customer's cost, cannot go back and is not in the other build.
+
+    Each as label and price.
+    """
+    wanted = {key: line.quantity for key, line in _keyed(evaluation.parts)}
+    found = []
+    for part in job.parts.filter(returnable=False, at_cost_of="customer").prefetch_related("orders__line"):
+        bought = max(part.issued, sum((_binding(row) for row in part.orders.all()), NOTHING))
+        over = min(bought, part.quantity) - wanted.get(part.line_key, NOTHING)
+        if over > 0 and not part.dropped:
+            found.append((f"{over.normalize():f} {part.unit} {part.name}", rounded(over * part.unit_price)))
+    return found
+
+
+def _binding(row: OrderedFor) -> Decimal:
+    """Return how much of an order for a line must be paid: of one that ended, what came."""
+    return min(row.quantity, row.line.received) if row.line.not_coming else row.quantity
 
 
 def _keyed(lines: tuple[PartLine, ...]) -> list[tuple[str, PartLine]]:

@@ -20,11 +20,11 @@ from shop.jobs.models import Job
 from shop.jobs.roles import THE_SYSTEM
 from shop.jobs.states import State
 
-from .demand import Expected, Outlook, job_parts, open_claims, outlook, wanting_parts
+from .demand import WANTING, Expected, Outlook, job_parts, open_claims, outlook, wanting_parts
 from .models import JobPart, Reservation
 from .names import named
 from .quantities import NOTHING
-from .stock import free_stock, reserve
+from .stock import free_stock, issue, reserve
 
 KIND = "parts_progress"
 SHORT = "Parts short: "
@@ -103,14 +103,31 @@ def _amount(part: JobPart, quantity: Any) -> str:
 def advance(*, job_id: int) -> None:
     """Move the job to parts on order or parts in when that is so, and hold it or let it go on."""
     job = jobs.locked(job_id)
-    if job.state in (State.DEPOSIT_IN, State.PARTS_ON_ORDER):
+    if job.state in WANTING:
         reserve(skus={part.sku for part, _ in lacking_parts(job)})
+    if job.state == State.IN_THE_BAY:
+        # What comes while the work goes on is handed out at once: nobody starts it a second time.
+        issue(job=job)
+    if job.state in (State.DEPOSIT_IN, State.PARTS_ON_ORDER):
         views = job_outlook(job)
         if not lacking_parts(job):
             jobs.parts_arrived(job_id=job_id, by=THE_SYSTEM)
         elif job.state == State.DEPOSIT_IN and not any(view.missing > 0 for view in views):
             jobs.order_parts(job_id=job_id, by=THE_SYSTEM)
     _hold_or_release(job_id)
+
+
+def follow_change(*, job: Job) -> None:
+    """Have a job whose parts list was changed want what it lacks now; the job's row is locked."""
+    if job.state not in WANTING:
+        return
+    reserve(skus={part.sku for part, _ in lacking_parts(job)})
+    lacks = bool(lacking_parts(job))
+    unordered = any(view.missing > 0 for view in job_outlook(job))
+    if (job.state == State.PARTS_IN and lacks) or (job.state == State.PARTS_ON_ORDER and unordered):
+        jobs.parts_wanted(job_id=job.pk, by=THE_SYSTEM)
+        job.refresh_from_db()
+    promise_progress([job.pk], f"change-{job.revision_id}-{job.version}")
 
 
 def _hold_or_release(job_id: int) -> None:

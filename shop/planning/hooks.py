@@ -12,12 +12,21 @@ from shop.jobs.signals import Notice
 from shop.jobs.states import State
 
 from .dates import Estimate, estimate
+from .loading import PLANNED
 from .models import BrokenPromise, DateWish
 from .promises import PROMISED, Settled, settle_of_job
 from .wishes import ask_for_plan
 
 REPLAN_AFTER = frozenset(
-    {State.DEPOSIT_DUE, State.DEPOSIT_IN, State.PARTS_IN, State.BOOKED, State.CANCELLED, State.DECLINED}
+    {
+        State.DEPOSIT_DUE,
+        State.DEPOSIT_IN,
+        State.PARTS_IN,
+        State.BOOKED,
+        State.IN_THE_BAY,
+        State.CANCELLED,
+        State.DECLINED,
+    }
 )
 
 
@@ -26,6 +35,12 @@ def when_job_moved(sender: object, job: Job, to: str, **kwargs: Any) -> None:
     if to not in PROMISED:
         settle_of_job(job, Settled.ENDED)
     if to in REPLAN_AFTER:
+        ask_for_plan()
+
+
+def when_job_amended(sender: object, job: Job, **kwargs: Any) -> None:
+    """Have the plan made anew when the work of a job in it has changed."""
+    if job.state in PLANNED:
         ask_for_plan()
 
 

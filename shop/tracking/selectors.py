@@ -21,7 +21,6 @@ from shop.jobs.models import HistoryEntry, Job, JobOperation
 from shop.jobs.states import BEFORE_THE_BAY, ORDER, State
 from shop.messages.hooks import is_offer
 from shop.messages.models import Message
-from shop.money.account import CALLED_OFF
 from shop.money.models import Refund
 from shop.money.payment_code import payment_code
 from shop.money.references import in_fours
@@ -34,6 +33,7 @@ from shop.planning.selectors import proposed_days
 from . import changes, papers, steps
 from .now import Now
 from .now import now as where_it_stands
+from .proposals import AskedChange, asked_changes
 
 # Told as one sum: a customer buys wheels and panels, not masking tape by the metre.
 USED_UP = frozenset({"paint", "material", "extra"})
@@ -76,6 +76,7 @@ class JobView:
     papers: list[papers.PaperLink]
     picture: Any
     proposed: list[date]
+    asked_changes: list[AskedChange]
 
     @property
     def is_agreed(self) -> bool:
@@ -131,6 +132,7 @@ def job_view(job: Job) -> JobView:
         papers=papers.papers_of(job),
         picture=vehicle.svg_of(job.revision),
         proposed=proposed_days(job),
+        asked_changes=asked_changes(job, evaluation),
     )
 
 
@@ -174,7 +176,8 @@ def _deposit(job: Job) -> DepositView | None:
     request = now.request
     if request is None or (job.state not in AFTER_AGREEING and not now.paid):
         return None
-    asks = now.outstanding > 0 and (job.state in ASKS_FOR_MONEY or now.is_balance or job.state in CALLED_OFF)
+    # After a change more may be asked for in advance at any later state too.
+    asks = now.outstanding > 0 and (job.state in ASKS_FOR_MONEY or now.is_asked)
     qr = payment_code(request, now.outstanding)[0] or "" if asks else ""
     rest = now.rest if now.covered and not now.is_balance else Decimal(0)
     back = refund_due(job) if job.state in BEFORE_THE_BAY else None

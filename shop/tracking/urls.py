@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from . import media, papers, views, views_calendar
+from . import media, papers, proposals, views, views_calendar
 
 app_name = "tracking"
 urlpatterns: list[URLPattern] = [
@@ -13,6 +13,8 @@ urlpatterns: list[URLPattern] = [
     path("<slug:token>/days/", views.days, name="days"),
     path("<slug:token>/answer/", views.answer, name="answer"),
     path("<slug:token>/accept/", views.accept, name="accept"),
+    path("<slug:token>/change/<int:number>/", proposals.change, name="change"),
+    path("<slug:token>/change/<int:number>/photo/", proposals.change_photo, name="change_photo"),
     path("<slug:token>/address/", views.address, name="address"),
     path("<slug:token>/cancel/", views.cancel, name="cancel"),
     path("<slug:token>/dates.ics", views.dates, name="dates"),

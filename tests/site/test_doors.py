@@ -60,6 +60,10 @@ shop:bounce_entry            manager
 shop:calendar                all
 shop:calendar_end            all
 shop:calendar_new            all
+shop:change_photo            all
+shop:change_said             reviewer manager
+shop:change_withdrawn        reviewer technician manager
+shop:changes                 reviewer technician manager
 shop:columns                 manager
 shop:correct_contact         reviewer manager
 shop:credit_invoice          manager
@@ -72,6 +76,7 @@ shop:dates_stand             reviewer manager
 shop:difference              reviewer manager
 shop:draft                   manager
 shop:export_customer         manager
+shop:follow                  reviewer manager
 shop:forget_customer         manager
 shop:goods_in                buyer manager
 shop:inbox                   all
@@ -96,6 +101,7 @@ shop:money                   reviewer manager
 shop:money_day               manager
 shop:money_export            manager
 shop:my_list                 all
+shop:new_job                 reviewer manager
 shop:not_coming              buyer manager
 shop:open_or_close           manager
 shop:numbers                 manager
@@ -152,6 +158,8 @@ tracking:accept              link
 tracking:address             link
 tracking:answer              link
 tracking:cancel              link
+tracking:change              link
+tracking:change_photo        link
 tracking:dates               link
 tracking:days                link
 tracking:job                 link

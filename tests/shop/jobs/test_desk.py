@@ -137,7 +137,7 @@ def corrected(job, by, **changes):
 def factories_contact(job, **changes):
     from dataclasses import replace
 
-    from shop.jobs.amend import contact_of
+    from shop.jobs.revising import contact_of
 
     return replace(contact_of(job.revision), **changes)
 

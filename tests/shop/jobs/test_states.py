@@ -35,6 +35,7 @@ FORWARD = {
     ("booked", "in_the_bay"): {"technician"},
     ("booked", "parts_in"): {"reviewer"},
     ("in_the_bay", "ready"): {"technician"},
+    ("ready", "in_the_bay"): {"technician", "reviewer", "system"},
     ("ready", "handed_over"): {"reviewer"},
 }
 
@@ -46,6 +47,9 @@ def expected() -> dict[tuple[str, str], set[str]]:
     allowed[("deposit_due", "deposit_in")] = {"system"}
     for state in ("deposit_in", "parts_on_order", "parts_in", "booked"):
         allowed[(state, "deposit_due")] = {"system"}
+    # A change that both agreed to can add parts that nobody has ordered.
+    for state in ("parts_on_order", "parts_in"):
+        allowed[(state, "deposit_in")] = {"system"}
     allowed[("in_the_bay", "cancelled")] = {"reviewer", "manager"}
     for state in BEFORE_THE_BAY:
         allowed[(state, "declined")] = {"reviewer", "manager"}

@@ -1,0 +1,49 @@
+"""What the jobs room itself has to say of a job in lists and at its head: changes waiting or refused."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.translation import gettext as _
+
+from .models import Job
+from .models_lines import Proposal
+from .signals import Notice
+from .states import CLOSED
+
+REFUSED_FOR = timedelta(days=2)
+"""How long a no stands in the inbox: long enough to be read, since the job goes on without it."""
+
+
+def _open() -> Any:
+    return Proposal.objects.filter(state=Proposal.State.OPEN)
+
+
+def _refused() -> Any:
+    since = timezone.now() - REFUSED_FOR
+    found = Proposal.objects.filter(state=Proposal.State.REFUSED, answered_at__gte=since)
+    return found.exclude(job__state__in=CLOSED)
+
+
+def when_asked_who_asks(sender: object, **kwargs: Any) -> list[Any]:
+    """Answer with the jobs whose customer said no lately; what waits for them asks nobody here."""
+    return [_refused().values("job_id")]
+
+
+def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, list[Notice]]:
+    """Answer what waits for the customer's yes, and what they said no to."""
+    found: dict[int, list[Notice]] = {}
+    for proposal in _open().filter(job__in=jobs).select_related("job"):
+        text = _("A change waits for the customer: %(what)s") % {"what": proposal.why}
+        found.setdefault(proposal.job_id, []).append(Notice(text, _address(proposal), "info"))
+    for proposal in _refused().filter(job__in=jobs).select_related("job"):
+        text = _("The customer said no to a change: %(what)s") % {"what": proposal.why}
+        found.setdefault(proposal.job_id, []).append(Notice(text, _address(proposal)))
+    return found
+
+
+def _address(proposal: Proposal) -> str:
+    return reverse("shop:changes", args=[proposal.job.number])
