@@ -19,7 +19,8 @@ from . import money
 from .evaluation import Evaluation, Price, PriceLine, Work, WorkStep
 from .selection import Selection
 from .sentences import say
-from .work import JOB, STAGE_ORDER, Task, measured, plan
+from .tasks import JOB, Task
+from .work import STAGE_ORDER, measured, plan
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
