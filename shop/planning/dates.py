@@ -59,8 +59,9 @@ def gaps_for(job: Job, now: datetime, days: int = HORIZONS_DAYS[0]) -> Gaps | No
     taken = Occupied(problem)
     calendar = problem.calendar
     number = {person.pk: n for n, person in enumerate(people_in_order())} if problem.crew else {}
+    until = calendar.starts[-1] if len(calendar) else now  # closed all the time: nothing can be in the way
     rows = JobOperation.objects.filter(
-        job__state__in=PLANNED, done_at=None, planned_end__gt=now, planned_start__lt=calendar.starts[-1]
+        job__state__in=PLANNED, done_at=None, planned_end__gt=now, planned_start__lt=until
     ).exclude(job=job)
     for kind, start, end, who in rows.values_list("resource", "planned_start", "planned_end", "person_id"):
         if not (start and end):  # the filter asked for both; this tells the types
