@@ -11,13 +11,13 @@ from typing import Any
 
 from django.dispatch import Signal
 
-from configurator.builds.signals import spec_sent
+from configurator.builds.signals import address_asked, spec_sent
 
 from .documents import hooks as documents
 from .documents import order_mail  # noqa: F401 - registers the keeper of orders' mail
 from .jobs import changes, notices
 from .jobs import signals as jobs
-from .jobs.opening import when_spec_sent
+from .jobs.opening import when_spec_sent, where_followed
 from .messages import hooks as messages
 from .messages import writing  # noqa: F401 - registers the keeper of promised mail
 from .money import hooks as money
@@ -29,6 +29,7 @@ from .tracking import actions  # noqa: F401 - registers the keeper of promised l
 
 RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (spec_sent, when_spec_sent, "shop-opens-job"),
+    (address_asked, where_followed, "shop-leads-on"),
     (jobs.job_opened, parts.when_job_built, "shop-parts-of-new-job"),
     (jobs.job_opened, money.when_job_priced, "shop-money-of-new-job"),
     (jobs.job_amended, parts.when_job_built, "shop-parts-of-amended-job"),

@@ -22,9 +22,8 @@ from configurator.outbox.handlers import MAIL
 from configurator.outbox.service import handles, promise
 
 from .models import Spec
-from .models_sending import PendingSend
+from .models_sending import CONFIRM_LINK, PendingSend
 from .service import AlreadySentError, Contact, SentResult, send_build
-from .tokens import digest_of
 
 KIND = "confirm_mail"
 
@@ -54,7 +53,7 @@ def ask(*, spec_id: int, contact: Contact, terms_version: str, terms_text: str) 
 def find(token: str) -> PendingSend | None:
     """Return what a link to confirm is about, while it works."""
     live = PendingSend.objects.select_related("spec").filter(expires_at__gt=timezone.now())
-    return live.filter(digest=digest_of(token)).first()
+    return live.filter(CONFIRM_LINK.q(token)).first()
 
 
 @transaction.atomic

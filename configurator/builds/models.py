@@ -3,20 +3,31 @@
 from __future__ import annotations
 
 import secrets
+from typing import Any
 
 from django.db import models
 
+from .tokens import Link, new_nonce
+
+BUILD_LINK, SHARE_LINK = Link("build"), Link("share", "share_")
+
 
 def new_token() -> str:
-    """Return an unguessable token for a private link (192 random bits)."""
+    """Return what a photo is called in addresses. It opens nothing by itself: the link before it does."""
     return secrets.token_urlsafe(24)
 
 
 class Spec(models.Model):
     """A build under way; it saves itself under a private link and needs no account."""
 
-    token = models.CharField(max_length=40, unique=True, default=new_token)
-    share_token = models.CharField(max_length=40, unique=True, default=new_token)
+    token = BUILD_LINK
+    share_token = SHARE_LINK
+    nonce = models.CharField(max_length=40, default=new_nonce)
+    digest = models.CharField(max_length=64, unique=True)
+    old_digest = models.CharField(max_length=64, unique=True, null=True, blank=True)
+    share_nonce = models.CharField(max_length=40, default=new_nonce)
+    share_digest = models.CharField(max_length=64, unique=True)
+    share_old_digest = models.CharField(max_length=64, unique=True, null=True, blank=True)
     name = models.CharField(max_length=80, blank=True)
     selection = models.JSONField()
     contact = models.JSONField(default=dict, blank=True, help_text="what was typed so far, kept for the form")
@@ -34,6 +45,12 @@ class Spec(models.Model):
 
     def __str__(self) -> str:
         return self.name or f"build {self.pk}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Store it, a new one with the digests of its links."""
+        BUILD_LINK.fill(self)
+        SHARE_LINK.fill(self)
+        super().save(*args, **kwargs)
 
 
 class SpecRevision(models.Model):

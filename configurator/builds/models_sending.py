@@ -8,8 +8,9 @@ from django.db import models
 from django.utils import timezone
 
 from .models import Spec
-from .tokens import digest_of, new_nonce, token_of
+from .tokens import Link, new_nonce
 
+CONFIRM_LINK = Link("confirm")
 LASTS = timedelta(days=2)
 
 
@@ -21,7 +22,7 @@ def expiry() -> datetime:
 class PendingSend(models.Model):
     """What is sent to the workshop once the link in the mail has been opened; ``selection`` says of what."""
 
-    KIND = "confirm"
+    token = CONFIRM_LINK
 
     spec = models.OneToOneField(Spec, models.CASCADE, related_name="pending")
     email = models.EmailField()
@@ -31,6 +32,7 @@ class PendingSend(models.Model):
     terms_text = models.TextField(blank=True)
     nonce = models.CharField(max_length=40, default=new_nonce)
     digest = models.CharField(max_length=64, unique=True)
+    old_digest = models.CharField(max_length=64, unique=True, null=True, blank=True)
     made_at = models.DateTimeField(default=timezone.now)
     expires_at = models.DateTimeField(default=expiry)
 
@@ -40,13 +42,7 @@ class PendingSend(models.Model):
     def __str__(self) -> str:
         return f"{self.spec}, to be confirmed"
 
-    @property
-    def token(self) -> str:
-        """The token of the link in the mail."""
-        return token_of(self.KIND, self.nonce)
-
     def renew(self) -> None:
         """Make a new link; the caller saves. The one before opens nothing any more."""
-        self.nonce = new_nonce()
-        self.digest = digest_of(self.token)
+        CONFIRM_LINK.renew(self)
         self.made_at, self.expires_at = timezone.now(), expiry()

@@ -18,7 +18,7 @@ from configurator.words import joined
 from .comparing import DAYS, PART, TOTAL, VERDICT, Difference, compare
 from .evaluate import evaluate
 from .evaluation import Evaluation
-from .models import Spec, SpecRevision
+from .models import SHARE_LINK, Spec, SpecRevision
 from .plain_names import without_links
 from .selection import Selection
 from .sentences import say
@@ -126,6 +126,14 @@ def name_build(*, spec_id: int, name: str) -> None:
     Spec.objects.select_for_update().filter(pk=spec_id).update(
         name=without_links(name.replace("\x00", "")).strip()[:80]
     )
+
+
+@transaction.atomic
+def take_back_share(*, spec_id: int) -> None:
+    """Have the link that was shown to others open nothing any more; a new one takes its place."""
+    spec = Spec.objects.select_for_update().get(pk=spec_id)
+    SHARE_LINK.renew(spec)
+    spec.save(update_fields=SHARE_LINK.fields)
 
 
 @transaction.atomic

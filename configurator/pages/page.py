@@ -17,13 +17,14 @@ from django_htmx.http import trigger_client_event
 from configurator.builds import service
 from configurator.builds.colours import nearest_accents
 from configurator.builds.evaluation import Evaluation
-from configurator.builds.models import Spec
+from configurator.builds.models import BUILD_LINK, Spec
 from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
 from configurator.catalogue.snapshot import Catalogue
 from configurator.pictures.vocabulary import VIEWS
 
 from . import drawing, lists
+from .device import remember
 from .differences import Row
 from .forms import BuildForm
 from .forms_contact import ConsentForm, ContactForm, kept
@@ -83,7 +84,7 @@ class Page:
 
 def open_page(request: HttpRequest, token: str) -> Page:
     """Read the build and bind its forms to the post, if there is one."""
-    spec = get_object_or_404(Spec, token=token)
+    spec = get_object_or_404(Spec, BUILD_LINK.q(token))
     catalogue = snapshot.current()
     stored = Selection.model_validate(spec.selection)
     generation = catalogue.generations.get(stored.generation)
@@ -200,7 +201,7 @@ def turn(before: Selection, after: Selection, catalogue: Catalogue) -> str:
 
 def _around(page: Page) -> dict[str, object]:
     """Return what stands on the whole page only, and remember the build on this device."""
-    remember(page.request, page.spec.token)
+    remember(page.request, page.spec)
     return {
         "photos": page.spec.photos.all(),
         "photo_errors": page.photo_errors,
@@ -210,10 +211,3 @@ def _around(page: Page) -> dict[str, object]:
         "wheel_symbols": drawing.wheel_symbols(sorted({w.design for w in page.catalogue.wheels.values()})),
         "share_url": settings.SITE_URL + reverse("configurator:share", args=[page.spec.share_token]),
     }
-
-
-def remember(request: HttpRequest, token: str) -> None:
-    """Keep the token among this browser's last builds."""
-    known = request.session.get("builds", [])
-    if token not in known[:1]:
-        request.session["builds"] = [token, *(t for t in known if t != token)][:10]

@@ -2,11 +2,12 @@
 
 from django.urls import URLPattern, path
 
-from . import views, views_advice, views_build, views_confirm, views_lists, views_photos, views_share
+from . import device, views, views_advice, views_build, views_confirm, views_lists, views_photos, views_share
 
 app_name = "configurator"
 urlpatterns: list[URLPattern] = [
     path("", views.start, name="start"),
+    path("forget-device/", device.forget, name="forget_device"),
     path("preferences/", views.preferences, name="preferences"),
     path("begin/<str:generation>/", views_build.begin, name="begin"),
     path("build/<slug:token>/", views_build.build, name="build"),

@@ -18,6 +18,7 @@ from configurator.catalogue.models import Generation
 from configurator.catalogue.snapshot import Catalogue
 
 from . import drawing
+from .device import remembered
 
 PREFERENCES = {"theme": ("light", "dark", "auto"), "units": ("mm", "in")}
 MOST_BEGUN, MOST_KEPT = 6, 500
@@ -28,7 +29,7 @@ YEAR_S = 365 * 24 * 3600
 def start(request: HttpRequest) -> HttpResponse:
     """Show the vehicles that the workshop builds on."""
     catalogue = snapshot.current()
-    found = Spec.objects.filter(token__in=request.session.get("builds", []))
+    found = remembered(request)
     vehicles = [
         {
             "generation": row,

@@ -9,7 +9,7 @@ from django.views.decorators.http import require_http_methods
 
 from configurator.builds import changing, service
 from configurator.builds.advice import advice
-from configurator.builds.models import Spec
+from configurator.builds.models import BUILD_LINK, Spec
 from configurator.builds.selection import POSITIONS, Selection
 from configurator.catalogue import snapshot
 
@@ -18,7 +18,7 @@ from configurator.catalogue import snapshot
 @require_http_methods(["GET", "HEAD", "POST"])
 def axle_advice(request: HttpRequest, token: str, position: str) -> HttpResponse:
     """Show what would suit the axle; a post takes one proposal and goes back to the build."""
-    spec = get_object_or_404(Spec, token=token, sent_at=None)
+    spec = get_object_or_404(Spec, BUILD_LINK.q(token), sent_at=None)
     if position not in POSITIONS:
         raise Http404
     if request.method == "POST":

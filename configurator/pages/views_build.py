@@ -223,4 +223,11 @@ def _duplicate(page: Page, selection: Selection) -> HttpResponse:
     return HttpResponseRedirect(reverse("configurator:build", args=[copy.token]))
 
 
-ACTIONS = {"send": _send, "name": _name, "duplicate": _duplicate}
+def _unshare(page: Page, selection: Selection) -> HttpResponse:
+    save(page, selection)
+    service.take_back_share(spec_id=page.spec.pk)
+    messages.success(page.request, gettext("The link you showed opens nothing any more; here is a new one."))
+    return back_to(page, opened="keep", place="s-keep")
+
+
+ACTIONS = {"send": _send, "name": _name, "duplicate": _duplicate, "unshare": _unshare}

@@ -11,7 +11,7 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from configurator.builds import confirming, service
 from configurator.builds.evaluation import Evaluation
-from configurator.builds.models import Spec
+from configurator.builds.models import BUILD_LINK, Spec
 from configurator.builds.models_sending import PendingSend
 from configurator.catalogue import snapshot
 from configurator.catalogue.workshop import currency_of
@@ -24,7 +24,7 @@ from .sent import already_sent, onwards, remember_sent
 @require_safe
 def waiting(request: HttpRequest, token: str) -> HttpResponse:
     """Say that the link in the mail is the last step, and what to do when no mail came."""
-    spec = get_object_or_404(Spec, token=token)
+    spec = get_object_or_404(Spec, BUILD_LINK.q(token))
     if spec.sent_at:
         return already_sent(request, spec)
     pending = PendingSend.objects.filter(spec=spec).first()

@@ -9,7 +9,7 @@ from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_safe
 
 from configurator.builds import service
-from configurator.builds.models import Spec
+from configurator.builds.models import BUILD_LINK, Spec
 from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
 
@@ -21,7 +21,7 @@ from .forms import BuildForm
 @require_safe
 def part_list(request: HttpRequest, token: str, name: str) -> HttpResponse:
     """Answer one list of the stored build; without a script it is shown on the build's own page."""
-    spec = get_object_or_404(Spec, token=token)
+    spec = get_object_or_404(Spec, BUILD_LINK.q(token))
     catalogue = snapshot.current()
     selection = Selection.model_validate(spec.selection)
     generation = catalogue.generations.get(selection.generation)

@@ -14,7 +14,7 @@ from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
 
 from configurator.builds import service
-from configurator.builds.models import Photo, Spec
+from configurator.builds.models import BUILD_LINK, Photo, Spec
 from configurator.builds.photos import (
     NoRoomError,
     TooManyPhotosError,
@@ -34,7 +34,7 @@ from .told import told
 def add(request: HttpRequest, token: str) -> HttpResponse:
     """Take photos in; a script sends one at a time and wants only its list item back."""
     if request.headers.get("X-Kerbline") == "photo":
-        return _add_one(request, get_object_or_404(Spec, token=token))
+        return _add_one(request, get_object_or_404(Spec, BUILD_LINK.q(token)))
     page = open_page(request, token)
     if page.spec.sent_at:
         return already_sent(request, page.spec)
@@ -126,7 +126,7 @@ def rotate(request: HttpRequest, token: str, photo: str) -> HttpResponse:
 @require_POST
 def remove(request: HttpRequest, token: str, photo: str) -> HttpResponse:
     """Remove it for good; removing it twice removes it once."""
-    row = Photo.objects.filter(spec__token=token, token=photo).first()
+    row = Photo.objects.filter(BUILD_LINK.q(token, through="spec__"), token=photo).first()
     if row is not None:
         with suppress(service.AlreadySentError, Photo.DoesNotExist):
             remove_photo(photo_id=row.pk)
@@ -143,7 +143,7 @@ def _changed(request: HttpRequest, token: str, photo: str) -> HttpResponse:
             save(page, page.form.selection())
         return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "?open=photos#s-photos")
     open_rows = Photo.objects.select_related("spec").filter(spec__sent_at=None)
-    row = open_rows.filter(spec__token=token, token=photo).first()
+    row = open_rows.filter(BUILD_LINK.q(token, through="spec__"), token=photo).first()
     if row is None:
         return HttpResponse("")
     return render(request, "configurator/photo.html", {"photo": row, "spec": row.spec})
@@ -151,4 +151,4 @@ def _changed(request: HttpRequest, token: str, photo: str) -> HttpResponse:
 
 def _photo(token: str, photo: str) -> Photo:
     rows = Photo.objects.select_related("spec").filter(spec__sent_at=None)
-    return get_object_or_404(rows, spec__token=token, token=photo)
+    return get_object_or_404(rows, BUILD_LINK.q(token, through="spec__"), token=photo)

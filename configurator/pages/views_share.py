@@ -5,7 +5,6 @@ from __future__ import annotations
 import re
 
 from django.conf import settings
-from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -16,11 +15,12 @@ from django.views.decorators.http import condition, require_safe
 
 from configurator.builds import comparing, service
 from configurator.builds.evaluation import Evaluation
-from configurator.builds.models import Spec
+from configurator.builds.models import BUILD_LINK, SHARE_LINK, Spec
 from configurator.catalogue import snapshot
 from configurator.catalogue.workshop import currency_of
 
 from . import differences, drawing
+from .device import remembered
 from .forms_compare import CompareForm
 from .sent import already_sent
 
@@ -31,7 +31,7 @@ TOKEN = re.compile(r"[A-Za-z0-9_-]{32}")
 @require_safe
 def share(request: HttpRequest, token: str) -> HttpResponse:
     """Show a build to whoever has the link: what it is, never who sent it."""
-    spec = get_object_or_404(Spec, share_token=token)
+    spec = get_object_or_404(Spec, SHARE_LINK.q(token))
     evaluation = _evaluation(spec)
     catalogue = snapshot.current()
     pictures = drawing.pictures(evaluation.selection, catalogue)
@@ -56,7 +56,7 @@ def _evaluation(spec: Spec) -> Evaluation:
 
 
 def _card_tag(request: HttpRequest, token: str) -> str | None:
-    spec = Spec.objects.filter(share_token=token).first()
+    spec = Spec.objects.filter(SHARE_LINK.q(token)).first()
     return f'"{spec.pk}-{spec.changed_at.timestamp()}-{spec.catalogue_version}"' if spec else None
 
 
@@ -64,7 +64,7 @@ def _card_tag(request: HttpRequest, token: str) -> str | None:
 @condition(etag_func=_card_tag)
 def card(request: HttpRequest, token: str) -> HttpResponse:
     """Return the build's picture as PNG, for link previews."""
-    spec = get_object_or_404(Spec, share_token=token)
+    spec = get_object_or_404(Spec, SHARE_LINK.q(token))
     evaluation, catalogue = _evaluation(spec), snapshot.current()
     title = spec.name or str(catalogue.generations.get(evaluation.selection.generation, ""))
     png = drawing.card_png(evaluation.selection, title, list(evaluation.summary[1:]), catalogue)
@@ -79,7 +79,7 @@ def card(request: HttpRequest, token: str) -> HttpResponse:
 @require_safe
 def section(request: HttpRequest, token: str, position: str) -> HttpResponse:
     """Return the cross-section of one axle as SVG, apart from the page because few people open it."""
-    spec = get_object_or_404(Spec, token=token, sent_at=None)
+    spec = get_object_or_404(Spec, BUILD_LINK.q(token), sent_at=None)
     evaluation = _evaluation(spec)
     svg = drawing.section(evaluation.selection, position, snapshot.current())
     if svg is None:
@@ -91,7 +91,7 @@ def section(request: HttpRequest, token: str, position: str) -> HttpResponse:
 @require_safe
 def compare(request: HttpRequest, token: str) -> HttpResponse:
     """Show two builds side by side: only what differs, with price and time."""
-    spec = get_object_or_404(Spec, token=token)
+    spec = get_object_or_404(Spec, BUILD_LINK.q(token))
     if spec.sent_at:
         return already_sent(request, spec)
     form = CompareForm(request.GET or None)
@@ -111,12 +111,11 @@ def compare(request: HttpRequest, token: str) -> HttpResponse:
 def _found(text: str) -> Spec | None:
     """Return the build whose private or shared link, or token, the text holds."""
     tokens = TOKEN.findall(text)
-    return Spec.objects.filter(Q(token__in=tokens) | Q(share_token__in=tokens)).first() if tokens else None
+    return Spec.objects.filter(BUILD_LINK.q(*tokens) | SHARE_LINK.q(*tokens)).first() if tokens else None
 
 
 def _others(request: HttpRequest, spec: Spec) -> list[Spec]:
-    known = [token for token in request.session.get("builds", []) if token != spec.token]
-    return list(Spec.objects.filter(token__in=known))
+    return list(remembered(request).exclude(pk=spec.pk))
 
 
 def _compared(one: Spec, other: Spec) -> dict[str, object]:

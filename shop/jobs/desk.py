@@ -13,7 +13,7 @@ from configurator.builds.vin import check_vin
 
 from .errors import StaleError, UnmetError, WrongStateError
 from .finding import note_words
-from .models import HistoryEntry, Job
+from .models import LINK_FIELDS, HistoryEntry, Job
 from .moving import check_role, check_version, locked, move, record
 from .roles import Actor, By, actor
 from .service import ask_for_deposit
@@ -129,13 +129,12 @@ def correct_contact(
         found = Corrected({name: before[name] for name in changed}, {name: given[name] for name in changed})
         _store_contact(job, found)
         renew = address_was_wrong and "email" in found.after
-        old_token = job.token if renew else ""
         if renew:
             job.renew_link()
         job.version += 1
-        job.save(update_fields=["version", "token", "token_expires_at"])
+        job.save(update_fields=["version", *LINK_FIELDS])
         entry = record(job, who, CORRECTED, why=why.strip(), before=found.before, after=found.after)
-        _tell(job, entry, found, old_token)
+        _tell(job, entry, found, renew)
     return found
 
 
@@ -149,7 +148,7 @@ def _store_contact(job: Job, found: Corrected) -> None:
     note_words(job)
 
 
-def _tell(job: Job, entry: HistoryEntry, found: Corrected, old_token: str) -> None:
+def _tell(job: Job, entry: HistoryEntry, found: Corrected, renewed: bool) -> None:
     if "email" in found.after:
         told: dict[str, Any] = {"before": found.before["email"], "after": found.after["email"]}
-        contact_corrected.send(Job, job=job, entry=entry, old_token=old_token, **told)
+        contact_corrected.send(Job, job=job, entry=entry, renewed=renewed, **told)

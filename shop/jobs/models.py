@@ -10,11 +10,13 @@ from django.conf import settings
 from django.db import models
 from django.utils import timezone
 
-from configurator.builds.models import new_token
+from configurator.builds.tokens import Link, new_nonce
 from configurator.models import Spec, SpecRevision
 
 from .states import CLOSED, State
 
+JOB_LINK = Link("job")
+LINK_FIELDS = (*JOB_LINK.fields, "token_expires_at")
 LINK_LASTS = timedelta(days=180)
 
 
@@ -59,7 +61,10 @@ class Job(models.Model):
     state = models.CharField(max_length=16, choices=State.choices, default=State.SENT, db_index=True)
     state_since = models.DateTimeField(default=timezone.now)
     version = models.PositiveIntegerField(default=1, help_text="counts changes; forms carry it back")
-    token = models.CharField(max_length=40, unique=True, default=new_token)
+    token = JOB_LINK
+    nonce = models.CharField(max_length=40, default=new_nonce)
+    digest = models.CharField(max_length=64, unique=True)
+    old_digest = models.CharField(max_length=64, unique=True, null=True, blank=True)
     token_expires_at = models.DateTimeField(default=link_expiry)
     reviewer = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
@@ -86,14 +91,20 @@ class Job(models.Model):
     def __str__(self) -> str:
         return self.number
 
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """Store it, a new one with the digest of its link."""
+        JOB_LINK.fill(self)
+        super().save(*args, **kwargs)
+
     @property
     def is_closed(self) -> bool:
         """Whether nothing more happens to it."""
         return self.state in CLOSED
 
     def renew_link(self) -> None:
-        """Set a new link and a new expiry; the caller saves."""
-        self.token, self.token_expires_at = new_token(), link_expiry()
+        """Set a new link and a new expiry; the caller saves ``LINK_FIELDS``."""
+        JOB_LINK.renew(self)
+        self.token_expires_at = link_expiry()
 
     @property
     def link_is_live(self) -> bool:

@@ -46,6 +46,12 @@ def open_job(*, revision: SpecRevision) -> Job:
     return job
 
 
+def where_followed(sender: object, spec: Spec, **kwargs: Any) -> str:
+    """Answer where a sent build is followed, while the link works."""
+    job = Job.objects.filter(spec=spec).first()
+    return tracking_path(job) if job and job.link_is_live else ""
+
+
 def when_spec_sent(sender: object, revision: SpecRevision, **kwargs: Any) -> str:
     """Open the job of a spec that is being sent; return where the customer goes next."""
     return tracking_path(open_job(revision=revision))

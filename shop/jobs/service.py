@@ -15,7 +15,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from .errors import NotAllowedError, UnmetError, WrongStateError
-from .models import Job
+from .models import LINK_FIELDS, Job
 from .moving import check_role as check_role
 from .moving import check_version as check_version
 from .moving import locked as locked
@@ -251,6 +251,6 @@ def renew_link(*, job_id: int, by: By) -> bool:
         job = locked(job_id)
         check_role(who, frozenset({REVIEWER, MANAGER, SYSTEM}), "Renewing a customer's link")
         job.renew_link()
-        job.save(update_fields=["token", "token_expires_at"])
+        job.save(update_fields=LINK_FIELDS)
         promise_mail(job, "new_link", record(job, who, "job.link_renewed").pk)
     return True

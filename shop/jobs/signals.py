@@ -3,8 +3,8 @@
 Announcements, for whoever listens; a receiver that raises undoes the change:
 ``job_opened``: ``job``, ``evaluation``. ``job_amended``: ``job``, ``evaluation``.
 ``job_moved``: ``job``, ``source``, ``to``, ``entry``.
-``contact_corrected``: ``job``, ``entry``, the mail address ``before`` and ``after``, and ``old_token`` of the
-link that was taken back with a wrong address, or "".
+``contact_corrected``: ``job``, ``entry``, the mail address ``before`` and ``after``, and ``renewed``: whether
+the link was taken back with a wrong address.
 
 Questions, for whoever knows; nobody answering means that nothing stands in the way:
 ``parts_missing``: ``job``; each answer is a list of what is not here yet, in words.

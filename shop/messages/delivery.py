@@ -18,7 +18,7 @@ from configurator.catalogue import workshop as workshops
 from configurator.outbox import service as outbox
 from configurator.outbox.handlers import MAIL
 
-from .models import OutgoingMail
+from .models import LINK_MARK, OutgoingMail
 from .pictures import inline_picture
 
 KIND = "mail"
@@ -56,7 +56,7 @@ def as_message(mail: OutgoingMail) -> EmailMultiAlternatives:
     workshop = workshops.current()
     message = EmailMultiAlternatives(
         subject=mail.subject,
-        body=mail.text,
+        body=with_link(mail, mail.text),
         from_email=settings.DEFAULT_FROM_EMAIL,
         to=[mail.to],
         reply_to=[workshop.email] if workshop and workshop.email != mail.to else None,
@@ -67,11 +67,16 @@ def as_message(mail: OutgoingMail) -> EmailMultiAlternatives:
         },
     )
     if mail.html:
-        message.attach_alternative(mail.html, "text/html")
+        message.attach_alternative(with_link(mail, mail.html), "text/html")
         if mail.revision and (picture := inline_picture(mail.revision)):
             message.mixed_subtype = "related"  # type: ignore[attr-defined]
             message.attach(picture)
     return message
+
+
+def with_link(mail: OutgoingMail, text: str) -> str:
+    """Return a stored text as it is sent: with the private link that works at that moment."""
+    return text.replace(LINK_MARK, mail.job.token)
 
 
 def message_id(mail: OutgoingMail) -> str:

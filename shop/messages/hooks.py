@@ -74,7 +74,7 @@ def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> di
 
 
 def when_contact_corrected(
-    sender: object, job: Job, entry: HistoryEntry, before: str, after: str, old_token: str, **kwargs: Any
+    sender: object, job: Job, entry: HistoryEntry, before: str, after: str, renewed: bool, **kwargs: Any
 ) -> None:
     """Send the job's mails to where the customer is reached."""
-    readdress(job, entry, before=before, after=after, old_token=old_token)
+    readdress(job, entry, before=before, after=after, renewed=renewed)

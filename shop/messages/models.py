@@ -8,6 +8,9 @@ from django.conf import settings
 from django.db import models
 from django.utils import timezone
 
+LINK_MARK = "[private-link]"
+"""Stands in a stored mail where the token of the customer's link goes, so that no key lies in the table."""
+
 
 class OutgoingMail(models.Model):
     """One mail. ``key`` names the occasion, written once each; a promise of the outbox sends it."""

@@ -10,18 +10,19 @@ from .models import OutgoingMail
 State = OutgoingMail.State
 
 
-def readdress(job: Job, entry: HistoryEntry, *, before: str, after: str, old_token: str) -> int:
+def readdress(job: Job, entry: HistoryEntry, *, before: str, after: str, renewed: bool) -> int:
     """Send to the right address what has not gone out, and once more what went to a wrong one.
 
-    ``old_token`` is that of the link which no longer works, when the old address was wrong: the mails
-    carry the new one. Without it, what was sent arrived and is left alone. Returns how many go out.
+    ``renewed``: the old address was wrong and the link that went there no longer works; each mail carries
+    the link of the moment it is sent. Otherwise what was sent arrived and is left alone. Returns how many
+    go out.
     """
     going = 0
     for mail in job.mails.filter(to=before).order_by("pk"):
-        if mail.state == State.SENT and not old_token:
+        if mail.state == State.SENT and not renewed:
             continue
         given_up = mail.state == State.FAILED
-        _set(mail, job, after, old_token)
+        mail.to = after
         if mail.state == State.SENT:
             mail.pk, mail.state, mail.sent_at = None, State.WAITING, None
             mail.key = f"again:{entry.pk}:{mail.key}"[:120]
@@ -33,10 +34,3 @@ def readdress(job: Job, entry: HistoryEntry, *, before: str, after: str, old_tok
             try_again(mail.pk)
         going += 1
     return going
-
-
-def _set(mail: OutgoingMail, job: Job, to: str, old_token: str) -> None:
-    mail.to = to
-    if old_token:
-        mail.text = mail.text.replace(old_token, job.token)
-        mail.html = mail.html.replace(old_token, job.token)

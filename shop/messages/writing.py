@@ -21,7 +21,7 @@ from shop.jobs.vehicle import scene_of
 from .delivery import promise_delivery
 from .hooks import is_offer
 from .letters import LETTERS, Letter, Occasion
-from .models import OutgoingMail
+from .models import LINK_MARK, OutgoingMail
 from .sums import deposit_of, held_of, refund_of
 
 SUBJECT_MAX = 150
@@ -99,7 +99,7 @@ def _columns(job: Job, kind: str, language: str, letter: Letter, on: Occasion) -
         "language": language,
         "to": on.workshop.email if letter.to_workshop else job.revision.email,
         "subject": one_line(letter.subject),
-        "text": render_to_string("mail/letter.txt", context),
-        "html": render_to_string("mail/letter.html", context),
+        "text": render_to_string("mail/letter.txt", context).replace(job.token, LINK_MARK),
+        "html": render_to_string("mail/letter.html", context).replace(job.token, LINK_MARK),
         "revision": job.revision if has_picture else None,
     }

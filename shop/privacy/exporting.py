@@ -11,13 +11,16 @@ from django.core.serializers.json import DjangoJSONEncoder
 from django.db.models import FileField, Model
 from django.db.models.fields.files import FieldFile
 
+from configurator.builds.models import BUILD_LINK, SHARE_LINK
 from configurator.models import Spec
 from shop.jobs.models import Job
 
 from .finding import Kept, papers_of
 
 # Keys to the job and to other people's accounts are not the customer's data.
-LEFT_OUT = frozenset({"token", "share_token", "raw", "user", "by", "decided_by", "done_by", "entry", "press"})
+LEFT_OUT = frozenset(
+    {*BUILD_LINK.fields, *SHARE_LINK.fields, "raw", "user", "by", "decided_by", "done_by", "entry", "press"}
+)
 
 
 def export(kept: Kept) -> bytes:

@@ -23,7 +23,7 @@ from django.utils import timezone
 from configurator.models import OutboxEntry, PendingSend, Photo, Spec
 from shop.jobs.desk import ABOUT_THE_CUSTOMER
 from shop.jobs.finding import note_words
-from shop.jobs.models import HistoryEntry, Job
+from shop.jobs.models import LINK_FIELDS, HistoryEntry, Job
 from shop.jobs.roles import By, actor
 from shop.jobs.service import locked, record
 from shop.jobs.states import CLOSED, CUSTOMER
@@ -77,7 +77,7 @@ def _forget_job(job: Job) -> None:
         step.save(update_fields=["photo"])
     job.renew_link()
     job.token_expires_at = timezone.now()
-    job.save(update_fields=["token", "token_expires_at"])
+    job.save(update_fields=LINK_FIELDS)
 
 
 def _forget_spec(spec: Spec) -> None:

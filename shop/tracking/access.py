@@ -13,7 +13,7 @@ from django.shortcuts import render
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from shop.jobs.models import Job
+from shop.jobs.models import JOB_LINK, Job
 from shop.jobs.roles import roles_of
 
 from .forms import LinkForm
@@ -26,7 +26,7 @@ TokenPage = Callable[Concatenate[HttpRequest, str, P], HttpResponseBase]
 
 def find_job(token: str) -> Job | None:
     """Return the job of a private link, expired or not."""
-    return Job.objects.select_related("revision", "spec").filter(token=token).first()
+    return Job.objects.select_related("revision", "spec").filter(JOB_LINK.q(token)).first()
 
 
 def private(response: Answer) -> Answer:

@@ -10,6 +10,10 @@ from django.conf import settings
 from django.db import models
 from django.utils import timezone
 
+from configurator.builds.tokens import Link, new_nonce
+
+CALENDAR_LINK = Link("calendar")
+
 
 class LinkRequest(models.Model):
     """One of the few requests that one address, or one sender, has within one hour.
@@ -63,7 +67,7 @@ class CalendarEntry(models.Model):
 
 
 def new_calendar_token() -> str:
-    """Return the secret of a calendar's address, 256 bits."""
+    """Return what calendars' addresses were made of before; an earlier migration names it."""
     return secrets.token_urlsafe(32)
 
 
@@ -71,7 +75,10 @@ class CalendarAddress(models.Model):
     """The private address under which one person's calendar program reads the workshop's dates."""
 
     user = models.OneToOneField(settings.AUTH_USER_MODEL, models.CASCADE, related_name="calendar_address")
-    token = models.CharField(max_length=60, unique=True, default=new_calendar_token)
+    token = CALENDAR_LINK
+    nonce = models.CharField(max_length=40, default=new_nonce)
+    digest = models.CharField(max_length=64, unique=True)
+    old_digest = models.CharField(max_length=64, unique=True, null=True, blank=True)
     language = models.CharField(max_length=8)
     made_at = models.DateTimeField(default=timezone.now)
     read_at = models.DateTimeField(null=True, blank=True)
@@ -83,6 +90,6 @@ class CalendarAddress(models.Model):
         return f"calendar of {self.user}"
 
     def save(self, *args: Any, **kwargs: Any) -> None:
-        """Never keep an empty token: it would open to everybody."""
-        self.token = self.token or new_calendar_token()
+        """Store it, a new one with the digest of its address."""
+        CALENDAR_LINK.fill(self)
         super().save(*args, **kwargs)

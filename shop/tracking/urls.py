@@ -17,6 +17,7 @@ urlpatterns: list[URLPattern] = [
     path("<slug:token>/change/<int:number>/photo/", proposals.change_photo, name="change_photo"),
     path("<slug:token>/address/", views.address, name="address"),
     path("<slug:token>/cancel/", views.cancel, name="cancel"),
+    path("<slug:token>/unshare/", views.unshare, name="unshare"),
     path("<slug:token>/dates.ics", views.dates, name="dates"),
     path("<slug:token>/papers/<slug:slug>.pdf", papers.paper, name="paper"),
     path("<slug:token>/photo/<slug:photo_token>/<str:size>/", media.own_photo, name="own_photo"),

@@ -18,7 +18,7 @@ from django.utils.translation import get_language, gettext_noop
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from configurator.builds.service import keep_language
+from configurator.builds.service import keep_language, take_back_share
 from configurator.visitors.address import visitor_address
 from shop.jobs.errors import JobError, UnmetError
 from shop.jobs.links import tracking_url
@@ -186,6 +186,15 @@ def address(request: HttpRequest, job: Job) -> HttpResponseBase:
         return _page(request, job, status=400, address_form=form)
     if keep_address(job_id=job.pk, by=THE_CUSTOMER, address=form.cleaned_data):
         messages.success(request, _("Thank you. The invoice goes to this address."))
+    return _back(job)
+
+
+@require_POST
+@by_link
+def unshare(request: HttpRequest, job: Job) -> HttpResponseBase:
+    """Take back the link under which the build was shown to others."""
+    take_back_share(spec_id=job.spec_id)
+    messages.success(request, _("The link under which you showed your build opens nothing any more."))
     return _back(job)
 
 

@@ -20,7 +20,7 @@ from shop.jobs.roles import roles_of
 from .access import private
 from .calendar_entries import jobs_with_dates
 from .calendar_file import workshop_file
-from .models import CalendarAddress
+from .models import CALENDAR_LINK, CalendarAddress
 
 
 @staff()
@@ -56,7 +56,7 @@ def calendar_end(request: HttpRequest) -> HttpResponse:
 @require_safe
 def calendar_feed(request: HttpRequest, token: str) -> HttpResponseBase:
     """Give the workshop's dates to whoever holds a live address of somebody who still works here."""
-    address = CalendarAddress.objects.select_related("user").filter(token=token).first()
+    address = CalendarAddress.objects.select_related("user").filter(CALENDAR_LINK.q(token)).first()
     if address is None or not _works_here(address.user):
         raise Http404
     now = timezone.now()

@@ -8,6 +8,7 @@ import pytest
 from django.http import HttpResponse
 from django.test import Client
 
+from configurator.builds.models import BUILD_LINK
 from configurator.models import Spec, Workshop
 
 WHEEL, SPACER = "torvik-8x18-5x112-et50-gloss-black", "sp-5x112-666-15"
@@ -32,7 +33,7 @@ class Visitor:
     @property
     def spec(self) -> Spec:
         """The build as it is stored now."""
-        return Spec.objects.get(token=self.url.split("/")[2])
+        return Spec.objects.get(BUILD_LINK.q(self.url.split("/")[2]))
 
     def page(self) -> str:
         """The whole page."""

@@ -24,6 +24,7 @@ configurator:build           link
 configurator:card            link
 configurator:compare         link
 configurator:confirm         link
+configurator:forget_device   public
 configurator:list            link
 configurator:photo           link
 configurator:photo_image     link
@@ -168,6 +169,7 @@ tracking:new_link            public
 tracking:own_photo           link
 tracking:paper               link
 tracking:work_photo          link
+tracking:unshare             link
 tracking:write               link
 """
 WHO = {line.split()[0]: " ".join(line.split()[1:]) for line in TABLE.strip().splitlines()}

@@ -30,12 +30,15 @@ def fill(size: int) -> None:
     have, step = Job.objects.count(), size - Job.objects.count()
     spec, revision = Spec.objects.first(), SpecRevision.objects.first()
     request, today = first.deposit_requests.get(), timezone.localdate()
-    specs = Spec.objects.bulk_create(clone(spec, share_token=f"s{n}") for n in range(have, have + step))
+    specs = Spec.objects.bulk_create(
+        clone(spec, nonce=f"n{n}", digest=f"b{n}", share_nonce=f"n{n}", share_digest=f"s{n}")
+        for n in range(have, have + step)
+    )
     revisions = SpecRevision.objects.bulk_create(
         clone(revision, spec=one, name=f"Ida{n % 997} Sommer{n % 89}") for n, one in enumerate(specs, have)
     )
     jobs = Job.objects.bulk_create(
-        clone(first, spec=one.spec, revision=one, number=f"K-2026-{n + 1:05d}", token=f"t{n}")
+        clone(first, spec=one.spec, revision=one, number=f"K-2026-{n + 1:05d}", nonce=f"n{n}", digest=f"t{n}")
         for n, one in enumerate(revisions, have)
     )
     DepositRequest.objects.bulk_create(

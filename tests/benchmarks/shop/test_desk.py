@@ -41,6 +41,11 @@ def text_of(job: Job) -> str:
     return " ".join([*(squash(fact) for fact in own), *(f"gloss{n}blackpart" for n in range(40))])
 
 
+def links(n: int) -> dict[str, str]:
+    """Return digests of a build's links, which storing many at once does not make."""
+    return {"digest": f"b{n}", "share_digest": f"s{n}"}
+
+
 def fill(count: int) -> None:
     """Make jobs in every state but those that end, one in fifty with an unread message."""
     begin = Job.objects.count()
@@ -50,7 +55,7 @@ def fill(count: int) -> None:
     for first in range(begin, begin + count, 1000):
         span = range(first, min(first + 1000, begin + count))
         specs = Spec.objects.bulk_create(
-            Spec(selection=kept["selection"], catalogue_version=1, name="Red van") for _ in span
+            Spec(selection=kept["selection"], catalogue_version=1, name="Red van", **links(n)) for n in span
         )
         revisions = SpecRevision.objects.bulk_create(
             SpecRevision(
@@ -64,6 +69,7 @@ def fill(count: int) -> None:
                 number=f"K-2026-{n:05d}", spec=revision.spec, revision=revision,
                 state=states[n % len(states)], state_since=now - timedelta(minutes=n), opened_at=now,
                 sort_name=sort_name(revision.name), last_who="mira", last_action="job.opened",
+                digest=f"j{n}",
             )
             for n, revision in zip(span, revisions, strict=True)
         )  # fmt: skip

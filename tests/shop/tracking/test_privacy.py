@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from configurator.models import OutboxEntry, Photo
 from shop.jobs.service import renew_link
+from shop.messages.delivery import as_message
 from shop.models import Job, LinkRequest, OutgoingMail
 from shop.tracking import actions, views
 from tests.shop import factories
@@ -138,7 +139,9 @@ def test_a_live_link_is_mailed_and_stays(client: Client, django_capture_on_commi
         ask(client, "ida@customer.example")
     job.refresh_from_db()
     assert job.token == old
-    assert old in OutgoingMail.objects.get(kind="new_link").text
+    stored = OutgoingMail.objects.get(kind="new_link")
+    assert old not in stored.text
+    assert old in as_message(stored).body
 
 
 def promised() -> int:

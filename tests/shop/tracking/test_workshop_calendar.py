@@ -41,7 +41,7 @@ def address(client: Client, *roles: str) -> str:
     client.force_login(factories.staff(*(roles or ("technician",))))
     client.post("/workshop/calendar/new/")
     page = client.get("/workshop/calendar/").content.decode()
-    found = re.search(r'value="https?://[^/]+(/calendar/[\w-]{40,}\.ics)"', page)
+    found = re.search(r'value="https?://[^/]+(/calendar/[\w-]{32,}\.ics)"', page)
     assert found
     return found[1]
 
