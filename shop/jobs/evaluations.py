@@ -9,10 +9,17 @@ from configurator.words import Said
 
 from .models import Job
 
+_READ = "_evaluation_read"
+"""Where a revision keeps its evaluation beside the JSON it was read from; a page asks for it several times."""
+
 
 def evaluation_of(revision: SpecRevision) -> Evaluation:
-    """Return what was frozen; the live catalogue is not asked."""
-    return Evaluation.model_validate(revision.evaluation)
+    """Return what was frozen, read once for each revision in hand; the live catalogue is not asked."""
+    kept: tuple[object, Evaluation] | None = getattr(revision, _READ, None)
+    if kept is None or kept[0] is not revision.evaluation:
+        kept = (revision.evaluation, Evaluation.model_validate(revision.evaluation))
+        setattr(revision, _READ, kept)
+    return kept[1]
 
 
 def rows_to_measure(evaluation: Evaluation) -> list[FitRow]:
