@@ -10,7 +10,7 @@ from configurator.words import Said
 from .models import Job
 
 _READ = "_evaluation_read"
-"""Where a revision keeps its evaluation beside the JSON it was read from; a page asks for it several times."""
+"""Where a revision keeps its evaluation beside the JSON it was read from: pages ask several times."""
 
 
 def evaluation_of(revision: SpecRevision) -> Evaluation:
