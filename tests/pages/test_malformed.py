@@ -13,7 +13,7 @@ import pytest
 from configurator.builds.models import BUILD_LINK
 from configurator.models import Spec, SpecRevision
 
-CASES = int(os.environ.get("KERBLINE_PAGE_CASES", "120"))
+CASES = int(os.environ.get("KERBLINE_PAGE_CASES", "50"))
 NAMES = [
     "wheel", "tyre", "spacer", "rear_wheel", "rear_tyre", "rear_spacer", "rear_differs", "body_finish",
     "accent", "accent_wanted", "accent_free", "option_grille", "options", "grille", "splitter", "calipers",
