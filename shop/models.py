@@ -2,6 +2,7 @@
 
 from .documents.models import Paper
 from .jobs.models import HistoryEntry, Job, JobOperation, JobWords, Measurement, NumberSeries
+from .jobs.models_bookin import BookIn, BookInPhoto, ConditionMark
 from .jobs.models_lines import Entry, JobLine, Proposal
 from .messages.models import Message, OutgoingMail, Reminder
 from .money.models import (
@@ -32,6 +33,7 @@ from .parts.models import (
     StockLevel,
     StockMovement,
 )
+from .parts.models_replacing import Replacement
 from .planning.models import (
     Absence,
     Bay,
@@ -50,10 +52,13 @@ __all__ = [
     "Absence",
     "Bay",
     "BillingAddress",
+    "BookIn",
+    "BookInPhoto",
     "BrokenPromise",
     "CalendarAddress",
     "CalendarEntry",
     "ClosedDay",
+    "ConditionMark",
     "CsvLayout",
     "DateWish",
     "DepositReminder",
@@ -90,6 +95,7 @@ __all__ = [
     "Reduction",
     "Refund",
     "Reminder",
+    "Replacement",
     "Reservation",
     "SettingChange",
     "Settlement",

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 
 from configurator.pictures.photos import PhotoRefused, process_photo
 
+from .bookin import is_booked_in
 from .errors import UnmetError, WrongStateError
 from .evaluations import copied
 from .models import Job, JobOperation
@@ -68,6 +69,13 @@ def out_of_order(step: JobOperation, steps: dict[str, JobOperation], now: dateti
     return found
 
 
+def not_booked_in(step: JobOperation, *, on_record: bool) -> list[str]:
+    """Return in words that the vehicle's coming in is not on record, at the step that says it is."""
+    if step.stage != "book-in" or on_record:
+        return []
+    return [_("The book-in with photos, mileage and keys is not complete")]
+
+
 def tick(
     *,
     job_id: int,
@@ -89,7 +97,10 @@ def tick(
         if step.done_at:
             return False
         steps = {each.key: each for each in job.operations.all()}
-        early = out_of_order(step, steps, timezone.now())
+        early = [
+            *not_booked_in(step, on_record=is_booked_in(job)),
+            *out_of_order(step, steps, timezone.now()),
+        ]
         if early and not reason.strip():
             raise UnmetError(
                 _("%(steps)s. Give a reason to go on out of order.") % {"steps": "; ".join(early)}, "reason"

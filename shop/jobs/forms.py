@@ -34,7 +34,13 @@ class MeasureForm(forms.Form):
         min_value=0,
         widget=forms.NumberInput(attrs={"step": "any"}),
     )
-    note = forms.CharField(label="Note", required=False, max_length=200)
+    note = forms.CharField(label=_("Note"), required=False, max_length=200)
+    sure = forms.BooleanField(label=_("It was measured twice; the value is right"), required=False)
+
+    @property
+    def asks_sure(self) -> bool:
+        """Whether the value that was typed was questioned."""
+        return self.is_bound and "value" in self.errors
 
     def name_unit(self, unit: str, room_left: bool) -> None:
         """Say what is to be entered, and in which unit."""

@@ -14,6 +14,7 @@ from .errors import StaleError, UnmetError, WrongStateError
 from .evaluations import evaluation_of, rows_to_measure
 from .models import Job, Measurement
 from .moving import check_role, locked, record
+from .plausible import doubtful
 from .roles import By, actor
 from .settled import margin_of
 from .states import CLOSED, MANAGER, REVIEWER, TECHNICIAN, State
@@ -22,12 +23,21 @@ MEASURERS = frozenset({REVIEWER, TECHNICIAN, MANAGER})
 
 
 def measure(
-    *, job_id: int, axle: str, check_id: str, value: float, uncertainty: float, by: By, note: str = ""
+    *,
+    job_id: int,
+    axle: str,
+    check_id: str,
+    value: float,
+    uncertainty: float,
+    by: By,
+    note: str = "",
+    sure: bool = False,
 ) -> Measurement:
     """Store what was measured and the verdict it gives: it fits when the margin covers the uncertainty.
 
     ``value`` is in the row's unit, or the room left where the row tells no figure. The same value by
-    the same person again returns the first entry. Raises NotAllowedError, WrongStateError, UnmetError.
+    the same person again returns the first entry. A value that can hardly be is questioned: kept only when
+    whoever measured is ``sure``. Raises NotAllowedError, WrongStateError, UnmetError.
     """
     who = actor(by)
     check_role(who, MEASURERS, "Measuring at the vehicle")
@@ -43,6 +53,8 @@ def measure(
                 % {"number": job.number, "state": State(job.state).label}
             )
         row = _row(job, axle, check_id)
+        if not sure and (doubt := doubtful(row, value, uncertainty)):
+            raise UnmetError(doubt, field="value")
         known = job.measurements.filter(axle=axle, check_id=check_id).last()
         if known and (known.value, known.uncertainty, known.by) == (value, uncertainty, who.user):
             return known

@@ -5,11 +5,14 @@ from __future__ import annotations
 from datetime import timedelta
 from typing import Any
 
+from django.db.models import Exists, F, OuterRef
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from .models import Job
+from configurator.pages import told_codes
+
+from .models import Job, Measurement
 from .models_lines import Proposal
 from .signals import Notice
 from .states import CLOSED
@@ -28,9 +31,18 @@ def _refused() -> Any:
     return found.exclude(job__state__in=CLOSED)
 
 
+def _measured_no() -> Any:
+    """Return what does not fit as measured, where nothing newer was measured for the build worked on."""
+    newer = Measurement.objects.filter(
+        job=OuterRef("job"), axle=OuterRef("axle"), check_id=OuterRef("check_id"), pk__gt=OuterRef("pk")
+    )
+    found = Measurement.objects.filter(verdict="no", revision=F("job__revision"))
+    return found.exclude(job__state__in=CLOSED).exclude(Exists(newer))
+
+
 def when_asked_who_asks(sender: object, **kwargs: Any) -> list[Any]:
     """Answer with the jobs whose customer said no lately; what waits for them asks nobody here."""
-    return [_refused().values("job_id")]
+    return [_refused().values("job_id"), _measured_no().values("job_id")]
 
 
 def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, list[Notice]]:
@@ -42,6 +54,10 @@ def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> di
     for proposal in _refused().filter(job__in=jobs).select_related("job"):
         text = _("The customer said no to a change: %(what)s") % {"what": proposal.why}
         found.setdefault(proposal.job_id, []).append(Notice(text, _address(proposal)))
+    for row in _measured_no().filter(job__in=jobs).select_related("job"):
+        text = _("Does not fit as measured: %(check)s") % {"check": told_codes.name_of_check(row.check_id)}
+        address = reverse("shop:bench", args=[row.job.number]) + "#measure"
+        found.setdefault(row.job_id, []).append(Notice(text, address))
     return found
 
 

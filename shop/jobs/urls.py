@@ -2,7 +2,16 @@
 
 from django.urls import URLPattern, path, register_converter
 
-from . import views, views_amend, views_bench, views_changes, views_desk, views_entry, views_review
+from . import (
+    views,
+    views_amend,
+    views_bench,
+    views_bookin,
+    views_changes,
+    views_desk,
+    views_entry,
+    views_review,
+)
 
 
 class JobNumber:
@@ -28,6 +37,16 @@ urlpatterns: list[URLPattern] = [
     path("jobs/new/", views_entry.new_job, name="new_job"),
     path("jobs/<job:number>/", views.job, name="job"),
     path("jobs/<job:number>/visit/", views_entry.follow, name="follow"),
+    path("jobs/<job:number>/book-in/", views_bookin.book_in, name="book_in"),
+    path("jobs/<job:number>/book-in/photo/", views_bookin.add_photo, name="book_in_add_photo"),
+    path("jobs/<job:number>/book-in/photo/<int:which>/", views_bookin.photo, name="book_in_photo"),
+    path("jobs/<job:number>/book-in/mark/", views_bookin.add_mark, name="book_in_mark"),
+    path(
+        "jobs/<job:number>/book-in/remove/<slug:what>/<int:which>/",
+        views_bookin.remove,
+        name="book_in_remove",
+    ),
+    path("jobs/<job:number>/book-in/done/", views_bookin.complete, name="book_in_complete"),
     path("jobs/<job:number>/changes/", views_changes.page, name="changes"),
     path("jobs/<job:number>/changes/<int:which>/said/", views_changes.said, name="change_said"),
     path("jobs/<job:number>/changes/<int:which>/back/", views_changes.withdraw, name="change_withdrawn"),

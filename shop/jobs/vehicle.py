@@ -37,6 +37,22 @@ def svg_of(revision: SpecRevision) -> SafeString | None:
     return mark_safe(to_svg(view, _("Side view"), said, prefix="job"))  # noqa: S308
 
 
+VIEWS = {"left": "side", "right": "side", "front": "front", "rear": "rear"}
+"""Which drawing shows a side of the vehicle; the right one is the left one mirrored."""
+
+
+def view_of(revision: SpecRevision, side: str) -> SafeString | None:
+    """Return one view of the vehicle as inline SVG, or ``None`` when it cannot be drawn."""
+    catalogue = snapshot.current()
+    selection = Selection.model_validate(revision.selection)
+    found = look_of(selection, catalogue)
+    if found is None:
+        return None
+    drawn = scene(*found, VIEWS[side])
+    # Our own drawing: its writer escapes every text.
+    return mark_safe(to_svg(drawn, _("The vehicle"), said_of(selection, catalogue), prefix="view"))  # noqa: S308
+
+
 def png_of(revision: SpecRevision) -> bytes | None:
     """Return the side view as PNG."""
     view = scene_of(revision)

@@ -16,10 +16,12 @@ from django.views.decorators.http import require_POST, require_safe
 
 from . import bench
 from .access import job_or_404, staff
+from .bookin import is_booked_in
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
 from .forms_bench import StepForm
 from .models import Job, JobOperation
+from .models_lines import Proposal
 from .roles import roles_of
 from .states import State
 from .views import job_context
@@ -40,10 +42,13 @@ def lines(found: Job, bound: StepForm | None = None, bound_id: int = 0) -> list[
     """Return the job's steps with what should come before each."""
     steps = list(found.operations.select_related("done_by", "bay"))
     by_key, now = {step.key: step for step in steps}, timezone.now()
+    on_record = is_booked_in(found)
     return [
         Line(
             step,
-            [] if step.done_at else bench.out_of_order(step, by_key, now),
+            []
+            if step.done_at
+            else [*bench.not_booked_in(step, on_record=on_record), *bench.out_of_order(step, by_key, now)],
             bench.band(step.torque_nm) if step.torque_nm else None,
             bound
             if bound is not None and step.pk == bound_id
@@ -71,6 +76,7 @@ def _show(
     context = job_context(request, found) | {
         "stages": stages,
         "works": works,
+        "asked": found.proposals.filter(state=Proposal.State.OPEN),
         "open_id": bound_id or following,
         "done": sum(bool(line.step.done_at) for line in listed),
         "total": len(listed),

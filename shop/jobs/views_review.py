@@ -80,7 +80,7 @@ def measured(request: HttpRequest, number: str) -> HttpResponse:
     form = MeasureForm(request.POST, auto_id=f"id_{key}_%s")
     if form.is_valid():
         axle, _, check_id = key.partition("-")
-        values = {name: form.cleaned_data[name] for name in ("value", "uncertainty", "note")}
+        values = {name: form.cleaned_data[name] for name in ("value", "uncertainty", "note", "sure")}
         try:
             done = measure(job_id=found.pk, axle=axle, check_id=check_id, by=request.user, **values)  # type: ignore[arg-type]
         except UnmetError as error:

@@ -83,13 +83,16 @@ def refund_due(job: Job) -> RefundDue:
 
 def _parts_owed(job: Job) -> tuple[tuple[str, Decimal], ...]:
     """Return what was bought for the job and cannot go back, at the agreed price."""
+    # Parts are handed out when the work starts; those of work that was not begun go back onto the shelf.
+    steps = job.operations.filter(is_skipped=False).exclude(done_at=None).exclude(stage="book-in")
+    begun = {choice for choices in steps.values_list("for_choices", flat=True) for choice in choices}
     found = []
     for part in job.parts.prefetch_related("orders__line"):
         if part.at_cost_of != "customer":
             continue
         ordered = sum((_bought(row) for row in part.orders.all()), Decimal(0))
         bought = min(part.quantity, ordered) if not part.returnable else Decimal(0)
-        quantity = max(bought, part.issued)
+        quantity = max(bought, part.issued if begun & set(part.for_choices) else Decimal(0))
         if quantity > 0:
             label = f"{quantity.normalize():f} {part.unit} {part.name}"
             found.append((label, rounded(quantity * part.unit_price)))

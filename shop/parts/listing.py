@@ -13,7 +13,9 @@ from configurator.builds.money import rounded
 from shop.jobs.models import Job
 
 from .models import JobPart, OrderedFor, Reservation
+from .models_replacing import Replacement
 from .quantities import NOTHING, sku_of
+from .replacing import apply
 
 
 @transaction.atomic
@@ -25,11 +27,15 @@ def make_parts_list(*, job: Job, evaluation: Evaluation) -> list[JobPart]:
     marked as dropped and give their reserved stock free.
     """
     had = {part.line_key: part for part in job.parts.select_for_update()}
+    through = Replacement.parts.through.objects.filter(jobpart__job=job).order_by("replacement")
+    replaced = {row.jobpart_id: row.replacement for row in through.select_related("replacement")}
     kept: list[JobPart] = []
     for position, (key, line) in enumerate(_keyed(evaluation.parts), start=1):
         part = had.pop(key, None) or JobPart(job=job, line_key=key)
         for name, value in (*_facts(line).items(), ("position", position), ("dropped", False)):
             setattr(part, name, value)
+        if made := replaced.get(part.pk):
+            apply(made, part)
         part.save()
         kept.append(part)
     for part in had.values():

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path, re_path
 
-from . import views, views_orders, views_sending
+from . import views, views_orders, views_replacing, views_sending
 
 parts_patterns: list[URLPattern] = [
     path("", views.parts, name="parts"),
@@ -14,6 +14,7 @@ orders_patterns: list[URLPattern] = [
     path("<slug:number>/", views_orders.order, name="order"),
     path("<slug:number>/goods-in/", views_orders.goods_in, name="goods_in"),
     path("<slug:number>/not-coming/", views_orders.not_coming, name="not_coming"),
+    path("<slug:number>/replace/<int:line_id>/", views_replacing.replace_part, name="replace_part"),
     path("<slug:number>/send/", views_sending.send, name="order_send"),
     path("<slug:number>/send-again/", views_sending.send_again, name="order_send_again"),
     path("<slug:number>/answer/", views_sending.answer, name="order_answer"),
@@ -21,6 +22,7 @@ orders_patterns: list[URLPattern] = [
 ]
 job_patterns: list[URLPattern] = [
     path("jobs/<slug:number>/parts/", views.job_parts, name="job_parts"),
+    path("jobs/<slug:number>/parts/back/", views_replacing.back_to_shelf, name="parts_back"),
     path("jobs/<slug:number>/parts/all.zip", views.job_zip, name="job_parts_zip"),
     path("jobs/<slug:number>/parts/<str:supplier>.csv", views.job_csv, name="job_parts_csv"),
 ]

@@ -14,15 +14,17 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from configurator.catalogue import workshop
 from shop.jobs.access import download, job_or_404, sees_customer, staff
 from shop.jobs.roles import roles_of
-from shop.jobs.states import BUYER, MANAGER
+from shop.jobs.states import BUYER, MANAGER, TECHNICIAN
 
 from . import selectors
 from .csv_export import parts_csv, parts_zip
 from .forms import CountForm, FindStockForm, PlaceForm
 from .models import StockLevel
+from .putting_back import surplus_parts
 from .service import NothingToOrderError, StockError, count, place_order, plan_orders
 
 PAGE = 40
+MAY_PUT_BACK = frozenset({BUYER, TECHNICIAN, MANAGER})
 
 
 def may_buy(request: HttpRequest) -> bool:
@@ -136,6 +138,7 @@ def job_parts(request: HttpRequest, number: str) -> HttpResponse:
         "revision": job.revision,
         "rows": rows,
         "suppliers": suppliers,
+        "surplus": surplus_parts(job) if roles_of(request.user) & MAY_PUT_BACK else [],
         "sees_money": sees_customer(request.user),
     }
     return render(request, "shop/parts/job.html", context)

@@ -26,6 +26,7 @@ from shop.models import Job, JobOperation, PurchaseOrder
 from shop.planning.demo import make_demo_bays
 
 from .conftest import PHONE, settled, unfold
+from .test_customer import jpeg
 
 pytestmark = pytest.mark.browser
 IDA, OTTO = "Ida Holm", "Otto Marten"
@@ -299,11 +300,29 @@ def in_order(job: Job) -> list[JobOperation]:
     return found
 
 
+def book_in(page: Page, job: Job) -> None:
+    """Photos all round, a scratch on the picture, mileage and keys."""
+    page.goto(f"/workshop/jobs/{job.number}/book-in/")
+    for side in ("front", "left", "rear", "right"):
+        page.locator("#photos").get_by_label("What it shows").select_option(side)
+        page.locator("#photos").get_by_label("Photo", exact=True).set_input_files(jpeg(f"{side}.jpg"))
+        press(page, "Keep the photo")
+    page.locator("#condition").get_by_label("What it is").select_option("scratch")
+    page.get_by_role("button", name="Square C4").click()
+    expect(page.locator("#condition")).to_contain_text("C4: scratch")
+    page.get_by_label("Mileage, km").fill("43210")
+    page.get_by_label("Keys handed in").fill("2")
+    page.get_by_label("Key of the locking bolts").select_option("here")
+    press(page, "The vehicle is booked in")
+    expect(page.locator("main")).to_contain_text("Booked in")
+
+
 def work_through(page: Page, job: Job) -> None:
     """Tick the whole checklist in order, each night letting things dry."""
     steps = in_order(job)
     first, last = steps[:2], steps[-1]
     refuse_out_of_order(page, last)
+    book_in(page, job)
     timo = User.objects.get(username="timo")
     for step in steps:
         if step in first or step == last:

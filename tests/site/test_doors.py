@@ -57,6 +57,12 @@ shop:amend                   reviewer manager
 shop:bench                   all
 shop:bench_step              all
 shop:billing_address         reviewer manager
+shop:book_in                 all
+shop:book_in_add_photo       reviewer technician manager
+shop:book_in_complete        reviewer technician manager
+shop:book_in_mark            reviewer technician manager
+shop:book_in_photo           all
+shop:book_in_remove          reviewer technician manager
 shop:bounce_entry            manager
 shop:calendar                all
 shop:calendar_end            all
@@ -115,6 +121,7 @@ shop:orders                  all
 shop:owed                    manager
 shop:paper                   all
 shop:parts                   all
+shop:parts_back              buyer technician manager
 shop:pay                     reviewer manager
 shop:people                  all
 shop:people_accounts         manager
@@ -136,6 +143,7 @@ shop:refund                  manager
 shop:refund_paid             manager
 shop:refund_withdrawn        manager
 shop:reopen_entry            manager
+shop:replace_part            buyer manager
 shop:review                  reviewer manager
 shop:set_aside               manager
 shop:setting                 manager

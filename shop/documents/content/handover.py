@@ -16,6 +16,7 @@ from shop.parts.demand import job_parts
 from shop.parts.models import JobPart
 
 from . import words
+from .coming_in import came_in, marks
 from .customer import NoPaperError
 
 FITTED_KINDS = ("wheel", "tyre", "spacer", "fastener", "ring", "panel", "extra")
@@ -47,6 +48,8 @@ def handover(job: Job) -> dict[str, Any]:
         "summary": [told.told(line) for line in evaluation.summary],
         "fitted": _fitted(evaluation, parts),
         "torque": _torque(evaluation, steps),
+        "came_in": came_in(job),
+        "marks": marks(job),
         "paint": _paint(evaluation, parts),
         "left_out": [
             [told.told(evaluation.spoken(step.name)), step.reason] for step in steps if step.is_skipped

@@ -14,6 +14,8 @@ LABELS = {
     "terms": _("Terms"),
     "keep_in_mind": _("Please keep in mind"),
     "fitted": _("What was fitted"),
+    "came_in": _("As it came in"),
+    "condition": _("Condition"),
     "torque_record": _("Torque record"),
     "paint": _("Paint"),
     "left_out": _("Left out, with the reason"),

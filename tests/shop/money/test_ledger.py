@@ -79,22 +79,29 @@ def test_nobody_calls_a_deposit_paid_without_a_booking(manager) -> None:
 
 
 def test_called_off_in_the_bay_what_was_used_and_done_is_owed() -> None:
-    """Four wheels at 200.00 are issued; 0.5 of 4.5 hours of 390.00 of work is done: 43.33."""
+    """Four wheels at 200.00 are issued; 0.5 of 4.5 hours of 390.00 of work is done: 43.33.
+
+    Parts handed out for work that was not begun go back; with the wheels begun, 1.5 hours are 130.00.
+    """
     price = factories.price().model_copy(update={"parts": Decimal(800), "labour": Decimal(390)})
     job = factories.job(factories.evaluation(price=price), state="in_the_bay")
     pay(job)
     job.parts.update(issued=4)
     technician, reviewer = factories.staff("technician"), factories.staff("reviewer")
     bench.tick(job_id=job.pk, step_id=job.operations.get(key="book-in").pk, by=technician)
+    assert refunds.refund_due(job).owed == Decimal("43.33")
+    begun = {"for_choices": ["front:wheel"], "done_at": timezone.now()}
+    job.operations.filter(key="wheels-off").update(**begun)
+    job.operations.exclude(torque_nm=None).update(done_at=timezone.now(), hands_on_h=0)
 
     jobs.cancel(job_id=job.pk, by=reviewer, why="The customer sells the van.")
 
     job.refresh_from_db()
     now = account(job)
-    assert (now.owed, now.held, now.outstanding) == (Decimal("843.33"), DEPOSIT, Decimal("543.33"))
+    assert (now.owed, now.held, now.outstanding) == (Decimal("930.00"), DEPOSIT, Decimal("630.00"))
     assert [label for label, _amount in refunds.refund_due(job).lines] == [
         "4 each Wheel A 8 x 18",
-        "Work done, 0.5 hours",
+        "Work done, 1.5 hours",
     ]
     assert job.ledger.is_to_settle
 
