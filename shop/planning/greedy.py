@@ -32,10 +32,15 @@ def plan_greedily(problem: Problem, tries: int | None = None) -> Plan:
     """
     best = best_rule(problem)
     if tries is None:
-        count = max(1, len(problem.steps))
-        placed = PLACED if count <= BOTH_WAYS else PLACED_OF_MANY
-        tries = max(FEWEST_TRIES, min(TRIES_A_STEP * count, placed // count, MOST_TRIES))
+        tries = tries_for(len(problem.steps))
     return improved(problem, best, tries) if tries else best
+
+
+def tries_for(steps: int) -> int:
+    """Return how many small changes are tried for so many steps, so that it takes some seconds at most."""
+    count = max(1, steps)
+    placed = PLACED if count <= BOTH_WAYS else PLACED_OF_MANY
+    return max(FEWEST_TRIES, min(TRIES_A_STEP * count, placed // count, MOST_TRIES))
 
 
 def best_rule(problem: Problem) -> Plan:
