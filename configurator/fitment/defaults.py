@@ -45,3 +45,6 @@ TWIN_GAP_SHARE = 0.125
 
 # Least speed of a snow tyre below the vehicle's own: symbol Q.
 SNOW_LEAST_KMH = 160.0
+
+# A gap between bore and spigot that no ring could fill; up to it the bore is hub-centric as it is.
+RING_LEAST_GAP_MM = 0.1

@@ -11,8 +11,7 @@ MOUNTING = {
     "bolt_circle.holes": "{hole_count} holes against {wanted_count}: this wheel cannot be bolted on.",
     "bolt_circle.fits": "Hole count agrees, bolt circle {circle_mm:2} on {wanted_mm:2}.",
     "bolt_circle.no": (
-        "Hole count agrees but bolt circle {circle_mm:2} on {wanted_mm:2}: only a bolt-on spacer made for"
-        " both would join them."
+        "Bolt circle {circle_mm:2} on {wanted_mm:2}: only a bolt-on spacer made for both would join them."
     ),
     "centre_bore.fits": "Bore {bore_mm:2} on a {spigot_mm:2} spigot: centred by the hub.",
     "centre_bore.ring": (
@@ -35,6 +34,8 @@ MOUNTING = {
     "spacer_kind.several": "{spacer_count} spacers on one side: fit one of the whole thickness instead.",
     "spacer_kind.slip_on": "A slip-on spacer of {spacer_mm}; it needs {wanted_mm} here.",
     "spacer_kind.bolt_on": "A bolt-on spacer of {spacer_mm}; it needs {wanted_mm} here.",
+    "spacer_kind.slip_on_most": "A slip-on spacer of {spacer_mm}; {wanted_mm} is the most for one.",
+    "spacer_kind.bolt_on_most": "A bolt-on spacer of {spacer_mm}; {wanted_mm} is the most it may be.",
     "spacer_kind.slip_on_thick": (
         "A slip-on spacer of {spacer_mm}, {wanted_mm} is the most for one: its long fasteners would bend."
         " Take one that is bolted to the hub."

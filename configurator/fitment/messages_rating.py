@@ -1,7 +1,7 @@
 """What the checks of ratings, speeds and axles say: English by message id (see `messages`)."""
 
 RATING = {
-    "tyre_rim_width.diameter": "A {tyre_in:#} inch tyre does not go on a {rim_in:#} inch wheel.",
+    "tyre_rim_width.diameter": "Tyre for {tyre_in:#} inches, wheel of {rim_in:#}: they do not go together.",
     "tyre_rim_width.fits": (
         "The tyre may go on rims of {narrowest_in:#} to {widest_in:#} inches, this one has {rim_in:#}."
     ),

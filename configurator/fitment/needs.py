@@ -3,13 +3,11 @@
 from dataclasses import dataclass
 from typing import Any
 
+from .defaults import RING_LEAST_GAP_MM
 from .formulas_mounting import wheel_spigot
 from .rows import Check
 from .said import Messages, as_dict, message, told
 from .wording import Fit, length_sum
-
-# A gap that no ring could fill; below it the bore is hub-centric as it is.
-_RING_LEAST_GAP_MM = 0.1
 
 
 @dataclass(frozen=True)
@@ -146,7 +144,7 @@ def _rings(fit: Fit) -> list[Need]:
             (("inner_mm", inner), ("outer_mm", float(outer))),
         )
         for outer, inner, where in pairs
-        if outer is not None and outer - inner > _RING_LEAST_GAP_MM + 1e-9
+        if outer is not None and outer - inner > RING_LEAST_GAP_MM + 1e-9
     ]
 
 

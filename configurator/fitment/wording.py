@@ -4,8 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 from .arithmetic import EPSILON
-from .defaults import FITTED_INSIDE_MM, RIM_FLANGE_MM
+from .defaults import FITTED_INSIDE_MM, RIM_FLANGE_MM, RING_LEAST_GAP_MM
 from .designation import Tyre
+from .formulas_mounting import wheel_spigot
 from .formulas_space import REAR_EDGE_MM
 from .names import split_thread
 from .outcome import Outcome
@@ -34,6 +35,10 @@ def _no_or(verdict: str, otherwise: str = "fits") -> str:
     return "no" if verdict == "no" else otherwise
 
 
+def _no(verdict: str) -> str:
+    return "_no" if verdict == "no" else ""
+
+
 def bolt_circle(fit: Fit, row: Outcome, verdict: str) -> Message:
     if row.unit == 1:
         return message("bolt_circle.holes", hole_count=int(row.value), wanted_count=int(row.limit))
@@ -41,14 +46,19 @@ def bolt_circle(fit: Fit, row: Outcome, verdict: str) -> Message:
 
 
 def centre_bore(fit: Fit, row: Outcome, verdict: str) -> Message:
-    found = _no_or(verdict, "ring" if row.margin > 0.1 else "fits")
-    return message(f"centre_bore.{found}", bore_mm=row.value, spigot_mm=row.limit)
+    bore, spigot = row.value, row.limit
+    if verdict != "no":
+        q = fit.numbers  # The looser of wheel and spacer is told: it is the one that wants a ring.
+        pairs = ((q.w.bore_mm, wheel_spigot(q)), (q.s.bore_mm, q.a.spigot_diameter_mm))
+        bore, spigot = max(pairs, key=lambda pair: pair[0] - pair[1] if pair[0] == pair[0] else -1.0)
+    found = _no_or(verdict, "ring" if bore - spigot > RING_LEAST_GAP_MM else "fits")
+    return message(f"centre_bore.{found}", bore_mm=bore, spigot_mm=spigot)
 
 
 def spigot_engagement(fit: Fit, row: Outcome, verdict: str) -> Message:
     whose = "spacer" if fit.numbers.own_spigot > 0 else "hub"
-    found = f"{whose}_no" if verdict == "no" else whose
-    return message(f"spigot_engagement.{found}", left_mm=max(row.value, 0.0), wanted_mm=row.limit)
+    left = max(row.value, 0.0)
+    return message(f"spigot_engagement.{whose}{_no(verdict)}", left_mm=left, wanted_mm=row.limit)
 
 
 def spacer_kind(fit: Fit, row: Outcome, verdict: str) -> Message | Messages:
@@ -59,8 +69,8 @@ def spacer_kind(fit: Fit, row: Outcome, verdict: str) -> Message | Messages:
         return message("spacer_kind.several", spacer_count=spacer.count)
     kind = "bolt_on" if spacer.kind == "bolt_on" else "slip_on"
     thick = row.margin == row.limit - row.value
-    found = f"{kind}_{'thick' if thick else 'no'}" if verdict == "no" else kind
-    said = message(f"spacer_kind.{found}", spacer_mm=row.value, wanted_mm=row.limit)
+    found = "_thick" if thick and verdict == "no" else "_most" if thick else _no(verdict)
+    said = message(f"spacer_kind.{kind}{found}", spacer_mm=row.value, wanted_mm=row.limit)
     return (said, message("spacer_kind.hub_bolts")) if kind == "bolt_on" else said
 
 
@@ -77,18 +87,13 @@ def length_sum(fit: Fit) -> list[float]:
     """Return what the needed shank is the sum of: original, spacer, change of seat thickness, mm."""
     a, q = fit.numbers.a, fit.numbers
     seat_change = q.w.seat_thickness_mm - a.original_seat_thickness_mm
-    parts = [a.original_shank_mm]
-    if q.through:
-        parts.append(q.through)
-    if abs(seat_change) > 0.005:
-        parts.append(seat_change)
-    return parts
+    parts = [a.original_shank_mm] + ([q.through] if q.through else [])
+    return parts + ([seat_change] if abs(seat_change) > 0.005 else [])
 
 
 def fastener_length(fit: Fit, row: Outcome, verdict: str) -> Message:
     if fit.axle.fastener == "nut":
-        found = "studs_no" if verdict == "no" else "studs"
-        return message(f"fastener_length.{found}", stud_mm=row.value, wanted_mm=row.limit)
+        return message(f"fastener_length.studs{_no(verdict)}", stud_mm=row.value, wanted_mm=row.limit)
     parts = length_sum(fit)
     if fit.fastener is None:
         if abs(row.limit - fit.numbers.a.original_shank_mm) < 0.005:
@@ -166,18 +171,15 @@ def outboard_position(fit: Fit, row: Outcome, verdict: str) -> Messages:
     numbers = fit.numbers
     what = "rim" if numbers.half_width > numbers.section_width * 0.5 else "tyre"
     figures = {"face_mm": row.value, "allowed_mm": row.limit}
-    if what == "rim":
-        figures["flange_mm"] = RIM_FLANGE_MM
-    found = message(f"outboard_position.{what}{'_no' if verdict == 'no' else ''}", **figures)
-    return (found, *_wider(fit, row, verdict))
+    figures |= {"flange_mm": RIM_FLANGE_MM} if what == "rim" else {}
+    return (message(f"outboard_position.{what}{_no(verdict)}", **figures), *_wider(fit, row, verdict))
 
 
 def wheel_cover(fit: Fit, row: Outcome, verdict: str) -> Messages:
     if row.unit == 1:
         return (message("wheel_cover.angle", cover_deg=row.value, wanted_deg=row.limit),)
     if row.limit == REAR_EDGE_MM and row.value == fit.axle.guard_rear_edge_mm:
-        found = "wheel_cover.edge_no" if verdict == "no" else "wheel_cover.edge"
-        return (message(found, edge_mm=row.value, wanted_mm=row.limit),)
+        return (message(f"wheel_cover.edge{_no(verdict)}", edge_mm=row.value, wanted_mm=row.limit),)
     stated = fit.axle.guard_front_deg is not None and fit.axle.guard_rear_deg is not None
     arch = () if stated else (message("wheel_cover.as_made"),)
     if verdict == "no":
@@ -211,9 +213,8 @@ def tyre_load(fit: Fit, row: Outcome, verdict: str) -> Message | Messages:
 
 
 def tyre_speed(fit: Fit, row: Outcome, verdict: str) -> Message:
-    vehicle = fit.numbers.a.max_speed_kmh
     found = "snow" if verdict == "measure" else _no_or(verdict)
-    return message(f"tyre_speed.{found}", tyre_kmh=row.value, vehicle_kmh=vehicle)
+    return message(f"tyre_speed.{found}", tyre_kmh=row.value, vehicle_kmh=fit.numbers.a.max_speed_kmh)
 
 
 def wheel_load(fit: Fit, row: Outcome, verdict: str) -> Message:
