@@ -181,7 +181,7 @@ def test_inches_by_definition() -> None:
     with translation.override("en-gb"):
         assert told(said([inside]), inches=True) == "Sits 0.50\xa0in inside the arch."
         assert told(said([shank]), inches=True) == "1.00\xa0in bolts are right: 0.50 + 0.50."
-        assert told(said([rim]), inches=True) == "A 18 inch tyre does not go on a 17 inch wheel."
+        assert told(said([rim]), inches=True) == "Tyre for 18 inches, wheel of 17: they do not go together."
 
 
 @given(value=st.floats(-1e6, 1e6, allow_nan=False), places=st.sampled_from(["", "0", "1", "+1", "2", "+0"]))
