@@ -50,7 +50,7 @@ def pytest_collection_finish() -> None:
 @pytest.fixture(autouse=True)
 def _own_folders(settings, tmp_path):
     """Keep mail and media of each test in a folder of its own."""
-    settings.KERBLINE_LONG_WORK_IN_THREADS = False  # a thread would not see what a test has not committed
+    settings.KERBLINE_WORK_IN_THREADS = False  # a thread would not see what a test has not committed
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.EMAIL_FILE_PATH = str(tmp_path / "mail")
     # Tests sign in by force; those of the second factor ask for it themselves.

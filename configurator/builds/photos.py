@@ -8,7 +8,7 @@ from typing import Any, BinaryIO
 from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import Storage
-from django.db import transaction
+from django.db import DatabaseError, transaction
 from django.db.models import QuerySet, Sum
 
 from configurator.outbox.handlers import PHOTOS
@@ -53,7 +53,12 @@ def add_photo(*, spec_id: int, file: BinaryIO, label: str = "") -> Photo:
         raise PhotoRefused(say("photo_too_large", mb_count=settings.KERBLINE_PHOTO_MAX_BYTES // 1_000_000))
     _make_sure_of_room(spec, len(data))
     photo = Photo(spec=spec, label=label[:100], size_bytes=len(data))
-    photo.raw.save("upload.bin", ContentFile(data), save=True)
+    photo.raw.save("upload.bin", ContentFile(data), save=False)
+    try:
+        photo.save()
+    except DatabaseError:
+        photo.raw.storage.delete(str(photo.raw.name))
+        raise
     promise(kind="photo", key=f"photo:{photo.pk}", payload={"photo_id": photo.pk})
     return photo
 

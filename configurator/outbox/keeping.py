@@ -1,8 +1,8 @@
 """Keeping one promise: claimed first, done, then marked; put off for longer each time it fails.
 
-The row is claimed by a conditional update, for as long as a handler may take, and no lock is held while
-the handler talks to a mail server or draws a picture. A second worker finds nothing to claim; a worker
-that dies leaves a claim that runs out, and the sweep finds the row again.
+The row is claimed by a conditional update, and no lock is held while the handler talks to a mail server or
+draws a picture. A second worker finds nothing to claim. The claim is short and held by signs of life
+(``holding.py``): of a worker that is killed it runs out within a minute, and the sweep finds the row again.
 """
 
 from __future__ import annotations
@@ -14,12 +14,12 @@ from django.db import models, transaction
 from django.utils import timezone
 
 from .handlers import handler_of
+from .holding import LEASE, held
 from .models import OutboxEntry
 
 logger = logging.getLogger(__name__)
 MAX_ATTEMPTS = 8
 FIRST_DELAY_S = 30
-CLAIM = timedelta(minutes=5)
 State = OutboxEntry.State
 
 
@@ -29,7 +29,8 @@ def keep(entry_id: int) -> bool:
         return False
     entry = OutboxEntry.objects.get(pk=entry_id)
     try:
-        _do(entry)
+        with held(entry_id):
+            _do(entry)
     except Exception as error:
         logger.exception("promise %s was not kept", entry.key)
         _put_off(entry, error)
@@ -38,10 +39,10 @@ def keep(entry_id: int) -> bool:
 
 
 def claim(entry_id: int) -> bool:
-    """Take a waiting row that is due, if nobody else has; the claim runs out after ``CLAIM``."""
+    """Take a waiting row that is due, if nobody else has; the claim runs out after ``LEASE``."""
     now = timezone.now()
     due = OutboxEntry.objects.filter(pk=entry_id, state=State.WAITING, next_attempt_at__lte=now)
-    return bool(due.update(attempts=models.F("attempts") + 1, next_attempt_at=now + CLAIM))
+    return bool(due.update(attempts=models.F("attempts") + 1, next_attempt_at=now + LEASE))
 
 
 def _do(entry: OutboxEntry) -> None:

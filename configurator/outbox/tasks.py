@@ -1,16 +1,23 @@
-"""Celery tasks of the outbox; in-process when there is no Redis."""
+"""Celery tasks of the outbox; in threads of this process when there is no Redis."""
 
 from __future__ import annotations
 
-import threading
+import logging
+import time
+from threading import Lock
 
 from celery import shared_task
 from django.conf import settings
-from django.db import connections
 
 from . import keeping
-from .handlers import PLANS, queue_of
+from .beside import do_beside
+from .handlers import queue_of
 from .models import OutboxEntry
+
+logger = logging.getLogger(__name__)
+LEFT_ALONE_S = 15.0
+_lock = Lock()
+_left_alone_until = 0.0
 
 
 @shared_task
@@ -21,19 +28,29 @@ def keep_promise(entry_id: int) -> bool:
 
 def hand_over(entry_id: int) -> None:
     """Hand a promise to a worker by its kind's queue; if none can be reached it stays for the sweep."""
-    kind = OutboxEntry.objects.values_list("kind", flat=True).get(pk=entry_id)
-    if queue_of(kind) == PLANS and settings.KERBLINE_LONG_WORK_IN_THREADS:
-        # Where tasks run in-process, what takes long would hold up the page of whoever asked for it.
-        threading.Thread(target=_keep_apart, args=[entry_id], name=f"promise-{entry_id}").start()
+    queue = queue_of(OutboxEntry.objects.values_list("kind", flat=True).get(pk=entry_id))
+    if settings.KERBLINE_WORK_IN_THREADS:
+        do_beside(queue, keeping.keep, entry_id)
+    elif settings.CELERY_TASK_ALWAYS_EAGER:
+        keep_promise.apply_async(args=[entry_id], queue=queue)
+    else:
+        _to_broker(entry_id, queue)
+
+
+def _to_broker(entry_id: int, queue: str) -> None:
+    """Send it once, briefly; a broker that does not answer is left alone for a while.
+
+    Whoever waits for the page waits for one try at most, whatever was promised; the sweep does the rest.
+    """
+    global _left_alone_until
+    if time.monotonic() < _left_alone_until:
         return
-    keep_promise.apply_async(args=[entry_id], queue=queue_of(kind))
-
-
-def _keep_apart(entry_id: int) -> None:
     try:
-        keeping.keep(entry_id)
-    finally:
-        connections.close_all()
+        keep_promise.apply_async(args=[entry_id], queue=queue, retry=False)
+    except Exception as error:
+        with _lock:
+            _left_alone_until = time.monotonic() + LEFT_ALONE_S
+        logger.warning("the broker does not take promise %s: %s", entry_id, type(error).__name__)
 
 
 def sweep(limit: int = 200) -> int:
@@ -46,5 +63,5 @@ def sweep(limit: int = 200) -> int:
 
 @shared_task
 def sweep_outbox() -> int:
-    """Hand over again what was lost on the way; run by beat every minute."""
+    """Hand over again what was lost on the way; run by beat, or by the clock of one machine."""
     return sweep()

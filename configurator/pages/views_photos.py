@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import logging
 from contextlib import suppress
 
 from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
+from django.db import DatabaseError
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -23,11 +25,14 @@ from configurator.builds.photos import (
     rotate_photo,
 )
 from configurator.pictures.photos import PhotoRefused
+from configurator.visitors.full import is_full
 
 from .bounded import photos_sentence, too_many
 from .page import open_page, save, show
 from .sent import already_sent
 from .told import told
+
+logger = logging.getLogger(__name__)
 
 
 @require_POST
@@ -85,13 +90,18 @@ def _taken(spec: Spec, file: UploadedFile) -> tuple[Photo | None, str]:
         limit = settings.KERBLINE_PHOTO_MAX_COUNT
         return None, gettext("No more than %(limit)d photos, please.") % {"limit": limit}
     except NoRoomError as full:
-        return None, _no_room(full)
+        return None, _no_room(of_all=full.of_all)
+    except (OSError, DatabaseError) as error:
+        if not is_full(error):
+            raise
+        logger.exception("no room for a photo")
+        return None, _no_room(of_all=True)
     except service.AlreadySentError:
         return None, gettext("This build has been sent; send further photos with the job.")
 
 
-def _no_room(full: NoRoomError) -> str:
-    if full.of_all:
+def _no_room(*, of_all: bool) -> str:
+    if of_all:
         return gettext(
             "We have no room for more photos at the moment. Send the build without them and bring them along."
         )

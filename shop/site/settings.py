@@ -190,9 +190,9 @@ if os.environ.get("KERBLINE_SMTP_HOST"):
     EMAIL_HOST_PASSWORD = os.environ.get("KERBLINE_SMTP_PASSWORD", "")
     EMAIL_USE_SSL = EMAIL_PORT == 465  # TLS from the first byte (RFC 8314)
     EMAIL_USE_TLS = EMAIL_PORT not in (25, 465)
-    EMAIL_TIMEOUT = 15
+    EMAIL_TIMEOUT = 10
 else:
-    EMAIL_BACKEND = "django.core.mail.backends.filebased.EmailBackend"
+    EMAIL_BACKEND = "shop.site.folders.MailFolder"
     EMAIL_FILE_PATH = DATA_DIR / "mail"
 DEFAULT_FROM_EMAIL = os.environ.get("KERBLINE_MAIL_FROM", "workshop@kerbline.example")
 
@@ -220,8 +220,16 @@ FILE_UPLOAD_HANDLERS = [
 
 CELERY_BROKER_URL = REDIS_URL or "memory://localhost/"
 CELERY_TASK_ALWAYS_EAGER = not REDIS_URL
-# Without workers, plans are made in a thread beside the request that asked for them.
-KERBLINE_LONG_WORK_IN_THREADS = not REDIS_URL
+# Without workers, what was promised is done in threads beside the request that asked for it.
+KERBLINE_WORK_IN_THREADS = not REDIS_URL
+# A broker that accepts and does not answer: nobody waits for it longer than this.
+BROKER_WAITS_S = 2.0
+CELERY_BROKER_TRANSPORT_OPTIONS = {
+    "socket_timeout": BROKER_WAITS_S,
+    "socket_connect_timeout": BROKER_WAITS_S,
+    "retry_policy": {"timeout": BROKER_WAITS_S},
+}
+CELERY_BROKER_CONNECTION_TIMEOUT = BROKER_WAITS_S
 CELERY_TASK_EAGER_PROPAGATES = False
 CELERY_TASK_ACKS_LATE = True
 CELERY_WORKER_PREFETCH_MULTIPLIER = 1
@@ -254,7 +262,13 @@ else:
     LIMITS |= dict(part.split("=", 1) for part in os.environ.get("KERBLINE_LIMITS", "").split(",") if part)
 
 if REDIS_URL:
-    CACHES = {"default": {"BACKEND": "django.core.cache.backends.redis.RedisCache", "LOCATION": REDIS_URL}}
+    CACHES = {
+        "default": {
+            "BACKEND": "django.core.cache.backends.redis.RedisCache",
+            "LOCATION": REDIS_URL,
+            "OPTIONS": {"socket_timeout": 1, "socket_connect_timeout": 1},
+        }
+    }
 
 # How many days what is kept. Jobs and books stay until a person says otherwise.
 RETENTION_DAYS = {

@@ -30,7 +30,7 @@ def storages(url: str, *, static: Path) -> dict[str, dict[str, Any]]:
 def _folder() -> dict[str, Any]:
     """Below MEDIA_ROOT, for this program's user alone."""
     return {
-        "BACKEND": "django.core.files.storage.FileSystemStorage",
+        "BACKEND": "shop.site.folders.Folder",
         "OPTIONS": {
             "file_permissions_mode": 0o600,
             "directory_permissions_mode": 0o700,

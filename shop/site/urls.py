@@ -10,6 +10,7 @@ from shop.tracking.urls import feed_patterns
 
 from . import health, security
 
+handler500 = "shop.site.faults.server_error"
 urlpatterns = [
     path("", include("configurator.pages.urls")),
     path("workshop/", include("shop.urls")),

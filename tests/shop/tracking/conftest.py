@@ -14,14 +14,7 @@ from configurator.models import Photo, SpecRevision, Workshop
 from shop.jobs.agreement import agree_as_workshop, ask_customer
 from shop.jobs.service import take_into_review
 from shop.models import Job, JobOperation
-from shop.tracking import views
 from tests.shop import factories
-
-
-@pytest.fixture(autouse=True)
-def _at_once(monkeypatch: pytest.MonkeyPatch) -> None:
-    """Do not wait where a customer would."""
-    monkeypatch.setattr(views, "SAME_TIME_S", 0.0)
 
 
 @pytest.fixture
