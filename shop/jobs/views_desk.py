@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from django import forms
@@ -46,10 +47,23 @@ def _may_agree(job: Job) -> bool:
     return job.state in (State.IN_REVIEW, State.WAITING) and (missing or offered)
 
 
-def _refused(form: forms.Form, error: JobError) -> int:
-    field = error.field if isinstance(error, UnmetError) else ""
-    form.add_error(field if field in form.fields else None, str(error))
-    return error.status
+def _done(
+    request: HttpRequest, job: Job, name: str, form: forms.Form, deed: Callable[[dict[str, Any]], object]
+) -> tuple[Any, HttpResponse | None]:
+    """Do what a form asks for; give what came of it, or the page again with what is wrong at its field."""
+    if not form.is_valid():
+        return None, _show(request, job, 422, **{name: form})
+    try:
+        done = deed(form.cleaned_data)
+    except JobError as error:
+        field = error.field if isinstance(error, UnmetError) else ""
+        form.add_error(field if field in form.fields else None, str(error))
+        job.refresh_from_db()
+        # Whoever was late still sees what they typed.
+        more = {"may_agree": True} if name == "yes" else {}
+        return None, _show(request, job, error.status, **{name: form}, **more)
+    job.refresh_from_db()
+    return done, None
 
 
 @staff()
@@ -65,12 +79,13 @@ def add_note(request: HttpRequest, number: str) -> HttpResponse:
     """Keep a note."""
     job = job_or_404(request, number)
     form = NoteForm(request.POST, prefix="note")
-    if not form.is_valid():
-        return _show(request, job, 422, note=form)
-    try:
-        desk.add_note(job_id=job.pk, by=request.user, **form.cleaned_data)  # type: ignore[arg-type]
-    except JobError as error:
-        return _show(request, job, _refused(form, error), note=form)
+
+    def keep(data: dict[str, Any]) -> object:
+        return desk.add_note(job_id=job.pk, by=request.user, **data)  # type: ignore[arg-type]
+
+    _kept, refused = _done(request, job, "note", form, keep)
+    if refused:
+        return refused
     messages.success(request, _("The note is kept."))
     return redirect("shop:job_notes", number)
 
@@ -81,22 +96,14 @@ def telephone_yes(request: HttpRequest, number: str) -> HttpResponse:
     """Record the customer's yes as given by telephone."""
     job = job_or_404(request, number)
     form = TelephoneYesForm(request.POST, prefix="yes")
-    if not form.is_valid():
-        return _show(request, job, 422, yes=form)
-    data = form.cleaned_data
-    try:
-        did = desk.agree_by_telephone(
-            job_id=job.pk,
-            revision_id=data["revision"],
-            by=request.user,  # type: ignore[arg-type]
-            said_by=data["said_by"],
-            why=data["why"],
-            version=data["version"],
-        )
-    except JobError as error:
-        job.refresh_from_db()
-        return _show(request, job, _refused(form, error), yes=form, may_agree=True)
-    job.refresh_from_db()
+
+    def agree(data: dict[str, Any]) -> object:
+        revision_id = data.pop("revision")
+        return desk.agree_by_telephone(job_id=job.pk, revision_id=revision_id, by=request.user, **data)  # type: ignore[arg-type]
+
+    did, refused = _done(request, job, "yes", form, agree)
+    if refused:
+        return refused
     said = {"number": job.number, "state": job.get_state_display()}
     if did:
         messages.success(request, _("The yes is recorded. %(number)s is now “%(state)s”.") % said)
@@ -111,21 +118,14 @@ def correct(request: HttpRequest, number: str) -> HttpResponse:
     """Put the customer's contact right."""
     job = job_or_404(request, number)
     form = CorrectForm(request.POST, prefix="contact")
-    if not form.is_valid():
-        return _show(request, job, 422, contact=form)
-    data = form.cleaned_data
-    try:
-        done = desk.correct_contact(
-            job_id=job.pk,
-            contact=Contact(**{name: data[name] for name in desk.CONTACT}),
-            by=request.user,  # type: ignore[arg-type]
-            why=data["why"],
-            address_was_wrong=data["address_was_wrong"],
-            version=data["version"],
-        )
-    except JobError as error:
-        job.refresh_from_db()
-        return _show(request, job, _refused(form, error), contact=form)
+
+    def put_right(data: dict[str, Any]) -> object:
+        contact = Contact(**{name: data.pop(name) for name in desk.CONTACT})
+        return desk.correct_contact(job_id=job.pk, contact=contact, by=request.user, **data)  # type: ignore[arg-type]
+
+    done, refused = _done(request, job, "contact", form, put_right)
+    if refused:
+        return refused
     if done is None:
         messages.info(request, _("Nothing was changed."))
     else:
