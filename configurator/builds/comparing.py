@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 
 from configurator.catalogue.literals import PART_KINDS
+from configurator.words import Said
 
 from .evaluation import ColourChoice, Evaluation, PartLine
 from .selection import POSITIONS
@@ -109,7 +110,10 @@ def _vehicle(found: Evaluation) -> str:
     """Return the vehicle's name, which opens the summary with the colour behind it."""
     if not found.summary:
         return found.selection.generation
-    return found.summary[0].removesuffix(f" in {found.body.name}") if found.body else found.summary[0]
+    vehicle = found.summary[0]
+    if isinstance(vehicle, Said) and vehicle.id == "vehicle_in_colour":
+        return str(vehicle.figures["vehicle"])
+    return vehicle.removesuffix(f" in {found.body.name}") if found.body else vehicle
 
 
 def _colour(colour: ColourChoice | None, code: str | None) -> str | None:
@@ -121,7 +125,10 @@ def part_name(found: Evaluation, position: str, kind: str) -> str | None:
     code = getattr(found.selection.axle(position), kind)
     if code is None:
         return None
-    return found.names.get(f"{position}-{kind}:{code}", code).removesuffix(f", {position}")
+    name = found.names.get(f"{position}-{kind}:{code}", code)
+    if isinstance(name, Said) and name.id == "part_at":
+        return str(name.figures["part"])
+    return name.removesuffix(f", {position}")
 
 
 def _joined(rows: list[Difference]) -> list[Difference]:

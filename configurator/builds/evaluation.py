@@ -10,11 +10,11 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict, model_validator
+from pydantic import BaseModel, ConfigDict, field_validator, model_validator
 
 from configurator.words import Said, Text, phrases, revived
 
-from .selection import Selection
+from .selection import POSITIONS, Selection
 
 
 class Frozen(BaseModel):
@@ -219,6 +219,13 @@ class Evaluation(Frozen):
         if isinstance(data, dict) and (book := data.get("said")):
             return {name: book if name == "said" else revived(value, book) for name, value in data.items()}
         return data
+
+    @field_validator("fits")
+    @classmethod
+    def _front_first(cls, fits: dict[str, AxleFit]) -> dict[str, AxleFit]:
+        """Put the axles in order: PostgreSQL keeps the keys of what was frozen in an order of its own."""
+        places = {place: rank for rank, place in enumerate(POSITIONS)}
+        return dict(sorted(fits.items(), key=lambda fit: places.get(fit[0], len(places))))
 
     def kept(self) -> dict[str, Any]:
         """Return it as JSON that keeps what its texts are made of, for every language to come."""

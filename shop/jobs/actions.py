@@ -111,7 +111,7 @@ ACTIONS = (
     Action("back", _("Take back into review"), _plain(service.take_into_review), _S.IN_REVIEW,
            frozenset({_S.WAITING})),
     Action("reopen", _("Open for changes again"), _with(service.reopen), _S.IN_REVIEW,
-           frozenset({_S.AGREED, _S.DEPOSIT_DUE}), why="Why?"),
+           frozenset({_S.AGREED, _S.DEPOSIT_DUE}), why=_("Why?")),
     Action("order", _("Everything is on order"), _plain(service.order_parts), _S.PARTS_ON_ORDER),
     Action("arrived", _("Everything is here"), _plain(service.parts_arrived), _S.PARTS_IN, tone="main"),
     Action("book", _("Book the planned dates"), _plain(service.book), _S.BOOKED, tone="main",
@@ -141,7 +141,7 @@ BY_NAME = {action.name: action for action in ACTIONS}
 def offered(job: Job, roles: frozenset[str]) -> list[Offered]:
     """Return what someone with these roles may do with the job now."""
     found = [action for action in ACTIONS if action.is_open(job, roles)]
-    unwanted = {"hold" if job.on_hold_reason else "release"}
+    unwanted = {"hold" if job.is_held else "release"}
     if job.recheck_due_on is None:
         unwanted.add("recheck")
     return [

@@ -14,6 +14,7 @@ from .holds import nothing_says_no
 from .models import Job
 from .moving import check_role, check_version, locked, move, record
 from .roles import THE_CUSTOMER, By, actor
+from .said import say
 from .service import ask_for_deposit
 from .settled import to_measure
 from .states import MANAGER, REVIEWER, State
@@ -57,8 +58,8 @@ def agree_as_workshop(
             move(job_id=job_id, to=State.AGREED, by=who, data={"revision": job.revision.number})
             ask_for_deposit(job_id=job_id)
         else:
-            offer = f"Please look at revision {job.revision.number}: {job.revision.why}".rstrip(": ")
-            move(job_id=job_id, to=State.WAITING, by=who, why=offer, mail="offer")
+            offer = {"said": say("please_look", revision=job.revision.number)}
+            move(job_id=job_id, to=State.WAITING, by=who, why=job.revision.why, data=offer, mail="offer")
     return True
 
 
@@ -82,7 +83,7 @@ def agree_as_customer(*, job_id: int, revision_id: int) -> bool:
             move(job_id=job_id, to=State.AGREED, by=THE_CUSTOMER, data={"revision": job.revision.number})
             ask_for_deposit(job_id=job_id)
         else:
-            move(job_id=job_id, to=State.IN_REVIEW, by=THE_CUSTOMER, why="agreed")
+            move(job_id=job_id, to=State.IN_REVIEW, by=THE_CUSTOMER)
     return True
 
 

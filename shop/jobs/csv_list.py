@@ -13,6 +13,7 @@ from django.utils.translation import gettext as _
 
 from .cells import safe_cell
 from .models import Job
+from .said import worded
 from .states import State
 
 CHUNK = 500
@@ -44,11 +45,15 @@ def _lines(jobs: QuerySet[Job], with_contact: bool) -> Iterator[str]:
     )  # fmt: skip
     names = (
         "number", "state", "state_since", "revision__name", "revision__registration", "spec__name",
-        "opened_at", "booked_start", "promised_ready_at", "on_hold_reason",
+        "opened_at", "booked_start", "promised_ready_at", "on_hold_reason", "hold_id", "hold_figures",
     )  # fmt: skip
     more = ("revision__email", "revision__phone", "revision__vin") if with_contact else ()
     for row in jobs.values_list(*names, *more).iterator(chunk_size=CHUNK):
-        number, state, *rest = row
+        facts = dict(zip((*names, *more), row, strict=True))
+        held, figures = facts.pop("hold_id"), facts.pop("hold_figures")
+        if held:
+            facts["on_hold_reason"] = worded({"id": held, "figures": figures})
+        number, state, *rest = facts.values()
         yield writer.writerow([number, str(State(state).label), *map(_cell, rest)])
 
 

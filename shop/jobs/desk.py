@@ -43,7 +43,7 @@ def add_note(*, job_id: int, by: By, kind: str, text: str, press: str, spoken_wi
             raise UnmetError(_("Say whom you spoke with."), "spoken_with")
         if job.history.filter(action__in=NOTES.values(), data__press=press).exists():
             return False
-        more = {"spoken_with": spoken_with.strip()} if kind == "call" else {}
+        more: dict[str, Any] = {"spoken_with": spoken_with.strip()} if kind == "call" else {}
         record(job, who, NOTES[kind], why=text.strip(), press=press, **more)
     return True
 

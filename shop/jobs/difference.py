@@ -1,4 +1,7 @@
-"""What differs between two revisions, in rows that people can read."""
+"""What differs between two revisions, in rows in the reader's language.
+
+``comparing`` answers values; here each is worded, from the texts that were frozen with the revisions.
+"""
 
 from __future__ import annotations
 
@@ -7,28 +10,36 @@ from dataclasses import dataclass
 from decimal import Decimal
 from itertools import takewhile
 
+from django.utils.functional import Promise
+from django.utils.translation import gettext
+from django.utils.translation import gettext_lazy as _
+
 from configurator.builds import comparing
 from configurator.builds.comparing import Value, compare
 from configurator.builds.evaluation import Evaluation
+from configurator.builds.sentences import say
+from configurator.catalogue.workshop import DEFAULT_CURRENCY
+from configurator.pages.differences import PARTS
+from configurator.pages.told import figure, localised, money, quantity, told, verdict_word
+from configurator.pages.told_codes import name_of_check
 
-YES = "yes"
-AREAS = {
-    **dict.fromkeys(comparing.CHOICES, "Choices"),
-    **dict.fromkeys((comparing.FIT, comparing.CHECK), "Fit"),
-    comparing.PART: "Parts",
-    **dict.fromkeys((comparing.STEP_H, comparing.HANDS_ON_H, comparing.DAYS), "Work"),
-    **dict.fromkeys((comparing.LINE, comparing.TOTAL, comparing.DEPOSIT), "Price"),
+AREAS: dict[str, str | Promise] = {
+    **dict.fromkeys(comparing.CHOICES, _("Choices")),
+    **dict.fromkeys((comparing.FIT, comparing.CHECK), _("Fit")),
+    comparing.PART: _("Parts"),
+    **dict.fromkeys((comparing.STEP_H, comparing.HANDS_ON_H, comparing.DAYS), _("Work")),
+    **dict.fromkeys((comparing.LINE, comparing.TOTAL, comparing.DEPOSIT), _("Price")),
 }
 WHAT = {
-    "vehicle": "Vehicle",
-    comparing.BODY: "Body colour",
-    comparing.ACCENT: "Accent colour",
-    comparing.HANDS_ON_H: "Hands-on in all",
-    comparing.DAYS: "Working days in the workshop",
-    comparing.TOTAL: "Total",
-    comparing.DEPOSIT: "Deposit",
+    "vehicle": _("Vehicle"),
+    comparing.BODY: _("Body colour"),
+    comparing.ACCENT: _("Accent colour"),
+    comparing.HANDS_ON_H: _("Hands-on in all"),
+    comparing.DAYS: _("Working days in the workshop"),
+    comparing.TOTAL: _("Total"),
+    comparing.DEPOSIT: _("Deposit"),
 }
-PLACES = {"front": "Front", "rear": "Rear", comparing.BOTH: "Front and rear"}
+AXLES = {"front": _("Front axle"), "rear": _("Rear axle"), "vehicle": _("Vehicle")}
 
 
 @dataclass(frozen=True)
@@ -47,26 +58,30 @@ def differences(before: Evaluation, after: Evaluation) -> list[Difference]:
 
 
 def _told(row: comparing.Difference, before: Evaluation, after: Evaluation) -> Iterator[Difference]:
+    area = str(AREAS.get(row.what, ""))
     if row.what == comparing.OPTION:
-        yield _option(str(row.before or ""), str(row.after or ""))
-    elif row.what in AREAS:
+        yield _option(
+            area, *(told(side) if isinstance(side, str) else "" for side in (row.before, row.after))
+        )
+    elif area:
         old, new = (_value(row.what, value, after) for value in (row.before, row.after))
-        yield Difference(AREAS[row.what], _name(row, before, after), old, new)
+        yield Difference(area, _name(row, before, after), old, new)
 
 
 def _name(row: comparing.Difference, before: Evaluation, after: Evaluation) -> str:
-    place = PLACES.get(row.place, row.place)
     if row.what == comparing.FIT:
-        return f"{place} axle"
+        return str(AXLES[row.place])
     if row.what == comparing.CHECK:
-        return f"{place} {row.subject.replace('_', ' ')}"
-    if row.what == comparing.PART:
-        return f"{row.subject}, {row.place}" if row.place else row.subject
+        return f"{name_of_check(row.subject)}, {_place(row.place)}"
+    if row.what in (comparing.PART, comparing.STEP_H):
+        return ", ".join(filter(None, (told(row.subject), _place(row.place))))
     if row.what == comparing.LINE:
-        return _label(after, row.subject) or _label(before, row.subject) or row.subject
-    if row.what == comparing.STEP_H:
-        return f"{row.subject}, {row.place}" if row.place else row.subject
-    return WHAT.get(row.what) or f"{place} {row.what}"
+        return told(_label(after, row.subject) or _label(before, row.subject) or row.subject)
+    return str(WHAT.get(row.what) or PARTS[row.what, row.place])
+
+
+def _place(place: str) -> str:
+    return told(say(place)) if place in ("front", "rear") else told(place)
 
 
 def _label(found: Evaluation, choice: str) -> str:
@@ -79,28 +94,37 @@ def _value(what: str, value: Value, found: Evaluation) -> str:
     if value is None:
         return ""
     if isinstance(value, tuple):
-        return _amount(value[0], value[1]) if len(value) == 2 else _check(*value)
+        return quantity(value[0], value[1]) if len(value) == 2 else _check(*value)
     if isinstance(value, Decimal):
-        return f"{value} {found.price.currency}" if found.price else str(value)
-    return f"{value:g} h" if what in (comparing.STEP_H, comparing.HANDS_ON_H) else str(value)
-
-
-def _amount(quantity: Decimal, unit: str) -> str:
-    return f"{quantity.normalize():f} {unit}"
+        return money(value, found.price.currency if found.price else DEFAULT_CURRENCY)
+    if what in (comparing.STEP_H, comparing.HANDS_ON_H):
+        return figure(value, "h")
+    return (
+        verdict_word(str(value))
+        if what == comparing.FIT
+        else told(value)
+        if isinstance(value, str)
+        else str(value)
+    )
 
 
 def _check(verdict: str, margin: float | None, unit: str) -> str:
-    return verdict if margin is None else f"{verdict}, margin {margin:+.1f} {unit}"
+    if margin is None:
+        return verdict_word(verdict)
+    sign = "+" if margin >= 0 else ""
+    shown = f"{sign}{localised(margin, 1)} {unit}".strip()
+    return gettext("%(verdict)s, margin %(margin)s") % {"verdict": verdict_word(verdict), "margin": shown}
 
 
-def _option(old: str, new: str) -> Difference:
+def _option(area: str, old: str, new: str) -> Difference:
     """Options by their code: one that is named anew, because its colour changed, is one row."""
     if old and new:
-        return Difference("Choices", _shared_start(old, new), old, new)
-    return Difference("Choices", old or new, YES if old else "", YES if new else "")
+        return Difference(area, _shared_start(old, new), old, new)
+    yes = gettext("yes")
+    return Difference(area, old or new, yes if old else "", yes if new else "")
 
 
 def _shared_start(old: str, new: str) -> str:
     """Return the words that both names begin with, without the "in" that leads to a colour."""
     pairs = takewhile(lambda pair: pair[0] == pair[1], zip(old.split(), new.split(), strict=False))
-    return " ".join(word for word, _ in pairs).removesuffix(" in") or old
+    return " ".join(word for word, _same in pairs).removesuffix(" in") or old

@@ -13,6 +13,7 @@ from configurator.pages.told import told
 from .evaluations import copied
 from .models import Job
 from .models_lines import Proposal
+from .said import hold_of
 from .settled import says_no, to_measure
 from .signals import answers, parts_missing
 
@@ -40,7 +41,7 @@ def planned(job: Job) -> str:
 
 def not_on_hold(job: Job) -> str:
     """Nothing holds the job up."""
-    return _("On hold: %(reason)s") % {"reason": job.on_hold_reason} if job.on_hold_reason else ""
+    return _("On hold: %(reason)s") % {"reason": hold_of(job)} if job.is_held else ""
 
 
 def work_done(job: Job) -> str:

@@ -21,7 +21,8 @@ from django.utils.translation import gettext_lazy as _
 from .access import visible_jobs
 from .models import Job
 from .roles import roles_of
-from .selectors import listed
+from .said import hold_of
+from .selectors import HELD, listed
 from .signals import Notice, answers_for, job_notices, jobs_asking
 from .states import BUYER, CLOSED, CUSTOMER, MANAGER, REVIEWER, TECHNICIAN, State
 
@@ -101,7 +102,7 @@ def with_urgency(user: Any, roles: frozenset[str]) -> QuerySet[Any]:
     answered = Q(state=State.IN_REVIEW, last_who=CUSTOMER)
     mine = {state: urgency for state, (role, urgency, _what) in NEEDS.items() if roles & {role, MANAGER}}
     cases = [When(asking & Q(state__in=CLOSED), then=1), When(money & Q(state__in=CLOSED), then=2)]
-    cases += [When(~Q(on_hold_reason=""), then=held), When(asking, then=1)]
+    cases += [When(HELD, then=held), When(asking, then=1)]
     if State.IN_REVIEW in mine:
         cases.append(When(answered, then=1))
     cases.append(When(another, then=ELSEWHERE))
@@ -150,8 +151,8 @@ def what(job: Job, user: Any) -> str | Promise:
     """Return what is to be done with the job, or what it waits for."""
     if job.is_closed and MANAGER in roles_of(user) and (owed := _of_money(job)):
         return owed
-    if job.on_hold_reason:
-        return gettext("On hold: %(reason)s") % {"reason": job.on_hold_reason}
+    if job.is_held:
+        return gettext("On hold: %(reason)s") % {"reason": hold_of(job)}
     if job.state in WAITS:
         return WAITS[State(job.state)]
     if job.state == State.HANDED_OVER and job.recheck_due_on and job.recheck_due_on <= timezone.localdate():

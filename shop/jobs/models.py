@@ -69,7 +69,11 @@ class Job(models.Model):
     reviewer = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
-    on_hold_reason = models.CharField(max_length=300, blank=True)
+    on_hold_reason = models.CharField(max_length=300, blank=True, help_text="as a person typed it")
+    hold_id = models.CharField(
+        max_length=20, blank=True, help_text="why the program holds it up: a sentence of ``said``"
+    )
+    hold_figures = models.JSONField(default=dict, blank=True)
     deposit_paid_at = models.DateTimeField(null=True, blank=True)
     booked_start = models.DateTimeField(null=True, blank=True)
     promised_ready_at = models.DateTimeField(null=True, blank=True)
@@ -95,6 +99,11 @@ class Job(models.Model):
         """Store it, a new one with the digest of its link."""
         JOB_LINK.fill(self)
         super().save(*args, **kwargs)
+
+    @property
+    def is_held(self) -> bool:
+        """Whether something holds it up; ``said.hold_of`` tells what."""
+        return bool(self.hold_id or self.on_hold_reason)
 
     @property
     def is_closed(self) -> bool:

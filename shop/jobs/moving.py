@@ -25,9 +25,22 @@ def locked(job_id: int) -> Job:
 
 
 def record(
-    job: Job, by: Actor, action: str, *, why: str = "", source: str = "", to: str = "", **data: Any
+    job: Job,
+    by: Actor,
+    action: str,
+    *,
+    why: str = "",
+    said: dict[str, Any] | None = None,
+    source: str = "",
+    to: str = "",
+    **data: Any,
 ) -> HistoryEntry:
-    """Add one entry to the job's history, and note on the job who acted last: lists read it there."""
+    """Add one entry to the job's history, and note on the job who acted last: lists read it there.
+
+    ``why`` is what a person typed; the program's own reason is ``said``, a sentence of ``jobs.said``.
+    """
+    if said:
+        data["said"] = said
     job.last_who, job.last_action = by.name, action
     Job.objects.filter(pk=job.pk).update(last_who=by.name, last_action=action)
     return HistoryEntry.objects.create(
@@ -88,7 +101,7 @@ def move(
         check_version(job, version)
         for name, value in (changes or {}).items():
             setattr(job, name, value)
-        _check_holds(job, step, why)
+        _check_holds(job, step, why, data or {})
         _enter(job, step, who, why, data or {}, mail)
     return True
 
@@ -108,8 +121,8 @@ def _allowed(job: Job, to: str, who: Actor) -> Move:
     return step
 
 
-def _check_holds(job: Job, step: Move, why: str) -> None:
-    if step.needs_why and not why.strip():
+def _check_holds(job: Job, step: Move, why: str, data: dict[str, Any]) -> None:
+    if step.needs_why and not why.strip() and not data.get("said"):
         raise UnmetError(_("Give a reason."), field="why")
     for name in step.holds:
         if message := HOLDS[name](job):

@@ -13,6 +13,9 @@ from .finding import find
 from .models import Job
 from .states import CLOSED
 
+HELD = ~Q(hold_id="") | ~Q(on_hold_reason="")
+"""Jobs that something holds up."""
+
 
 def listed(jobs: QuerySet[Job]) -> QuerySet[Job]:
     """Return the jobs with what a list shows: revision, reviewer, and what the customer wrote unread."""
@@ -49,7 +52,7 @@ def found_jobs(user: Any, wanted: Wanted) -> QuerySet[Job]:
     if wanted.only == "mine":
         jobs = jobs.filter(reviewer=user)
     elif wanted.only == "held":
-        jobs = jobs.exclude(on_hold_reason="")
+        jobs = jobs.filter(HELD)
     elif wanted.only == "open":
         jobs = jobs.exclude(state__in=CLOSED)
     return find(jobs, wanted.words).order_by(*SORTS.get(wanted.sort, SORTS["newest"]))

@@ -23,6 +23,7 @@ from .moving import move as move
 from .moving import promise_mail as promise_mail
 from .moving import record as record
 from .roles import THE_SYSTEM, Actor, By, actor
+from .said import Kept
 from .signals import answers, before_handover
 from .states import CLOSED, CUSTOMER, MANAGER, MOVES, REVIEWER, SYSTEM, TECHNICIAN, State, roles_into
 
@@ -72,7 +73,7 @@ def deposit_received(*, job_id: int, by: By, data: dict[str, Any] | None = None)
     who = actor(by)
     with transaction.atomic():
         job = locked(job_id)
-        check_role(who, roles_into(State.DEPOSIT_IN), "Noting a deposit")
+        check_role(who, roles_into(State.DEPOSIT_IN), _("Noting a deposit"))
         early = job.state in (State.SENT, State.IN_REVIEW, State.WAITING, State.AGREED)
         if early:
             return _note_early(job, who, data or {})
@@ -204,7 +205,7 @@ def recheck(*, job_id: int, by: By, note: str) -> bool:
     who = actor(by)
     with transaction.atomic():
         job = locked(job_id)
-        check_role(who, RECHECKERS, "Recording the recheck")
+        check_role(who, RECHECKERS, _("Recording the recheck"))
         if job.recheck_due_on is None:
             return False
         if not note.strip():
@@ -216,17 +217,20 @@ def recheck(*, job_id: int, by: By, note: str) -> bool:
     return True
 
 
-def hold(*, job_id: int, by: By, reason: str) -> bool:
-    """Hold the job up for a reason, such as parts that are short; the state stays."""
-    return _set_hold(job_id, actor(by), reason.strip(), "job.held")
+def hold(*, job_id: int, by: By, reason: str = "", said: Kept | None = None) -> bool:
+    """Hold the job up for a reason, such as parts that are short; the state stays.
+
+    ``reason`` is what a person typed; the program gives ``said``, a sentence of ``said.SENTENCES``.
+    """
+    return _set_hold(job_id, actor(by), "job.held", reason.strip(), said or {})
 
 
 def release(*, job_id: int, by: By) -> bool:
     """Nothing holds the job up any more."""
-    return _set_hold(job_id, actor(by), "", "job.released")
+    return _set_hold(job_id, actor(by), "job.released", "", {})
 
 
-def _set_hold(job_id: int, who: Actor, reason: str, action: str) -> bool:
+def _set_hold(job_id: int, who: Actor, action: str, reason: str, said: Kept) -> bool:
     with transaction.atomic():
         job = locked(job_id)
         if who.roles == {CUSTOMER} or not who.roles:
@@ -234,13 +238,17 @@ def _set_hold(job_id: int, who: Actor, reason: str, action: str) -> bool:
         if job.state in CLOSED:
             if who.roles == {SYSTEM}:
                 return False
-            raise WrongStateError(f"{job.number} is “{State(job.state).label}”: nothing is held up any more.")
-        if job.on_hold_reason == reason[:300]:
+            raise WrongStateError(
+                _("%(number)s is “%(state)s”: nothing is held up any more.")
+                % {"number": job.number, "state": State(job.state).label}
+            )
+        hold = (reason[:300], said.get("id", ""), said.get("figures", {}))
+        if (job.on_hold_reason, job.hold_id, job.hold_figures) == hold:
             return False
-        job.on_hold_reason = reason[:300]
+        job.on_hold_reason, job.hold_id, job.hold_figures = hold
         job.version += 1
-        job.save(update_fields=["on_hold_reason", "version"])
-        record(job, who, action, why=reason)
+        job.save(update_fields=["on_hold_reason", "hold_id", "hold_figures", "version"])
+        record(job, who, action, why=reason, said=said)
     return True
 
 
@@ -249,7 +257,7 @@ def renew_link(*, job_id: int, by: By) -> bool:
     who = actor(by)
     with transaction.atomic():
         job = locked(job_id)
-        check_role(who, frozenset({REVIEWER, MANAGER, SYSTEM}), "Renewing a customer's link")
+        check_role(who, frozenset({REVIEWER, MANAGER, SYSTEM}), _("Renewing a customer’s link"))
         job.renew_link()
         job.save(update_fields=LINK_FIELDS)
         promise_mail(job, "new_link", record(job, who, "job.link_renewed").pk)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.utils import translation
 from django.utils.translation import gettext as _
 
 from configurator.builds.evaluation import Evaluation
@@ -23,7 +24,9 @@ def when_job_priced(sender: object, job: Job, evaluation: Evaluation, **kwargs: 
     now = refresh(job)
     invoice = standing(job)
     if invoice and invoice.left != now.price:
-        credit_invoice(invoice_id=invoice.pk, by=None, why=_("The job was changed."))
+        with translation.override(invoice.content["language"]):
+            why = _("The job was changed.")
+        credit_invoice(invoice_id=invoice.pk, by=None, why=why)
     hold_for_more(job=job, now=now)
 
 

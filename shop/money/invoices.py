@@ -22,6 +22,7 @@ from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.jobs.numbers import next_number
 from shop.jobs.roles import actor
+from shop.jobs.said import in_words
 from shop.jobs.states import State
 
 from .account import CALLED_OFF, IN_FULL, ZERO, Account, account, standing
@@ -92,10 +93,12 @@ def _lines(job: Job, now: Account) -> list[Line]:
 
 def _owed_lines(job: Job, now: Account) -> list[Line]:
     settled = job.settlements.last()
-    lines = [Line(str(label), "", Decimal(amount)) for label, amount in (settled.lines if settled else [])]
+    kept = settled.lines if settled else []
+    lines = [Line(in_words(label, job), "", Decimal(amount)) for label, amount in kept]
     if sum((line.gross for line in lines), ZERO) == now.owed:
         return lines
-    return [Line(_("Owed for the job that was called off"), settled.why if settled else "", now.owed)]
+    why = in_words(settled.said or settled.why, job) if settled else ""
+    return [Line(_("Owed for the job that was called off"), why, now.owed)]
 
 
 def _reductions(job: Job, now: Account) -> list[Line]:

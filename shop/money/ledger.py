@@ -10,22 +10,20 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from configurator.catalogue import workshop
 from shop.jobs import service as jobs
 from shop.jobs.models import Job
 from shop.jobs.roles import THE_SYSTEM, actor
+from shop.jobs.said import DEPOSIT_GONE, MORE_DEPOSIT, Kept, say
 from shop.jobs.states import CLOSED, ORDER, State
 from shop.parts.models import OrderedFor
-from shop.parts.progress import SHORT
 
 from .account import Account, account, added, standing
 from .amounts import cents
 from .models import Ledger, Payment, Refund, StatementEntry
 from .models_ledger import NEVER
+from .reasons import BOUNCED
 
-GONE = "Deposit gone: "
-"""How the hold begins that a deposit which is gone again puts on a job."""
-MORE = "More deposit: "
-"""How the hold begins while more is asked for in advance after a change."""
 BEFORE_THE_BAY = ORDER[ORDER.index(State.DEPOSIT_IN) : ORDER.index(State.IN_THE_BAY)]
 
 
@@ -119,7 +117,7 @@ def settle(*, job: Job) -> bool:
     now = refresh(job)
     if not now.covered:
         return False
-    if job.on_hold_reason.startswith((GONE, MORE)):
+    if job.hold_id in (DEPOSIT_GONE, MORE_DEPOSIT):
         jobs.release(job_id=job.pk, by=THE_SYSTEM)
     if job.state not in ORDER[: ORDER.index(State.DEPOSIT_IN)]:
         return False
@@ -133,7 +131,13 @@ def hold_for_more(*, job: Job, now: Account) -> None:
     if now.covered:
         settle(job=job)
     else:
-        _hold(job, f"{now.outstanding:.2f}", MORE)
+        _hold(
+            job,
+            say(
+                MORE_DEPOSIT,
+                money=[str(now.outstanding), now.request.currency if now.request else workshop.currency()],
+            ),
+        )
 
 
 @transaction.atomic
@@ -193,7 +197,7 @@ def _mind_refunds(job: Job, payment: Payment, bounced: bool) -> None:
     waiting = job.refunds.filter(paid_on=None, withdrawn_at=None)
     if bounced:
         for refund in waiting:
-            withdraw_refund(refund_id=refund.pk, by=THE_SYSTEM, why=_("the payment bounced"))
+            withdraw_refund(refund_id=refund.pk, by=THE_SYSTEM, why=BOUNCED)
     elif waiting.exists():
         raise PaymentError(
             _("A refund of this money is decided and not paid out. Withdraw the refund first.")
@@ -214,15 +218,15 @@ def take_back(job: Job, now: Account, why: str) -> None:
     jobs.deposit_gone(job_id=job.pk, by=THE_SYSTEM, why=why)
     job.refresh_from_db()
     if job.state in (State.IN_THE_BAY, State.READY):
-        _hold(job, _("the vehicle is here"))
+        _hold(job, say(DEPOSIT_GONE, lines=[say("vehicle_here")]))
     elif numbers:
-        _hold(job, _("in question: %(orders)s") % {"orders": ", ".join(numbers)})
+        _hold(job, say(DEPOSIT_GONE, lines=[say("orders_in_question", orders=numbers)]))
 
 
-def _hold(job: Job, why: str, begins: str = GONE) -> None:
+def _hold(job: Job, said: Kept) -> None:
     """Hold the job for its deposit; a person's own hold stands."""
-    if not job.on_hold_reason or job.on_hold_reason.startswith((GONE, MORE, SHORT)):
-        jobs.hold(job_id=job.pk, by=THE_SYSTEM, reason=f"{begins}{why}"[:300])
+    if not job.on_hold_reason:
+        jobs.hold(job_id=job.pk, by=THE_SYSTEM, said=said)
         job.refresh_from_db()
 
 

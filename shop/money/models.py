@@ -17,6 +17,7 @@ from .amounts import money_field
 from .models_invoices import BillingAddress, Invoice
 from .models_ledger import Ledger
 from .models_statements import CsvLayout, StatementDraft, StatementEntry, StatementFile
+from .reasons import note_in_words
 
 __all__ = [
     "BillingAddress",
@@ -98,6 +99,11 @@ class Payment(models.Model):
     def __str__(self) -> str:
         return f"{self.amount} for job {self.job_id}"
 
+    @property
+    def said(self) -> str:
+        """Its note for the reader."""
+        return note_in_words(self.note)
+
 
 class Refund(models.Model):
     """What goes back to the customer, how the policy came to it, and when it was paid."""
@@ -122,6 +128,11 @@ class Refund(models.Model):
     def __str__(self) -> str:
         return f"{self.amount} back for job {self.job_id}"
 
+    @property
+    def withdrawn_said(self) -> str:
+        """Why it was withdrawn, for the reader."""
+        return note_in_words(self.withdrawn_why)
+
 
 class Reduction(models.Model):
     """What is taken off the price of a job: a discount, or goodwill after something went wrong."""
@@ -145,8 +156,9 @@ class Settlement(models.Model):
 
     job = models.ForeignKey("shop.Job", models.PROTECT, related_name="settlements")
     owed = money_field(help_text="tax included")
-    lines = models.JSONField(default=list, help_text="what for: label and amount")
-    why = models.TextField(blank=True)
+    lines = models.JSONField(default=list, help_text="what for: a label or an id with figures, and amount")
+    why = models.TextField(blank=True, help_text="as a person typed it")
+    said = models.JSONField(default=dict, blank=True, help_text="why by the policy: an id with figures")
     press = models.CharField(max_length=40, unique=True, null=True, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
     at = models.DateTimeField(auto_now_add=True)

@@ -40,3 +40,20 @@ def in_words(reason: str, values: Mapping[str, Any]) -> str:
         return str(REASONS[reason]) % values if reason else ""
     except KeyError:
         return reason
+
+
+BOUNCED, BOUNCE_UNDONE, MATCH_UNDONE, BY_HAND = "bounced", "bounce undone", "match undone", "by hand"
+NOTES = {
+    BOUNCED: _("the bank took it back"),
+    BOUNCE_UNDONE: _("it was not taken back after all"),
+    MATCH_UNDONE: _("matched to the wrong job"),
+    BY_HAND: _("by hand"),
+    "by reference": _("by reference"),
+    "by document": _("by document number and amount"),
+}
+"""What the program notes at a payment or refund, by how it is kept; a person's note is in none of these."""
+
+
+def note_in_words(note: str) -> str:
+    """Return a note for the reader: the program's own in their language, a person's as they typed it."""
+    return str(NOTES.get(note, note))

@@ -12,9 +12,8 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.conf import settings
 from django.db import transaction
-from django.utils import timezone, translation
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from configurator.builds.money import rounded
@@ -22,6 +21,7 @@ from shop.jobs import service as jobs
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.jobs.roles import actor
+from shop.jobs.said import Kept, in_words, say
 from shop.jobs.states import State
 
 from .account import CALLED_OFF, ZERO, account
@@ -31,12 +31,26 @@ from .models import Refund, Settlement, StatementEntry
 
 @dataclass(frozen=True)
 class RefundDue:
-    """What the policy comes to; ``lines`` names what is owed for, ``kept_for`` the same in one text each."""
+    """What the policy comes to, or what a person decided in its place; words are in the reader's language.
 
+    ``owed_for`` keeps what is owed for, each a sentence or what a person typed, with its amount.
+    """
+
+    job: Job
     held: Decimal
     owed: Decimal
-    lines: tuple[tuple[str, Decimal], ...]
-    why: str
+    owed_for: tuple[tuple[Kept | str, Decimal], ...] = ()
+    said: Kept | str = ""
+
+    @property
+    def lines(self) -> tuple[tuple[str, Decimal], ...]:
+        """What is owed for, in words, with its amount."""
+        return tuple((in_words(what, self.job), amount) for what, amount in self.owed_for)
+
+    @property
+    def why(self) -> str:
+        """Why so, in words."""
+        return in_words(self.said, self.job)
 
     @property
     def kept(self) -> Decimal:
@@ -53,11 +67,6 @@ class RefundDue:
         """What the customer owes beyond what is held."""
         return self.owed - self.kept
 
-    @property
-    def kept_for(self) -> tuple[str, ...]:
-        """What is owed for, each in one text."""
-        return tuple(f"{label}: {amount}" for label, amount in self.lines)
-
 
 def refund_due(job: Job) -> RefundDue:
     """Return what the policy keeps and gives back, were the job off now; a decision already made stands."""
@@ -65,23 +74,18 @@ def refund_due(job: Job) -> RefundDue:
     held = max(ZERO, now.held)
     settled = job.settlements.last()
     if settled and job.state in CALLED_OFF:
-        lines = tuple((str(label), Decimal(amount)) for label, amount in settled.lines)
-        return RefundDue(held, settled.owed, lines, settled.why)
+        lines = tuple((label, Decimal(amount)) for label, amount in settled.lines)
+        return RefundDue(job, held, settled.owed, lines, settled.said or settled.why)
     if job.state == State.DECLINED:
-        return RefundDue(held, ZERO, (), _("The workshop declined the job, so everything paid goes back."))
+        return RefundDue(job, held, ZERO, said=say("declined_all_back"))
     lines = (*_parts_owed(job), *_work_owed(job))
     if not lines:
-        why = _("Nothing that cannot be sent back was bought, so everything goes back.")
-        return RefundDue(held, ZERO, (), why)
+        return RefundDue(job, held, ZERO, said=say("nothing_bought"))
     owed = min(now.price, sum((amount for _label, amount in lines), ZERO))
-    why = _(
-        "The price of parts ordered or used for this job that cannot be sent back, and of work already "
-        "done, is kept; the rest goes back."
-    )
-    return RefundDue(held, owed, lines, why)
+    return RefundDue(job, held, owed, lines, say("bought_and_done"))
 
 
-def _parts_owed(job: Job) -> tuple[tuple[str, Decimal], ...]:
+def _parts_owed(job: Job) -> tuple[tuple[Kept, Decimal], ...]:
     """Return what was bought for the job and cannot go back, at the agreed price."""
     # Parts are handed out when the work starts; those of work that was not begun go back onto the shelf.
     steps = job.operations.filter(is_skipped=False).exclude(done_at=None).exclude(stage="book-in")
@@ -94,7 +98,8 @@ def _parts_owed(job: Job) -> tuple[tuple[str, Decimal], ...]:
         bought = min(part.quantity, ordered) if not part.returnable else Decimal(0)
         quantity = max(bought, part.issued if begun & set(part.for_choices) else Decimal(0))
         if quantity > 0:
-            label = f"{quantity.normalize():f} {part.unit} {part.name}"
+            amount = [f"{quantity.normalize():f}", part.unit]
+            label = say("part_owed", amount=amount, part=part.name)
             found.append((label, rounded(quantity * part.unit_price)))
     return tuple(found)
 
@@ -105,7 +110,7 @@ def _bought(row: Any) -> Decimal:
     return min(quantity, row.line.received) if row.line.not_coming else quantity
 
 
-def _work_owed(job: Job) -> tuple[tuple[str, Decimal], ...]:
+def _work_owed(job: Job) -> tuple[tuple[Kept, Decimal], ...]:
     """Return the agreed price of the steps that were done, by their share of the hands-on hours."""
     evaluation = evaluation_of(job.revision)
     if not evaluation.price or not evaluation.work or not evaluation.work.hands_on_h:
@@ -117,7 +122,7 @@ def _work_owed(job: Job) -> tuple[tuple[str, Decimal], ...]:
     amount = rounded(evaluation.price.labour * min(Decimal(1), share))
     if not amount:
         return ()
-    return ((_("Work done, %(hours)s hours") % {"hours": f"{hours:g}"}, amount),)
+    return ((say("work_owed", hours=f"{hours:g}"), amount),)
 
 
 @transaction.atomic
@@ -126,18 +131,16 @@ def settle_called_off(*, job: Job) -> Settlement:
     known = job.settlements.last()
     if known:
         return known
-    # The customer reads why, in the mail of the refund and on their page.
-    with translation.override(job.revision.language or settings.LANGUAGE_CODE):
-        due = refund_due(job)
-    return _settled(job, due.owed, due.why, lines=due.lines)
+    due = refund_due(job)
+    return _settled(job, due.owed, due.said, lines=due.owed_for)
 
 
 def _settled(
     job: Job,
     owed: Decimal,
-    why: str,
+    why: Kept | str,
     *,
-    lines: tuple[tuple[str, Decimal], ...],
+    lines: tuple[tuple[Kept | str, Decimal], ...],
     by: Any = None,
     press: str = "",
 ) -> Settlement:
@@ -145,7 +148,8 @@ def _settled(
         job=job,
         owed=owed,
         lines=[[label, str(amount)] for label, amount in lines],
-        why=why,
+        why=why if isinstance(why, str) else "",
+        said=why if isinstance(why, dict) else {},
         by=by,
         press=press or None,
     )

@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
+from django.conf import settings
 from django.contrib import messages
 from django.core.paginator import Paginator
 from django.forms import BaseForm
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import translation
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
@@ -37,7 +39,7 @@ from .ledger import PaymentError, book_payment, undo_payment, waiting_refunds
 from .models import Payment, Reduction
 from .payment_code import payment_code
 from .reductions import reduce_price
-from .refunds import refund_due
+from .refunds import RefundDue, refund_due
 from .roles import DECIDES, LOOKS, TAKES, decides
 
 REFUNDS_SHOWN = 20
@@ -109,8 +111,14 @@ def _job_money(request: HttpRequest, job: Job, bound: dict[str, Any], status: in
 def _back(now: Any, due: Any) -> dict[str, Any]:
     """Return what a refund begins with: by the policy for a job that is off, else what is over."""
     if now.job_state in CALLED_OFF:
-        return {"amount": due.amount or None, "why": due.why}
+        return {"amount": due.amount or None, "why": _for_customer(due)}
     return {"amount": now.over or None}
+
+
+def _for_customer(due: RefundDue) -> str:
+    """Return why so much is owed in the language of the customer, who reads what the manager sends."""
+    with translation.override(due.job.revision.language or settings.LANGUAGE_CODE):
+        return due.why
 
 
 def _forms(job: Job, now: Any, due: Any) -> dict[str, BaseForm]:
@@ -121,7 +129,7 @@ def _forms(job: Job, now: Any, due: Any) -> dict[str, BaseForm]:
         "pay": PaymentForm(initial={"amount": now.outstanding or now.rest or None}),
         "undo": UndoForm(auto_id="id_undo_%s"),
         "refund": RefundForm(initial=_back(now, due), auto_id="id_refund_%s"),
-        "owed": OwedForm(initial={"owed": due.owed, "why": due.why}, auto_id="id_owed_%s"),
+        "owed": OwedForm(initial={"owed": due.owed, "why": _for_customer(due)}, auto_id="id_owed_%s"),
         "reduction": ReductionForm(auto_id="id_reduction_%s"),
         "withdraw": WithdrawForm(auto_id="id_withdraw_%s"),
         "paid_out": PaidOutForm(),

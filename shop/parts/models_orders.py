@@ -14,6 +14,9 @@ from shop.jobs.press import new_key
 from .models_lines import JobPart
 from .quantities import NOTHING, quantity_field, sku_field
 
+SUPPLIER_SAYS_SO = "the supplier says so"
+"""Kept where a supplier gave no reason; worded for the reader."""
+
 
 class PurchaseOrder(models.Model):
     """An order to one supplier, addressed as it was when placed."""
@@ -92,6 +95,12 @@ class PurchaseLine(models.Model):
 
     def __str__(self) -> str:
         return f"{self.order} line {self.position}"
+
+    @property
+    def not_coming_said(self) -> str:
+        """Why the rest is not expected, for the reader."""
+        said = self.not_coming == SUPPLIER_SAYS_SO
+        return str(_("the supplier says so")) if said else self.not_coming
 
     @property
     def open(self) -> Decimal:

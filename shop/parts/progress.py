@@ -8,16 +8,17 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from datetime import date
+from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
-from django.utils.formats import date_format
 
 from configurator.outbox import service as outbox
 from shop.jobs import service as jobs
 from shop.jobs.models import Job
 from shop.jobs.roles import THE_SYSTEM
+from shop.jobs.said import PARTS_SHORT, Kept, say
 from shop.jobs.states import State
 
 from .demand import WANTING, Expected, Outlook, job_parts, open_claims, outlook, wanting_parts
@@ -27,7 +28,6 @@ from .quantities import NOTHING
 from .stock import free_stock, issue, reserve
 
 KIND = "parts_progress"
-SHORT = "Parts short: "
 
 
 def promise_progress(jobs: Iterable[int], cause: str) -> None:
@@ -62,36 +62,40 @@ def job_outlook(job: Job) -> list[Outlook]:
     return [view for view in outlook(claims, free_stock(skus)) if view.claim.part.job_id == job.pk]
 
 
-def shortages(job: Job) -> list[str]:
-    """Return in words what will not be here in time: ordered late, or not coming and not ordered anew."""
-    return [text for view in job_outlook(job) for text in _shortage(view)]
+def shortages(job: Job) -> list[Kept]:
+    """Return as sentences what will not be here in time: ordered late, or not coming and not ordered anew."""
+    return [said for view in job_outlook(job) for said in _shortage(view)]
 
 
-def _shortage(view: Outlook) -> list[str]:
+def _shortage(view: Outlook) -> list[Kept]:
     part, need_by = view.claim.part, view.claim.need_by
-    said = []
+    found = []
+    lacking = {"amount": _figures(part, view.missing), "part": part.name}
     if view.missing > 0 and part.orders.exclude(line__not_coming="").exists():
-        said.append(f"{_amount(part, view.missing)} {part.name} will not come as ordered")
+        found.append(say("not_as_ordered", **lacking))
     elif view.missing > 0 and need_by and need_by < timezone.localdate():
-        said.append(f"{_amount(part, view.missing)} {part.name} not ordered, needed {_day(need_by)}")
+        found.append(say("not_ordered", **lacking, needed_day=need_by.isoformat()))
     if need_by:
-        said += [text for supply in view.expected if (text := _late(part, supply, need_by))]
-    return said
+        found += [said for supply in view.expected if (said := _late(part, supply, need_by))]
+    return found
 
 
-def _late(part: JobPart, supply: Expected, need_by: date) -> str:
+def _late(part: JobPart, supply: Expected, need_by: date) -> Kept | None:
     """Say that a supply comes too late: the day is past, or the supplier told a later one."""
     told = supply.line.expected_on
     if need_by >= timezone.localdate() and not (told and told > need_by):
-        return ""
-    text = (
-        f"{_amount(part, supply.quantity)} {part.name} on {supply.line.order.number}, needed {_day(need_by)}"
-    )
-    return f"{text}, comes {_day(told)}" if told else text
+        return None
+    figures = {
+        "amount": _figures(part, supply.quantity),
+        "part": part.name,
+        "order": supply.line.order.number,
+        "needed_day": need_by.isoformat(),
+    }
+    return say("told_late", **figures, told_day=told.isoformat()) if told else say("late", **figures)
 
 
-def _day(day: Any) -> str:
-    return date_format(day, "j M")
+def _figures(part: JobPart, quantity: Decimal) -> list[str]:
+    return [f"{quantity.normalize():f}", part.unit]
 
 
 def _amount(part: JobPart, quantity: Any) -> str:
@@ -133,10 +137,10 @@ def follow_change(*, job: Job) -> None:
 def _hold_or_release(job_id: int) -> None:
     """Hold the job for what is short, or lift our own hold; a person's hold is never touched."""
     job = Job.objects.get(pk=job_id)
-    short = "; ".join(shortages(job))
-    ours = job.on_hold_reason.startswith(SHORT)
-    if short and (ours or not job.on_hold_reason):
-        jobs.hold(job_id=job_id, by=THE_SYSTEM, reason=f"{SHORT}{short}"[:300])
+    short = shortages(job)
+    ours = job.hold_id == PARTS_SHORT
+    if short and (ours or not job.is_held):
+        jobs.hold(job_id=job_id, by=THE_SYSTEM, said=say(PARTS_SHORT, lines=short))
     elif not short and ours:
         jobs.release(job_id=job_id, by=THE_SYSTEM)
 

@@ -14,6 +14,7 @@ from configurator.outbox import service as outbox
 from .correspondence import OrderAnswer, OrderMail
 from .demand import open_claims
 from .models import PurchaseLine, PurchaseOrder
+from .models_orders import SUPPLIER_SAYS_SO
 from .progress import promise_progress
 from .receiving import close_line
 
@@ -88,7 +89,7 @@ def note_answer(
     )
     if said == Said.NOT_COMING:
         for line in lines:
-            close_line(order_id=order.pk, line_id=line.pk, why=answer.note or _("the supplier says so"))
+            close_line(order_id=order.pk, line_id=line.pk, why=answer.note or SUPPLIER_SAYS_SO)
     elif said in (Said.CONFIRMED, Said.LATER):
         _expect(lines, day, answer)
     return answer

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from shop.jobs.errors import UnmetError, WrongStateError
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.roles import By, actor
+from shop.jobs.said import say
 from shop.jobs.service import (
     book,
     check_role,
@@ -111,7 +112,7 @@ def _fix(job: Job, who: By, *, tell: bool, was: tuple[datetime | None, datetime 
         job,
         actor(who),
         "job.dates_moved",
-        why="" if tell else _("The customer was not told by mail."),
+        said=None if tell else say("not_mailed"),
         before=[each.isoformat() if each else "" for each in was],
         after=[job.booked_start.isoformat(), job.promised_ready_at.isoformat()],
     )

@@ -14,6 +14,7 @@ from configurator.builds.sentences import say
 from configurator.pages import told, told_codes
 from shop.jobs.evaluations import copied
 from shop.jobs.models import Job
+from shop.jobs.said import hold_of, why_of
 from shop.jobs.states import State
 from shop.jobs.words import happened, role_names
 from shop.parts.names import named
@@ -40,16 +41,18 @@ def verdict_pill(verdict: str) -> str:
 @register.simple_tag
 def state_stamp(job: Any, mark: str = "stamp") -> str:
     """Return the job's state as a stamp or a pill."""
-    tone = "is-stop" if job.on_hold_reason else STATE_TONES.get(job.state, "is-info")
+    tone = "is-stop" if job.is_held else STATE_TONES.get(job.state, "is-info")
     text = (
         _("%(state)s, on hold") % {"state": job.get_state_display()}
-        if job.on_hold_reason
+        if job.is_held
         else job.get_state_display()
     )
     return format_html('<span class="{} {}">{}</span>', mark, tone, text)
 
 
 register.filter("action_words", happened)
+register.filter("hold_of", hold_of)
+register.filter("why_of", why_of)
 register.filter("role_names", role_names)
 register.filter("check_name", told_codes.name_of_check)
 register.filter("stage", told_codes.stage)

@@ -22,6 +22,7 @@ from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from shop.jobs import bench
+from shop.jobs.said import hold_of
 from shop.models import Job, JobOperation, PurchaseOrder
 from shop.planning.demo import make_demo_bays
 
@@ -200,8 +201,8 @@ def receive_in_part(page: Page, order: PurchaseOrder) -> str:
 def held_for(customer: Sent, buyer: Page, name: str) -> None:
     """The job is held for the part that will not come, on the buyer's list and on its own page."""
     job = customer.now()
-    assert job.on_hold_reason.startswith("Parts short: ")
-    assert name in job.on_hold_reason
+    assert job.hold_id == "parts_short"
+    assert name in hold_of(job)
     buyer.goto(f"/workshop/jobs/{job.number}/")
     expect(buyer.locator("main")).to_contain_text(f"{name} will not come as ordered")
     customer.sees("The job is waiting at the moment.")
@@ -407,7 +408,7 @@ def test_two_customers_from_spec_to_handover(
     for order in PurchaseOrder.objects.exclude(state="closed"):
         receive_all(petra, order)
     for customer in (ida, otto):
-        assert (customer.now().state, customer.job.on_hold_reason) == ("parts_in", "")
+        assert (customer.now().state, customer.job.is_held) == ("parts_in", False)
         customer.sees("All parts are here")
 
     book(mira, ida, otto)

@@ -15,6 +15,7 @@ from configurator.catalogue import workshop
 from shop.jobs.models import Job
 from shop.money.ledger import PaymentError, book_payment, undo_payment
 from shop.money.models import Payment, Refund, StatementEntry
+from shop.money.reasons import BOUNCE_UNDONE, BOUNCED, BY_HAND, MATCH_UNDONE
 from shop.money.refunds import mark_refund_paid
 
 from .deciding import Act, Decision, decide
@@ -83,7 +84,7 @@ def _book(
         method=Payment.Method.TRANSFER,
         by=by,
         entry=entry,
-        note=decision.reason.replace("_", " ") if decision else "by hand",
+        note=decision.reason.replace("_", " ") if decision else BY_HAND,
     )
     if decision:
         _mark(entry, State.MATCHED, decision.reason)
@@ -152,7 +153,7 @@ def _take_back(entry: StatementEntry, taken_back_id: int, *, by: Any) -> None:
     if original.state != State.MATCHED or original.amount != -entry.amount:
         raise PaymentError(_("That movement does not stand as a payment of this amount."))
     for payment in original.payments.filter(amount__gt=0, undone_by__isnull=True):
-        undo_payment(payment_id=payment.pk, by=by, note="bounced", entry=entry, on=entry.booked_on)
+        undo_payment(payment_id=payment.pk, by=by, note=BOUNCED, entry=entry, on=entry.booked_on)
     entry.like = original
     entry.save(update_fields=["like"])
     _mark(entry, State.MATCHED, "bounced", day=original.booked_on.isoformat())
@@ -177,11 +178,11 @@ def unmatch(*, entry_id: int, by: Any) -> StatementEntry:
             method=undoing.method,
             by=by,
             entry=entry.like,
-            note="bounce undone",
+            note=BOUNCE_UNDONE,
             press=f"unbounce-{undoing.pk}",
         )
     for payment in entry.payments.filter(amount__gt=0, undone_by__isnull=True):
-        undo_payment(payment_id=payment.pk, by=by, note="match undone")
+        undo_payment(payment_id=payment.pk, by=by, note=MATCH_UNDONE)
     _mark(entry, State.OPEN, "undone")
     return entry
 

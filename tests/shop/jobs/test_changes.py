@@ -196,11 +196,11 @@ def test_another_build_after_the_deposit_asks_for_more_and_holds_until_it_is_her
     job.refresh_from_db()
     more = account(job).outstanding
     assert more > 0
-    assert job.on_hold_reason.startswith("More deposit: ")
+    assert job.hold_id == "more_deposit"
     assert mailed()[-1] == "change_agreed"
     book_payment(job_id=job.pk, amount=more, received_on=job.opened_at.date(), method="cash", by=mira)
     job.refresh_from_db()
-    assert (job.on_hold_reason, job.state) == ("", "deposit_in")
+    assert (job.is_held, job.state) == (False, "deposit_in")
 
 
 def test_parts_that_a_change_adds_are_wanted_and_those_it_drops_are_not(job, mira) -> None:

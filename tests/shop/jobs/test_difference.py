@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from django.utils import translation
+
 from configurator.builds.evaluation import Price, PriceLine
 from configurator.builds.selection import Selection
 from shop.jobs.difference import differences
@@ -43,4 +45,16 @@ def test_an_option_that_is_new_or_gone_is_said_so() -> None:
 
 def test_a_changed_price_of_the_same_choice_is_one_row_under_its_new_name() -> None:
     rows = told(painted("orange"), painted("teal", "120.00"))
-    assert ("Price", "Badge in teal", "100.00 EUR", "120.00 EUR") in rows
+    assert ("Price", "Badge in teal", "€100.00", "€120.00") in rows
+
+
+def test_rows_are_in_the_readers_language_whoever_froze_the_build() -> None:
+    before, after = painted("orange", options=()), painted("teal", "120.00")
+    fit = before.fits["front"].model_copy(update={"verdict": "no"})
+    before = before.model_copy(update={"fits": {**before.fits, "front": fit}})
+    with translation.override("de"):
+        rows = told(before, after)
+
+    assert ("Auswahl", "Badge in teal", "", "ja") in rows
+    assert ("Preis", "Badge in teal", "100,00\xa0€", "120,00\xa0€") in rows
+    assert ("Passung", "Vorderachse", "passt nicht", "passt") in rows

@@ -51,7 +51,11 @@ def test_a_cancelled_job_keeps_what_cannot_be_sent_back() -> None:
 
     found = refund_due(job)
 
-    assert (found.amount, found.kept, found.kept_for) == (180, 120, ("1 each Wheel A 8 x 18: 120.00",))
+    assert (found.amount, found.kept, found.lines) == (
+        180,
+        120,
+        (("1\xa0× Wheel A 8 x 18", Decimal("120.00")),),
+    )
 
 
 def test_of_an_order_that_ended_only_the_goods_that_came_are_kept() -> None:

@@ -7,6 +7,7 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
+from shop.jobs.said import hold_of
 from shop.models import Job, Payment, Refund
 from shop.money import refunds
 from shop.money.account import account
@@ -58,11 +59,11 @@ def test_what_is_on_order_for_it_is_named_as_in_question_until_the_money_is_back
 
     undo_payment(payment_id=payment.pk, by=None, note="bounced", bounced=True)
     assert in_state(job) == "deposit_due"
-    assert order.number in job.on_hold_reason
+    assert order.number in hold_of(job)
 
     pay(job)
     assert in_state(job) == "deposit_in"
-    assert job.on_hold_reason == ""
+    assert not job.is_held
 
 
 @pytest.mark.parametrize("state", ["in_the_bay", "ready"])
@@ -72,7 +73,7 @@ def test_a_vehicle_that_is_here_is_held_where_it_is(state: str) -> None:
     Job.objects.update(state=state)
     undo_payment(payment_id=payment.pk, by=None, note="bounced", bounced=True)
     assert in_state(job) == state
-    assert job.on_hold_reason.startswith("Deposit gone")
+    assert hold_of(job).startswith("Deposit gone")
 
 
 def test_a_persons_own_hold_stands() -> None:

@@ -9,6 +9,7 @@ import pytest
 from django.utils import timezone
 
 from shop.jobs import service as jobs
+from shop.jobs.said import hold_of
 from shop.models import Job, PurchaseOrder, Receipt, Reservation, StockLevel, StockMovement
 from shop.parts.quantities import sku_of
 from shop.parts.service import (
@@ -180,11 +181,11 @@ def test_what_is_not_coming_holds_the_job_says_which_and_is_short_again() -> Non
     close_line(order_id=order.pk, line_id=line.pk, why="no longer made")
 
     job.refresh_from_db()
-    assert job.on_hold_reason == "Parts short: 4 × Wheel A 8 x 18 will not come as ordered"
+    assert hold_of(job) == "Parts short: 4\xa0× Wheel A 8 x 18 will not come as ordered"
     assert [need.quantity for need in plan_orders()[0].needs] == [4]
     place_order(supplier="northwheel", by=None)
     job.refresh_from_db()
-    assert (job.on_hold_reason, shortages(job)) == ("", [])
+    assert (job.is_held, shortages(job)) == (False, [])
 
 
 def test_a_persons_hold_is_left_alone() -> None:
