@@ -168,7 +168,7 @@ def _announce(job: Job, found: Evaluation, entry: Entry, who: Actor, *, tell: bo
     rewrite_operations(job, found)
     note_words(job, found)
     job_opened.send(Job, job=job, evaluation=found)
-    follows = {"follows": entry.follows.number} if entry.follows else {}
+    follows: dict[str, Any] = {"follows": entry.follows.number} if entry.follows else {}
     action = f"job.entered_{entry.kind.replace(' ', '_')}"
     noted = record(job, who, action, to=job.state, revision=job.revision.number, **follows)
     if entry.follows:

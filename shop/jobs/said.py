@@ -60,7 +60,7 @@ def worded(kept: Kept, job: Job | None = None) -> str:
     name, figures = str(kept.get("id", "")), kept.get("figures", {})
     try:
         return str(SENTENCES[name]) % _shown(figures, job)
-    except (KeyError, ValueError, TypeError):
+    except (LookupError, ArithmeticError, ValueError, TypeError):
         return name
 
 
