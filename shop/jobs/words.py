@@ -48,7 +48,7 @@ ACTION_WORDS = {
     "job.link_renewed": _("customer’s link renewed"),
     "job.link_mailed": _("customer’s link mailed again"),
     "customer.forgotten": _("customer’s data erased"),
-    "tracking.consent_given": _("customer agreed to the terms"),
+    "tracking.consent_given": _("what the customer agreed to was kept"),
     "message.answer_reminder": _("reminded of the answer"),
     "message.booked_reminder": _("reminded of the day"),
     "message.recheck_reminder": _("reminded of the recheck"),

@@ -36,7 +36,7 @@ def keep(job, name, **figures):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shop', '0019_no_tokens_kept'),
+        ('shop', '0020_book_in_and_replacements'),
     ]
 
     operations = [
