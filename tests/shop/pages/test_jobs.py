@@ -227,8 +227,8 @@ def test_two_revisions_are_compared(client) -> None:
     factories.revision(changed, spec=job.spec, made_by="mira", why="Without wheels.")
     page = client.get(reverse("shop:difference", args=[job.number, 1, 2]))
     rows = {(row.what, row.before, row.after) for rows in page.context["areas"].values() for row in rows}
-    assert ("Total", "1190.00 EUR", "1071.00 EUR") in rows
-    assert ("Wheel A 8 x 18, front and rear axle", "4 each", "") in rows
+    assert ("Total", "€1,190.00", "€1,071.00") in rows
+    assert ("Wheel A 8 x 18, front and rear axle", "4\xa0×", "") in rows
     assert client.get(reverse("shop:difference", args=[job.number, 1, 9])).status_code == 404
 
 
