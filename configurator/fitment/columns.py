@@ -26,7 +26,7 @@ def _many(parts: Sequence[Any], readers: Readers, shape: tuple[int, ...]) -> Sim
 
 def _column(values: list[float], shape: tuple[int, ...]) -> Any:
     """Return an array, or one float where all are the same: then no grid need vary on that axis for it."""
-    if len(set(values)) == 1 or all(value != value for value in values):
+    if values and (len(set(values)) == 1 or all(value != value for value in values)):
         return values[0]
     return np.array(values, dtype=float).reshape(shape)
 

@@ -138,7 +138,7 @@ def _without_tyre(q: Quantities, spacers: int, wheels: int) -> tuple[NDArray[np.
     keys = np.zeros((1, spacers, wheels), dtype=np.uint8)
     alive = np.arange(wheels)
     for places in (range(_BRAKES), (_BRAKES,)):
-        if not alive.size:
+        if not alive.size or not spacers:
             break
         found = reduce(np.maximum, _keys_of(_of_wheels(q, alive), places), keys[..., alive])
         keys[..., alive] = found

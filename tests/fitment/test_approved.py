@@ -1,7 +1,8 @@
 """The cross-sections that were looked at: whoever changes the drawing looks at them again and stores them.
 
-`python -m tests.fitment.test_approved` writes them anew. What is compared is what is drawn: elements, classes,
-colours and words exactly, numbers to a tenth of a pixel, so that a machine that rounds otherwise still agrees.
+`python -m tests.fitment.test_approved` writes them anew. What is compared is what is drawn: elements,
+classes, colours and words exactly, numbers to a tenth of a pixel, so that a machine that rounds otherwise
+still agrees.
 """
 
 import re

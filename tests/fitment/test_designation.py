@@ -138,3 +138,38 @@ def test_case_and_spaces_do_not_matter(text, rnd):
         two.speed_symbol,
         two.extra_load,
     )
+
+
+@pytest.mark.parametrize(
+    ("text", "position", "reason"),
+    [
+        ("", 0, "no tyre designation given"),
+        ("205 ", 4, "here the construction is expected: R, ZR, RF, B, D or a dash, and before it / and the"
+         " aspect ratio"),
+        ("205/65R", 7, "here the rim diameter code is expected, such as 16"),
+        ("P205/65R16", 0, "sizes that begin with P are not read; use the metric form"),
+        ("x05/65R16", 0, "a tyre begins with its section width in mm, such as 205"),
+        ("55/65R16", 0, "a section width is 60 to 455 mm in steps of 5"),
+        ("460/65R16", 0, "a section width is 60 to 455 mm in steps of 5"),
+        ("205/15R16", 4, "an aspect ratio is 20 to 100 in steps of 5"),
+        ("205/105R16", 4, "an aspect ratio is 20 to 100 in steps of 5"),
+        ("205/65R98", 7, "no such rim diameter code"),
+        ("205/65R16 300T", 10, "no such load index"),
+        ("205/65R16 107/300T", 14, "no such load index"),
+        ("205/65R16 105/107T", 14, "the load index for twin fitment is above the single one"),
+        ("205/65R16 107O", 13, "no such speed symbol"),
+        ("205/65R16 107(O)", 14, "no such speed symbol"),
+        ("205/65R16 107", 10, "not a load index and speed symbol, nor a mark such as XL"),
+        ("2" * 81, 80, "longer than 80 characters"),
+        ("205/65R16 \x07", 10, "this character has no place in a tyre designation"),
+    ],
+)  # fmt: skip
+def test_refusals_in_full(text, position, reason):
+    with pytest.raises(TyreDesignationError) as caught:
+        parse_tyre(text)
+    assert (caught.value.position, caught.value.reason) == (position, reason)
+
+
+@pytest.mark.parametrize("size", ["60/100R10", "455/20R24", "205R14C", "145D13", "205/65RF16", "205/65-16"])
+def test_the_ends_of_the_range_are_read(size):
+    assert parse_tyre(size).designation == size
