@@ -7,6 +7,8 @@ from collections.abc import Collection, Iterable
 from pathlib import Path
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from configurator.pictures import Body, BodyError
 
 from .models import Generation
@@ -41,9 +43,18 @@ def notes(catalogue: Path, codes: Collection[str]) -> list[Finding]:
     found = []
     for code in sorted(set(codes) - files):
         left = "the drawing loaded before stays" if code in drawn else "the vehicle has no picture"
-        found.append(Finding(f"{FOLDER}/{code}.json", 0, "", f"The drawing is missing: {left}."))
+        found.append(
+            Finding(f"{FOLDER}/{code}.json", 0, "", _("The drawing is missing: %(left)s.") % {"left": left})
+        )
     for code in sorted(files - set(codes)):
-        found.append(Finding(f"{FOLDER}/{code}.json", 0, "code", f"No generation has the code ‘{code}’."))
+        found.append(
+            Finding(
+                f"{FOLDER}/{code}.json",
+                0,
+                "code",
+                _("No generation has the code ‘%(code)s’.") % {"code": code},
+            )
+        )
     return found
 
 
@@ -52,15 +63,20 @@ def _body(path: Path, code: str) -> tuple[Any, list[tuple[str, str]]]:
     try:
         body = json.loads(path.read_bytes())
     except (OSError, ValueError, RecursionError) as error:
-        return None, [("", f"The file is not proper JSON: {error}.")]
+        return None, [("", _("The file is not proper JSON: %(error)s.") % {"error": error})]
     if not isinstance(body, dict):
-        return None, [("", "The file must hold one JSON object.")]
+        return None, [("", _("The file must hold one JSON object."))]
     try:
         drawn = Body.from_dict(body)
     except BodyError as error:
         return None, [(place, _sentence(message)) for place, message in error.problems]
     if drawn.code != code:
-        return None, [("code", f"‘{drawn.code}’ stands in the drawing of ‘{code}’.")]
+        return None, [
+            (
+                "code",
+                _("‘%(code)s’ stands in the drawing of ‘%(code_2)s’.") % {"code": drawn.code, "code_2": code},
+            )
+        ]
     return body, []
 
 

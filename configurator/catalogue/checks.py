@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from django.utils.translation import gettext as _
 from stdnum import iban
 from stdnum.exceptions import ValidationError
 
@@ -21,20 +22,20 @@ def workshop(row: Any, known: Known) -> Iterator[Blame]:
     try:
         iban.validate(row.iban, check_country=False)
     except ValidationError:
-        yield "iban", "The IBAN’s check digits or its length are wrong."
+        yield "iban", _("The IBAN’s check digits or its length are wrong.")
 
 
 def finish(row: Any, known: Known) -> Iterator[Blame]:
     """A heat-resistant finish must say which colour it matches; a body colour has a paint code."""
     other = known.get("finishes", row.same_colour_as)
     if row.role == "heat" and other is None:
-        yield "same_colour_as", "A heat-resistant finish must say which finish it has the colour of."
+        yield "same_colour_as", _("A heat-resistant finish must say which finish it has the colour of.")
     if row.role != "heat" and other is not None:
-        yield "same_colour_as", "Only a heat-resistant finish has the colour of another."
+        yield "same_colour_as", _("Only a heat-resistant finish has the colour of another.")
     if other is not None and other.role == "heat":
-        yield "same_colour_as", f"‘{other.code}’ is itself a heat-resistant finish."
+        yield "same_colour_as", _("‘%(code)s’ is itself a heat-resistant finish.") % {"code": other.code}
     if row.role == "body" and not row.paint_code:
-        yield "paint_code", "A body colour needs the vehicle maker’s paint code."
+        yield "paint_code", _("A body colour needs the vehicle maker’s paint code.")
 
 
 def layer(row: Any, known: Known) -> Iterator[Blame]:
@@ -42,10 +43,18 @@ def layer(row: Any, known: Known) -> Iterator[Blame]:
     letter, product = row.voc_subcategory, row.voc_product
     limit = voc_limit(letter, product)
     if limit is None and product:
-        yield "voc_product", f"‘{product}’ is not in subcategory {letter} of Directive 2004/42/EC."
+        yield (
+            "voc_product",
+            _("‘%(product)s’ is not in subcategory %(letter)s of Directive 2004/42/EC.")
+            % {"product": product, "letter": letter},
+        )
     elif limit is not None and over_voc_limit(letter, row.voc_g_per_l, product):
         what = f"{product} in subcategory {letter}" if product else f"subcategory {letter}"
-        yield "voc_g_per_l", f"More than the {limit:g} g/l of Directive 2004/42/EC for {what}."
+        yield (
+            "voc_g_per_l",
+            _("More than the %(limit)s g/l of Directive 2004/42/EC for %(what)s.")
+            % {"limit": f"{limit:g}", "what": what},
+        )
 
 
 def layers(known: Known) -> Iterator[tuple[str, str, str]]:
@@ -56,18 +65,22 @@ def layers(known: Known) -> Iterator[tuple[str, str, str]]:
     for system, coats in stages.items():
         order = [COAT_ORDER.index(stage) for _, stage in sorted(coats)]
         if order != sorted(order):
-            yield f"{system}/{max(coats)[0]}", "stage", f"The coats of ‘{system}’ are not in painting order."
+            yield (
+                f"{system}/{max(coats)[0]}",
+                "stage",
+                _("The coats of ‘%(system)s’ are not in painting order.") % {"system": system},
+            )
     for system in known.all("paint_systems"):
         if system.code not in stages:
-            yield "", "system", f"The paint system ‘{system.code}’ has no coats."
+            yield "", "system", _("The paint system ‘%(code)s’ has no coats.") % {"code": system.code}
 
 
 def wheel(row: Any, known: Known) -> Iterator[Blame]:
     """A wheel has a drawn design, and both hole count and circle or neither."""
     if not literals.is_design(row.design):
-        yield "design", f"There is no drawn wheel design ‘{row.design}’."
+        yield "design", _("There is no drawn wheel design ‘%(design)s’.") % {"design": row.design}
     if (row.bolt_count is None) != (row.bolt_circle_mm is None):
-        yield "bolt_circle_mm", "Give both the number of holes and their circle, or neither."
+        yield "bolt_circle_mm", _("Give both the number of holes and their circle, or neither.")
 
 
 def tyre(row: Any, known: Known) -> Iterator[Blame]:
@@ -80,36 +93,36 @@ def tyre(row: Any, known: Known) -> Iterator[Blame]:
 def spacer(row: Any, known: Known) -> Iterator[Blame]:
     """Only a bolt-on spacer can change the bolt circle."""
     if row.kind == "slip_on" and row.wheel_bolt_circle_mm not in (None, row.bolt_circle_mm):
-        yield "wheel_bolt_circle_mm", "A slip-on spacer cannot change the bolt circle."
+        yield "wheel_bolt_circle_mm", _("A slip-on spacer cannot change the bolt circle.")
 
 
 def fastener(row: Any, known: Known) -> Iterator[Blame]:
     """Bolts have a shank length, nuts have none."""
     if row.kind == "bolt" and row.shank_mm is None:
-        yield "shank_mm", "A bolt needs its shank length."
+        yield "shank_mm", _("A bolt needs its shank length.")
     if row.kind == "nut" and row.shank_mm is not None:
-        yield "shank_mm", "A nut has no shank."
+        yield "shank_mm", _("A nut has no shank.")
 
 
 def ring(row: Any, known: Known) -> Iterator[Blame]:
     """A ring is a ring."""
     if row.outer_mm <= row.inner_mm:
-        yield "outer_mm", "The outside must be larger than the inside."
+        yield "outer_mm", _("The outside must be larger than the inside.")
 
 
 def generation(row: Any, known: Known) -> Iterator[Blame]:
     """Facts are options of that kind that the generation has; body colours are body colours."""
     if row.year_to is not None and row.year_to < row.year_from:
-        yield "year_to", "The last year lies before the first."
+        yield "year_to", _("The last year lies before the first.")
     for code in row.facts:
         option = known.get("options", code)
         if option.kind != "fact":
-            yield "facts", f"‘{code}’ is not a fact of a vehicle."
+            yield "facts", _("‘%(code)s’ is not a fact of a vehicle.") % {"code": code}
         elif option.generations and row.code not in option.generations:
-            yield "facts", f"‘{code}’ is not for ‘{row.code}’."
+            yield "facts", _("‘%(code)s’ is not for ‘%(code_2)s’.") % {"code": code, "code_2": row.code}
     for code in row.body_finishes:
         if known.get("finishes", code).role != "body":
-            yield "body_finishes", f"‘{code}’ is not a body colour."
+            yield "body_finishes", _("‘%(code)s’ is not a body colour.") % {"code": code}
 
 
 def axle(row: Any, known: Known) -> Iterator[Blame]:
@@ -125,7 +138,11 @@ def axles(known: Known) -> Iterator[tuple[str, str, str]]:
     for row in known.all("generations"):
         for position in ("front", "rear"):
             if f"{row.code}/{position}" not in there:
-                yield "", "generation", f"‘{row.code}’ has no {position} axle."
+                yield (
+                    "",
+                    "generation",
+                    _("‘%(code)s’ has no %(position)s axle.") % {"code": row.code, "position": position},
+                )
 
 
 def recipe(row: Any, known: Known) -> Iterator[Blame]:
@@ -134,37 +151,49 @@ def recipe(row: Any, known: Known) -> Iterator[Blame]:
     for number, step in enumerate(row.operation, 1):
         place = STAGES.index(step.stage)
         if place < latest:
-            yield f"operation.{number}.stage", f"‘{step.stage}’ comes before ‘{STAGES[latest]}’."
+            yield (
+                f"operation.{number}.stage",
+                _("‘%(stage)s’ comes before ‘%(latest)s’.") % {"stage": step.stage, "latest": STAGES[latest]},
+            )
         latest = max(latest, place)
         if step.paints and step.stage not in COAT_ORDER:
-            yield f"operation.{number}.paints", "Coats belong to prime, colour or lacquer."
+            yield f"operation.{number}.paints", _("Coats belong to prime, colour or lacquer.")
 
 
 def family(row: Any, known: Known) -> Iterator[Blame]:
     """Only an at-most family has a limit, and it needs one."""
     if (row.kind == "at_most") != (row.limit is not None):
-        yield "limit", "A limit belongs to an at-most family, and only to that."
+        yield "limit", _("A limit belongs to an at-most family, and only to that.")
 
 
 def option(row: Any, known: Known) -> Iterator[Blame]:
     """An option must be doable: recipe, paint system, area and length agree with each other."""
     if not literals.is_picture_part(row.picture_part):
-        yield "picture_part", f"The pictures know no part ‘{row.picture_part}’."
+        yield (
+            "picture_part",
+            _("The pictures know no part ‘%(picture_part)s’.") % {"picture_part": row.picture_part},
+        )
     if row.kind == "fact":
         if row.item or row.recipe or row.finish_choices:
-            yield "kind", "A fact of the vehicle has no item, recipe or finish."
+            yield "kind", _("A fact of the vehicle has no item, recipe or finish.")
         return
     made = known.get("recipes", row.recipe)
     if made is None:
-        yield "recipe", "Every option but a fact needs a recipe."
+        yield "recipe", _("Every option but a fact needs a recipe.")
         return
     if made.covers != "option":
-        yield "recipe", f"The recipe ‘{row.recipe}’ is not one for options."
+        yield "recipe", _("The recipe ‘%(recipe)s’ is not one for options.") % {"recipe": row.recipe}
     bases = {line.basis for line in made.material}
     if "length" in bases and not row.bond_length_m:
-        yield "bond_length_m", f"The recipe ‘{row.recipe}’ counts by metre, but there is no length."
+        yield (
+            "bond_length_m",
+            _("The recipe ‘%(recipe)s’ counts by metre, but there is no length.") % {"recipe": row.recipe},
+        )
     if "area" in bases and not row.paint_area_m2:
-        yield "paint_area_m2", f"The recipe ‘{row.recipe}’ counts by area, but there is no area."
+        yield (
+            "paint_area_m2",
+            _("The recipe ‘%(recipe)s’ counts by area, but there is no area.") % {"recipe": row.recipe},
+        )
     yield from _painting(row, made, known)
 
 
@@ -172,20 +201,26 @@ def _painting(row: Any, made: Any, known: Known) -> Iterator[Blame]:
     """An option that is painted needs system, area, a painting step and finishes that exist."""
     paints = any(step.paints for step in made.operation)
     if bool(row.finish_choices) != paints:
-        yield "finish_choices", "Finishes to choose and a painting step in the recipe belong together."
+        yield "finish_choices", _("Finishes to choose and a painting step in the recipe belong together.")
     if paints and not row.paint_system:
-        yield "paint_system", "What is painted needs a paint system."
+        yield "paint_system", _("What is painted needs a paint system.")
     if paints and not row.paint_area_m2:
-        yield "paint_area_m2", "What is painted needs its area."
+        yield "paint_area_m2", _("What is painted needs its area.")
     system = known.get("paint_systems", row.paint_system)
     heat = known.once("heat", _colours_with_heat_version)
     for code in row.finish_choices:
         if code in ("body", "accent"):
             continue
-        if known.get("finishes", code) is None:
-            yield "finish_choices", f"‘{code}’ is neither body, accent nor a finish."
+        finish = known.get("finishes", code)
+        if finish is None:
+            yield "finish_choices", _("‘%(code)s’ is neither body, accent nor a finish.") % {"code": code}
+        elif getattr(finish, "retired", False) and not row.retired:
+            yield "finish_choices", _("‘%(code)s’ is retired.") % {"code": code}
         elif system is not None and system.max_temperature_c and code not in heat:
-            yield "finish_choices", f"‘{code}’ has no heat-resistant version, which this part needs."
+            yield (
+                "finish_choices",
+                _("‘%(code)s’ has no heat-resistant version, which this part needs.") % {"code": code},
+            )
 
 
 def _colours_with_heat_version(known: Known) -> set[str]:
@@ -198,7 +233,11 @@ def accents(known: Known) -> Iterator[tuple[str, str, str]]:
     heat = known.once("heat", _colours_with_heat_version)
     for row in known.all("finishes"):
         if row.role == "accent" and row.code not in heat:
-            yield row.code, "code", f"The accent colour ‘{row.code}’ has no heat-resistant version."
+            yield (
+                row.code,
+                "code",
+                _("The accent colour ‘%(code)s’ has no heat-resistant version.") % {"code": row.code},
+            )
 
 
 def rule(row: Any, known: Known) -> Iterator[Blame]:

@@ -6,6 +6,9 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
+from django.utils.translation import gettext as _
+
+from . import words
 from .rows import Row
 
 Blame = tuple[str, str]
@@ -39,14 +42,19 @@ class Known:
         return self.rows.get(namespace, {}).values()
 
 
-def references(row: Row | Any, known: Known, prefix: str = "") -> Iterator[Blame]:
-    """Yield every code that names no row, nested rows included."""
+def references(row: Row | Any, known: Known, prefix: str = "", retired: bool = False) -> Iterator[Blame]:
+    """Yield every code that names no row, or one that is retired while this is not; nested rows included."""
+    retired = retired or bool(getattr(row, "retired", False))
     for name, namespace in (*row.refs.items(), *row.many.items(), *row.lists.items()):
         value = getattr(row, name)
-        for code in value if isinstance(value, list) else [value]:
-            missing = code and known.get(namespace, code) is None
-            if missing and not {code, ""} & known.broken.get(namespace, set()):
-                yield prefix + name, f"‘{code}’ is not among the {namespace.replace('_', ' ')}."
+        for code in filter(None, value if isinstance(value, list) else [value]):
+            other = known.get(namespace, code)
+            unsure = {code, ""} & known.broken.get(namespace, set())
+            if other is None and not unsure:
+                named = {"code": code, "kind": words.PLURAL[namespace]}
+                yield prefix + name, _("‘%(code)s’ is not among the %(kind)s.") % named
+            elif getattr(other, "retired", False) and not retired:
+                yield prefix + name, _("‘%(code)s’ is retired.") % {"code": code}
     for name in row.nested:
         for number, inner in enumerate(getattr(row, name), 1):
-            yield from references(inner, known, f"{prefix}{name}.{number}.")
+            yield from references(inner, known, f"{prefix}{name}.{number}.", retired)

@@ -14,6 +14,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Literal
 
+from django.utils.translation import gettext as _
 from pydantic import Field, StringConstraints, ValidationError
 
 from . import messages, sources
@@ -52,7 +53,7 @@ def read(folder: Path) -> tuple[list[Translated], list[Finding]]:
     for path in sorted(folder.glob("texts.*.csv")):
         match = NAME.fullmatch(path.name)
         if match is None:
-            findings.append(Finding(path.name, 0, "", "Name it for its language, such as texts.de.csv."))
+            findings.append(Finding(path.name, 0, "", _("Name it for its language, such as texts.de.csv.")))
             continue
         entries, wrong = sources.read(path, "", TextRow.model_fields)
         findings += wrong
@@ -74,7 +75,14 @@ def _judged(entry: Entry, seen: dict[str, int]) -> Iterator[TextRow | Finding]:
     wrong = [Finding(entry.file, entry.row, name, message) for name, message in _blames(row)]
     first = seen.setdefault(row.key(), entry.row)
     if first != entry.row:
-        wrong.append(Finding(entry.file, entry.row, "field", f"This text is there already (row {first})."))
+        wrong.append(
+            Finding(
+                entry.file,
+                entry.row,
+                "field",
+                _("This text is there already (row %(first)s).") % {"first": first},
+            )
+        )
     if wrong:
         yield from wrong
     else:
@@ -83,9 +91,13 @@ def _judged(entry: Entry, seen: dict[str, int]) -> Iterator[TextRow | Finding]:
 
 def _blames(row: TextRow) -> Iterator[tuple[str, str]]:
     if row.field not in FIELDS[row.kind]:
-        yield "field", f"Only these of {row.kind} are translated: {', '.join(FIELDS[row.kind])}."
+        yield (
+            "field",
+            _("Only these of %(kind)s are translated: %(kind_2)s.")
+            % {"kind": row.kind, "kind_2": ", ".join(FIELDS[row.kind])},
+        )
     if not row.source and ("." in row.field or not (row.code or row.kind == "workshop")):
-        yield "source", "Give the text that it was translated from."
+        yield "source", _("Give the text that it was translated from.")
 
 
 def write(rows: list[Translated]) -> None:

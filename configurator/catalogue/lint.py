@@ -10,8 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from types import SimpleNamespace
+from typing import Any
 
 from django.conf import settings
+from django.utils.translation import gettext as _
 
 from configurator import rules as engine
 
@@ -121,7 +123,7 @@ def _message(one: engine.Finding, rules: Ruleset, generation: m.Generation) -> s
     if one.kind == "never_matters" and said:
         return f"Other rules say the same already: {said}"
     if one.kind == "never_matters":
-        return "Nothing that can be chosen ever breaks it."
+        return _("Nothing that can be chosen ever breaks it.")
     if one.kind == "one_possible_option":
         family = next(family for family in rules.engine.problem.families if family.id == one.subject)
         only = ", ".join(rules.names.get(option, option) for option in one.choices)
@@ -164,7 +166,9 @@ def _never_matters(catalogue: Catalogue, rulesets: Rulesets, answers: Answers) -
             places.setdefault(rules.rule_code(one), []).append((code, one))
     for code in (code for code, row in catalogue.rules.items() if row.active):
         if code not in places:
-            yield LintRow("never_matters", code, "It speaks of nothing that any vehicle is offered.", False)
+            yield LintRow(
+                "never_matters", code, _("It speaks of nothing that any vehicle is offered."), False
+            )
         elif all(place in idle for place in places[code]):
             yield LintRow("never_matters", code, idle[places[code][0]].message, False)
 
@@ -176,7 +180,10 @@ def untranslated(catalogue: Catalogue) -> Iterator[LintRow]:
     for language in sorted({*offered, *catalogue.texts.languages}):
         if language not in catalogue.texts.languages:
             count = len(texts.every(catalogue))
-            message = f"There is no texts.{language}.csv: all {count} texts stay as they are."
+            message = _("There is no texts.%(language)s.csv: all %(count)s texts stay as they are.") % {
+                "language": language,
+                "count": count,
+            }
             yield LintRow("untranslated", language, message, False)
             continue
         for text in texts.missing(catalogue, language):
@@ -203,27 +210,40 @@ def unknown_words(catalogue: Catalogue) -> Iterator[LintRow]:
                 yield LintRow("unknown_option", rule.code, wrong, rule.active)
         for line in rule.brings:
             if line["item"] not in catalogue.items:
-                yield LintRow("unknown_option", rule.code, f"There is no item ‘{line['item']}’.", rule.active)
+                yield LintRow(
+                    "unknown_option",
+                    rule.code,
+                    _("There is no item ‘%(item)s’.") % {"item": line["item"]},
+                    rule.active,
+                )
     for generation in catalogue.generations.values():
         for code in generation.facts:
             if code not in catalogue.options:
                 yield LintRow(
-                    "unknown_option", generation.code, f"There is no fact ‘{code}’.", True, generation.code
+                    "unknown_option",
+                    generation.code,
+                    _("There is no fact ‘%(code)s’.") % {"code": code},
+                    True,
+                    generation.code,
                 )
 
 
 def stored(catalogue: Catalogue) -> Known:
-    """Return what rules may name, in the shape in which the files are checked."""
+    """Return what rules may name, retired rows too, in the shape in which the files are checked."""
+
+    def every(name: str) -> dict[str, Any]:
+        return {**getattr(catalogue, name), **catalogue.retired.get(name, {})}
+
     return Known(
         {
-            "options": dict(catalogue.options),
+            "options": every("options"),
             "wheels": {
                 code: SimpleNamespace(
                     code=code, finish=one.finish.code, diameter_in=one.diameter_in, width_in=one.width_in
                 )
-                for code, one in catalogue.wheels.items()
+                for code, one in every("wheels").items()
             },
-            "tyres": dict(catalogue.tyres),
-            "spacers": dict(catalogue.spacers),
+            "tyres": every("tyres"),
+            "spacers": every("spacers"),
         }
     )

@@ -10,6 +10,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from typing import Any
 
+from django.utils.translation import gettext as _
+
 from configurator.fitment import TyreDesignationError, parse_tyre
 from configurator.pictures.vocabulary import PARTS
 from configurator.pictures.wheels import DESIGNS
@@ -71,8 +73,10 @@ def problem(literal: str, codes: set[str], tags: set[str]) -> str:
     """Return what is wrong with a literal, or nothing."""
     name = literal.removeprefix("!")
     if name.startswith("tag:"):
-        return "" if name[4:] in tags else f"No option or part has the tag ‘{name[4:]}’."
-    return "" if name in codes else f"‘{name}’ is neither an option nor a part of an axle."
+        return "" if name[4:] in tags else _("No option or part has the tag ‘%(name)s’.") % {"name": name[4:]}
+    return (
+        "" if name in codes else _("‘%(name)s’ is neither an option nor a part of an axle.") % {"name": name}
+    )
 
 
 def rule_findings(row: Any, codes: set[str], tags: set[str]) -> Iterator[tuple[str, str]]:
@@ -91,17 +95,17 @@ def shape(
     """Yield the field and message where a rule lacks what its kind needs."""
     conditions = list(if_all)
     if not conditions:
-        yield "if_all", "A rule needs a condition."
+        yield "if_all", _("A rule needs a condition.")
     if kind == "needs" and not list(then_any):
-        yield "then_any", "Say what is needed: one of these must be chosen."
+        yield "then_any", _("Say what is needed: one of these must be chosen.")
     if kind == "excludes" and len(conditions) < 2:
-        yield "if_all", "Name at least two that do not go together."
+        yield "if_all", _("Name at least two that do not go together.")
     if kind != "needs" and list(then_any):
-        yield "then_any", "Only a rule of the kind ‘needs’ has these."
+        yield "then_any", _("Only a rule of the kind ‘needs’ has these.")
     if kind == "brings" and not brings:
-        yield "brings", "Say which items it brings."
+        yield "brings", _("Say which items it brings.")
     if kind != "brings" and brings:
-        yield "brings", "Only a rule of the kind ‘brings’ has these."
+        yield "brings", _("Only a rule of the kind ‘brings’ has these.")
 
 
 def tyre_problem(designation: str) -> str:
@@ -109,7 +113,10 @@ def tyre_problem(designation: str) -> str:
     try:
         parse_tyre(designation)
     except TyreDesignationError as error:
-        return f"‘{designation}’ is not a tyre designation: {error}."
+        return _("‘%(designation)s’ is not a tyre designation: %(error)s.") % {
+            "designation": designation,
+            "error": error,
+        }
     return ""
 
 

@@ -5,60 +5,61 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from django.utils.translation import gettext_lazy as _
 from pydantic import ValidationError
 
 from .sources import Entry, Finding
 
 PLAIN = {
-    "missing": "Something must stand here.",
-    "extra_forbidden": "There is no such field.",
-    "float_parsing": "{value} is not a number.",
-    "float_type": "{value} is not a number.",
-    "int_parsing": "{value} is not a whole number.",
-    "int_type": "{value} is not a whole number.",
-    "int_from_float": "{value} is not a whole number.",
-    "int_parsing_size": "{value} is too large.",
-    "decimal_parsing": "{value} is not a number.",
-    "decimal_type": "{value} is not a number.",
-    "decimal_max_digits": "{value} has too many digits.",
-    "decimal_max_places": "{value} has more decimal places than {decimal_places}.",
-    "decimal_whole_digits": "{value} has too many digits.",
-    "finite_number": "{value} is not a finite number.",
-    "bool_parsing": "{value} is neither yes nor no.",
-    "bool_type": "{value} is neither yes nor no.",
-    "greater_than": "{value} must be more than {gt}.",
-    "greater_than_equal": "{value} must be at least {ge}.",
-    "less_than": "{value} must be less than {lt}.",
-    "less_than_equal": "{value} must be at most {le}.",
-    "literal_error": "{value} is not one of {expected}.",
-    "string_type": "{value} is not text.",
-    "string_too_long": "The text is longer than {max_length} characters.",
-    "string_too_short": "Something must stand here.",
-    "string_pattern_mismatch": "{value} is not written as it should be: {hint}.",
-    "list_type": "{value} is not a list.",
-    "too_short": "At least {min_length} must stand here.",
-    "too_long": "At most {max_length} may stand here.",
+    "missing": _("Something must stand here."),
+    "extra_forbidden": _("There is no such field."),
+    "float_parsing": _("{value} is not a number."),
+    "float_type": _("{value} is not a number."),
+    "int_parsing": _("{value} is not a whole number."),
+    "int_type": _("{value} is not a whole number."),
+    "int_from_float": _("{value} is not a whole number."),
+    "int_parsing_size": _("{value} is too large."),
+    "decimal_parsing": _("{value} is not a number."),
+    "decimal_type": _("{value} is not a number."),
+    "decimal_max_digits": _("{value} has too many digits."),
+    "decimal_max_places": _("{value} has more decimal places than {decimal_places}."),
+    "decimal_whole_digits": _("{value} has too many digits."),
+    "finite_number": _("{value} is not a finite number."),
+    "bool_parsing": _("{value} is neither yes nor no."),
+    "bool_type": _("{value} is neither yes nor no."),
+    "greater_than": _("{value} must be more than {gt}."),
+    "greater_than_equal": _("{value} must be at least {ge}."),
+    "less_than": _("{value} must be less than {lt}."),
+    "less_than_equal": _("{value} must be at most {le}."),
+    "literal_error": _("{value} is not one of {expected}."),
+    "string_type": _("{value} is not text."),
+    "string_too_long": _("The text is longer than {max_length} characters."),
+    "string_too_short": _("Something must stand here."),
+    "string_pattern_mismatch": _("{value} is not written as it should be: {hint}."),
+    "list_type": _("{value} is not a list."),
+    "too_short": _("At least {min_length} must stand here."),
+    "too_long": _("At most {max_length} may stand here."),
     "value_error": "{error}",
-    "tuple_type": "{value} is not a pair radius:y.",
+    "tuple_type": _("{value} is not a pair radius:y."),
 }
 
 HINTS = {
-    "hex": "a colour such as #a1b2c3",
-    "accent_wanted_hex": "a colour such as #a1b2c3",
-    "thread": "a thread such as M14x1.5",
-    "seat": "cone60, ball13 or flat",
-    "picture_part": "lower-case letters and underscores",
-    "country": "two capital letters, as DE",
-    "currency": "three capital letters, as EUR",
-    "email": "an address such as name@example.org",
+    "hex": _("a colour such as #a1b2c3"),
+    "accent_wanted_hex": _("a colour such as #a1b2c3"),
+    "thread": _("a thread such as M14x1.5"),
+    "seat": _("cone60, ball13 or flat"),
+    "picture_part": _("lower-case letters and underscores"),
+    "country": _("two capital letters, as DE"),
+    "currency": _("three capital letters, as EUR"),
+    "email": _("an address such as name@example.org"),
 }
-CODE_HINT = "lower-case letters, digits, dot, plus and dash"
+CODE_HINT = _("lower-case letters, digits, dot, plus and dash")
 
 
 def listed(words: list[str]) -> str:
     """Return ``'a', 'b' or 'c'``."""
     quoted = [f"'{word}'" for word in words]
-    return " or ".join(part for part in (", ".join(quoted[:-1]), quoted[-1]) if part)
+    return str(_(" or ")).join(part for part in (", ".join(quoted[:-1]), quoted[-1]) if part)
 
 
 def as_sentence(text: str) -> str:
@@ -88,7 +89,7 @@ def plain(kind: str, error: Any, place: str) -> str:
     if pattern is None:
         return str(error["msg"])[:200] + "."
     try:
-        return pattern.format(**words)
+        return str(pattern).format(**words)
     except KeyError:
         return str(error["msg"])[:200] + "."
 

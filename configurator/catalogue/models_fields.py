@@ -26,3 +26,8 @@ def endpoint_field() -> models.CharField:
         validators=[RegexValidator(r"^[0-9]{4}:[^\s:][^\s]*$", "Write scheme:identifier, as 9930:DE123.")],
         help_text="electronic address for orders, scheme:identifier, such as 9930:DE123456789",
     )
+
+
+def retired_field() -> models.BooleanField:
+    """Return the mark of a row that is offered no longer, and can be brought back."""
+    return models.BooleanField(default=False, help_text="not offered any more; can be brought back")

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 from django.db import models
 
-from .models_fields import code_field, endpoint_field
+from .models_fields import code_field, endpoint_field, retired_field
 
 
 class Supplier(models.Model):
@@ -29,6 +29,7 @@ class Supplier(models.Model):
         choices=[("en-gb", "English"), ("de", "Deutsch")],
         help_text="in which orders are written",
     )
+    retired = retired_field()
 
     class Meta:
         ordering = ["name"]
@@ -59,6 +60,7 @@ class Item(models.Model):
     lead_time_days = models.PositiveSmallIntegerField(null=True, blank=True, help_text="else the supplier's")
     returnable = models.BooleanField(default=True, help_text="the supplier takes it back unused")
     mass_kg = models.FloatField(null=True, blank=True)
+    retired = retired_field()
 
     class Meta:
         ordering = ["code"]

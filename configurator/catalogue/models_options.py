@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from .models_fields import code_field
+from .models_fields import code_field, retired_field
 from .models_items import Item
 from .models_paint import PaintSystem
 from .models_vehicles import Generation
@@ -66,6 +66,7 @@ class Option(models.Model):
     picture_part = models.CharField(max_length=40, blank=True, help_text="shape id that it changes")
     tags = models.JSONField(default=list, blank=True)
     position = models.PositiveSmallIntegerField(default=0)
+    retired = retired_field()
 
     class Meta:
         ordering = ["family__position", "position", "code"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from .models_fields import HEX, code_field
+from .models_fields import HEX, code_field, retired_field
 from .models_items import Item
 
 
@@ -83,6 +83,7 @@ class Finish(models.Model):
     same_colour_as = models.ForeignKey(
         "self", models.PROTECT, null=True, blank=True, related_name="heat_versions", help_text="heat finishes"
     )
+    retired = retired_field()
 
     class Meta:
         ordering = ["role", "name"]

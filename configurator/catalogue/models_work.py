@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
-from .models_fields import code_field
+from .models_fields import code_field, retired_field
 from .models_items import Item
 
 
@@ -23,6 +23,7 @@ class Recipe(models.Model):
     code = code_field()
     name = models.CharField(max_length=120)
     covers = models.CharField(max_length=10, choices=Covers.choices, default=Covers.OPTION)
+    retired = retired_field()
 
     class Meta:
         ordering = ["code"]

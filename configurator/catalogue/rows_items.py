@@ -44,6 +44,7 @@ class SupplierRow(Row):
     legal_name: str = ""
     endpoint: Endpoint = ""
     language: Literal["en-gb", "de"] = "en-gb"
+    retired: bool = False
 
 
 class ItemRow(Row):
@@ -63,6 +64,7 @@ class ItemRow(Row):
     lead_time_days: Days | None = None
     returnable: bool = True
     mass_kg: Kilograms | None = None
+    retired: bool = False
     refs = {"supplier": "suppliers"}
 
 

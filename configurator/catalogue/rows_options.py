@@ -44,6 +44,7 @@ class OptionRow(Row):
     ) = ""
     tags: Words = []
     position: Count = 0
+    retired: bool = False
     refs = {"family": "families", "item": "items", "recipe": "recipes", "paint_system": "paint_systems"}
     many = {"generations": "generations"}
 

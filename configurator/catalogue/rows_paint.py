@@ -51,4 +51,5 @@ class FinishRow(Row):
     sheen: Literal["gloss", "satin", "matt"] = "gloss"
     paint_code: str = ""
     same_colour_as: Code | None = None
+    retired: bool = False
     refs = {"same_colour_as": "finishes"}

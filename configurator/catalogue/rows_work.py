@@ -41,6 +41,7 @@ class RecipeRow(Row):
     code: Code
     name: str
     covers: str = "option"
+    retired: bool = False
     operation: Annotated[list[OperationRow], Field(min_length=1, max_length=60)]
     material: Annotated[list[MaterialRow], Field(max_length=60)] = []
     nested = ("operation", "material")

@@ -18,11 +18,15 @@ from django.db.models import Model, Prefetch, QuerySet
 
 from . import models as m
 from . import texts, workshop
+from .models_parts import Part
 
 
 @dataclass(frozen=True)
 class Catalogue:
-    """Everything of one catalogue version by code; ``axles`` by (generation code, position)."""
+    """Everything of one catalogue version by code; ``axles`` by (generation code, position).
+
+    What is retired lies apart, by the name of the field that it would be in.
+    """
 
     version: int
     digest: str
@@ -43,6 +47,7 @@ class Catalogue:
     options: dict[str, m.Option]
     rules: dict[str, m.Rule]
     texts: texts.Texts = field(default_factory=texts.Texts)
+    retired: dict[str, dict[str, Any]] = field(default_factory=dict)
     _kept: dict[str, dict[Any, Any]] = field(init=False, repr=False, compare=False, default_factory=dict)
 
     def kept(self, name: str, *, most: int) -> dict[Any, Any]:
@@ -133,7 +138,19 @@ def read(version: int, digest: str) -> Catalogue:
         texts=texts.read(),
     )
     texts.speak(catalogue)
+    _set_aside(catalogue)
     return catalogue
+
+
+def _set_aside(catalogue: Catalogue) -> None:
+    """Take what is retired out of what is offered; an item keeps its name for papers, orders and shelves."""
+    offered: dict[str, dict[str, Any]] = {
+        name: getattr(catalogue, name)
+        for name in ("finishes", "wheels", "tyres", "spacers", "fasteners", "rings", "recipes", "options")
+    }
+    for name, rows in offered.items():
+        gone = [code for code, row in rows.items() if (row.item if isinstance(row, Part) else row).retired]
+        catalogue.retired[name] = {code: rows.pop(code) for code in gone}
 
 
 def _made_for() -> Prefetch[Any]:

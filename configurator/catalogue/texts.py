@@ -113,8 +113,11 @@ def idle(catalogue: Catalogue) -> list[tuple[str, Text]]:
     """Return the languages and places of translations whose row is no longer there."""
     there = {(text.kind, text.code, text.field) for text in every(catalogue)}
     said = {(text.kind, text.field, text.source) for text in every(catalogue)}
+    waiting = {(kind, code) for kind in FIELDS for code in catalogue.retired.get(kind, ())}
     gone = [
-        (one[0], Text(one[1], one[2], one[3], "")) for one in catalogue.texts.by_code if one[1:] not in there
+        (one[0], Text(one[1], one[2], one[3], ""))
+        for one in catalogue.texts.by_code
+        if one[1:] not in there and one[1:3] not in waiting
     ]
     for language, kind, name, source in catalogue.texts.by_source:
         if (kind, name, source) not in said:
