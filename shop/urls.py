@@ -15,6 +15,7 @@ from .parts.urls import job_patterns as of_parts
 from .parts.urls import orders_patterns, parts_patterns
 from .planning.urls import urlpatterns as of_planning
 from .privacy.urls import privacy_patterns
+from .range.urls import range_patterns
 from .tracking.urls import staff_patterns as of_calendar
 
 app_name = "shop"
@@ -28,6 +29,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/", include(settings_patterns)),
     path("calendar/", include(of_calendar)),
     path("privacy/", include(privacy_patterns)),
+    path("range/", include(range_patterns)),
     path("orders/", include(orders_patterns)),
     path("orders/", include(order_papers)),
     path("money/", include(money_patterns)),

@@ -337,3 +337,50 @@ CHOICES: dict[str, Any] = {
 def choice(value: str) -> str:
     """Return what people say for one of a field's words."""
     return str(CHOICES.get(value, value))
+
+
+HELP: dict[str, Any] = {
+    "code": _("how files, rules and jobs name it: lower-case letters, digits, dot, plus and dash"),
+    "finish_choices": _("the first is the default; empty: it is not painted"),
+    "generations": _("none ticked: every vehicle"),
+    "tags": _("words by which rules name several options, parted by blanks"),
+    "if_all": _("what must be chosen together for the rule to speak"),
+    "then_any": _("one of these is then needed; only for the kind “needs”"),
+    "reason": _("a customer reads it beside what is not possible"),
+    "facts": _("what a vehicle of this kind has unless the customer says otherwise"),
+    "share_key": _("steps of several recipes with the same word are done once"),
+    "same_colour_as": _("only for heat-resistant finishes"),
+    "offset_mm": _("from the rim’s centreline to the mounting face, positive when that lies outboard"),
+    "seat": _("cone60, ball13 or flat"),
+    "thread": _("such as M14x1.5"),
+    "designation": _("as the marking reads, such as 235/50R18 101H XL"),
+    "pack_size": _("the smallest quantity that the supplier sells"),
+    "unit_cost": _("what one unit costs the workshop"),
+    "unit_price": _("what the customer pays for one unit"),
+    "lead_time_days": _("empty: the supplier’s"),
+    "bolt_count": _("empty: on a centre axle"),
+    "fitted_inside_mm": _("empty: not known, which leaves a doubt"),
+    "inside_profile_mm": _("the inside of the barrel as points: radius and distance from the mounting face"),
+    "brake_envelope_mm": _("the outside of the brake as points: radius and distance from the hub face"),
+    "retired": _("not offered any more; it can be brought back"),
+    "country": _("two letters, such as DE"),
+    "endpoint": _("scheme and identifier, such as 9930:DE123456789"),
+    "legal_name": _("empty: the name above"),
+    "shank_mm": _("empty for nuts"),
+    "spigot_height_mm": _("0: there is none; empty: not known"),
+    "hex": _("such as #a1b2c3"),
+    "pocket_depth_mm": _("for studs that stand out of the hub"),
+    "position": _("smaller comes first"),
+    "year_to": _("empty: still built"),
+}
+"""What helps to fill a field in, where its name does not say it."""
+
+
+def help_text(name: str) -> str:
+    """Return what helps to fill a field in, or nothing."""
+    return str(HELP.get(name, ""))
+
+
+def yes_no(value: bool) -> str:
+    """Return yes or no."""
+    return str(_("yes") if value else _("no"))
