@@ -25,7 +25,25 @@ LITERALS = ("if_all", "then_any")
 IN_ORDER = ("finish_choices", *LITERALS)
 
 
-class InnerForm(forms.Form):
+class Judged(forms.Form):
+    """A form whose fields are judged by the files' checks alone, and say all the same which must be filled."""
+
+    needed: frozenset[str] = frozenset()
+
+    def full_clean(self) -> None:
+        """Have Django ask for nothing, so that every message is the checks' own."""
+        for one in self.fields.values():
+            one.required = False
+        super().full_clean()
+        self.mark_needed()
+
+    def mark_needed(self) -> None:
+        """Mark the fields that must be filled, for whoever reads the form."""
+        for name in self.needed & self.fields.keys():
+            self.fields[name].required = True
+
+
+class InnerForm(Judged):
     """One row within a row: a step of a recipe, what it uses up, what a rule brings."""
 
     def __init__(
@@ -36,6 +54,8 @@ class InnerForm(forms.Form):
         for inner in column.inner:
             self.fields[inner.name] = make_field(kind, inner, choices.get(inner.name))
         self.fields["gone"] = forms.BooleanField(required=False, label=_("Take out"))
+        self.needed = frozenset(inner.name for inner in column.inner if inner.required)
+        self.mark_needed()
 
 
 @dataclass
@@ -48,7 +68,7 @@ class Inner:
     kept: list[InnerForm] = field(default_factory=list)
 
 
-class RowForm(forms.Form):
+class RowForm(Judged):
     """One row of any kind. ``row`` is what was judged right, as plain values, once the form is valid.
 
     ``may`` are the fields that this person may change; the others show what stands and keep it.
@@ -83,6 +103,8 @@ class RowForm(forms.Form):
         self.inner = [self._inner(column, typed) for column in self.columns if column.inner]
         if texts is not None:
             texts.add_to(self, unjudged)
+        self.needed = frozenset(column.name for column in self.columns if column.required)
+        self.mark_needed()
 
     def _inner(self, column: Column, typed: Any) -> Inner:
         choices = {inner.name: options_of(self.kind.name, inner) for inner in column.inner}

@@ -86,6 +86,12 @@ class SheetLine:
         return f"{(price - cost) / price * 100:.0f}" if price else ""
 
 
+def in_cents(amount: Decimal) -> Decimal:
+    """Return an amount with two decimals, or with as many more as it has."""
+    exact = amount.quantize(Decimal("0.01"))
+    return exact if exact == amount else amount.normalize()
+
+
 def goods(asked: dict[str, Any]) -> QuerySet[Item]:
     """Return the goods that are not retired and match what was asked for."""
     found = Item.objects.filter(retired=False).select_related("supplier", *TYPED).order_by("name", "pk")
@@ -122,8 +128,9 @@ def sheet(asked: dict[str, Any], number: Any, data: Any = None) -> tuple[Any, li
             continue
         level = levels.get(item.code)
         shown = "" if level is None else f"{level.normalize():f}"
-        initial = {"seen": seen.mark, "was": shown, "quantity": level}
-        initial |= {name: Decimal(row[name]) for name in ("unit_cost", "unit_price")}
+        initial: dict[str, Any] = {"seen": seen.mark, "was": shown}
+        initial["quantity"] = None if level is None else Decimal(shown)
+        initial |= {name: in_cents(Decimal(row[name])) for name in ("unit_cost", "unit_price")}
         form = LineForm(data, prefix=item.code, initial=initial, name=item.name)
         lines.append(SheetLine(item, kind, row, form, seen.row is not None))
     return page, lines

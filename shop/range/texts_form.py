@@ -109,7 +109,7 @@ _LONG = frozenset({"terms", "local_codes", "caution", "summary", "reason"})
 
 
 def _field(name: str, language: str, is_long: bool) -> forms.CharField:
-    label = _("%(field)s in %(language)s") % {
+    label = _("%(field)s (%(language)s)") % {
         "field": words.field(name),
         "language": language_name(language),
     }
