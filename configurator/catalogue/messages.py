@@ -83,7 +83,7 @@ def plain(kind: str, error: Any, place: str) -> str:
     words = {
         "value": f"‘{str(error.get('input'))[:60]}’",
         "hint": HINTS.get(name, CODE_HINT),
-        **{key: value for key, value in (error.get("ctx") or {}).items() if key != "value"},
+        **{key: _short(value) for key, value in (error.get("ctx") or {}).items() if key != "value"},
     }
     pattern = PLAIN.get(kind)
     if pattern is None:
@@ -92,6 +92,11 @@ def plain(kind: str, error: Any, place: str) -> str:
         return str(pattern).format(**words)
     except KeyError:
         return str(error["msg"])[:200] + "."
+
+
+def _short(value: Any) -> Any:
+    """Return a bound as people write it: 0, not 0.0."""
+    return f"{value:g}" if isinstance(value, float) else value
 
 
 def _place(location: tuple[int | str, ...]) -> str:

@@ -26,9 +26,9 @@ def options_of(kind: str, column: Column) -> Choices | None:
     if column.refers:
         return rows_of(column.refers)
     if column.name == "design":
-        return [(name, name.replace("-", " ")) for name in sorted(DESIGNS)]
+        return [(name, name) for name in sorted(DESIGNS)]
     if column.name == "picture_part":
-        return [(name, name.replace("_", " ")) for name in sorted(PARTS)]
+        return [(name, name) for name in sorted(PARTS)]
     if column.name == "finish_choices":
         own = [("body", words.choice("body")), ("accent", words.choice("accent"))]
         return [*own, *rows_of("finishes")]
@@ -43,16 +43,17 @@ def rows_of(kind: str) -> Choices:
     found: QuerySet[Any, Any] = table._default_manager.all()
     if any(field.name == "retired" for field in table._meta.fields):
         found = found.filter(retired=False)
-    said = _said(kind)
+    said = said_of(kind_of(kind).place)
     return sorted(
         ((str(code), said.get(code, name)) for code, name in found.values_list("code", "name")),
         key=lambda one: one[1].casefold(),
     )
 
 
-def _said(kind: str) -> dict[str, str]:
+def said_of(place: str, field: str = "name") -> dict[str, str]:
+    """Return what rows of a namespace say in the reader's language, by code, as far as it is translated."""
     language = (get_language() or "en").split("-")[0]
-    texts = m.CatalogueText.objects.filter(language=language, kind=kind, field="name").exclude(code="")
+    texts = m.CatalogueText.objects.filter(language=language, kind=place, field=field).exclude(code="")
     return dict(texts.values_list("code", "text"))
 
 
@@ -73,10 +74,10 @@ def _literals() -> Iterator[tuple[str, Choices]]:
     yield from grouped.items()
     yield (
         _("Any option with the word"),
-        [(f"tag:{tag}", tag.replace("-", " ")) for tag in sorted(tags)],
+        [(f"tag:{tag}", tag) for tag in sorted(tags)],
     )
     on_parts = _tags_of_parts()
-    yield _("Any part of the kind"), [(f"tag:{tag}", tag.replace("-", " ")) for tag in sorted(on_parts)]
+    yield _("Any part of the kind"), [(f"tag:{tag}", tag) for tag in sorted(on_parts)]
     places = {"front": _("front"), "rear": _("rear")}
     for kind, plural in (("wheel", "wheels"), ("tyre", "tyres"), ("spacer", "spacers")):
         table = table_of(kind_of(plural))

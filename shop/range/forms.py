@@ -26,7 +26,7 @@ IN_ORDER = ("finish_choices", *LITERALS)
 
 
 class Judged(forms.Form):
-    """A form whose fields are judged by the files' checks alone, and say all the same which must be filled."""
+    """A form whose fields the files' checks judge alone, and that says all the same which must be filled."""
 
     needed: frozenset[str] = frozenset()
 
@@ -113,7 +113,7 @@ class RowForm(Judged):
         number = cells.count(typed, column.name) if typed is not None else len(rows)
         extra = 0 if self.is_bound else cells.EXTRA_ROWS
         for n in range(number + extra):
-            row = rows[n] if typed is None and n < len(rows) else {}
+            row = rows[n] if n < len(rows) else {}
             initial = {inner.name: cells.shown(inner, row.get(inner.name)) for inner in column.inner}
             if typed is not None and not self.is_bound:
                 initial = _typed_inner(column, typed, n)

@@ -17,9 +17,10 @@ from configurator.catalogue.models_parts import Part
 from configurator.catalogue.plain import Plain, key_of, of_stored, query, table_of
 from configurator.catalogue.rows import ItemRow
 
-from .choosing import options_of
+from .choosing import options_of, said_of
 
 PAGE = 50
+Rows = QuerySet[Any, Any]
 GOODS = ("items", "wheels", "tyres", "spacers", "fasteners", "centring_rings")
 LISTED: dict[str, tuple[str, ...]] = {
     "wheels": ("maker", "design", "finish", "width_in", "diameter_in", "offset_mm", "bolt_circle_mm"),
@@ -114,26 +115,39 @@ def found(kind: Kind, asked: Wanted) -> QuerySet[Any, Any]:
     rows = query(kind)
     own = {column.name: column for column in columns(kind.schema)}
     for word in asked.q.split():
-        hit = Q()
-        for name in SEARCHED:
-            if name in own:
-                hit |= Q(**{f"{path(kind, name)}__icontains": word})
-        rows = rows.filter(hit)
+        rows = rows.filter(_holds(kind, own, word))
     for name, value in dict(asked.filters).items():
         rows = rows.filter(_equals(kind, own[name], value))
-    if asked.state != "all":
-        gone = Q(**{path(kind, "retired"): True}) if "retired" in own else None
-        gone = Q(active=False) if "active" in own else gone
-        if gone is not None:
-            rows = rows.filter(gone) if asked.state == "retired" else rows.exclude(gone)
-        elif asked.state == "retired":
-            rows = rows.none()
+    rows = _in_state(kind, own, rows, asked.state)
     if asked.sort:
         down, name = ("-" if asked.sort.startswith("-") else ""), asked.sort.removeprefix("-")
         column = own[name]
         look_up = f"{path(kind, name)}__name" if column.refers and not column.is_list else path(kind, name)
         rows = rows.order_by(f"{down}{look_up}", "pk")
     return rows
+
+
+def _holds(kind: Kind, own: Mapping[str, Column], word: str) -> Q:
+    """Return the condition that a word stands in a row, or in the name of what it belongs to."""
+    hit = Q()
+    for name in SEARCHED:
+        if name in own:
+            hit |= Q(**{f"{path(kind, name)}__icontains": word})
+    for name in kind.schema.key_fields:
+        if name in kind.schema.refs:
+            hit |= Q(**{f"{name}__code__icontains": word}) | Q(**{f"{name}__name__icontains": word})
+    return hit
+
+
+def _in_state(kind: Kind, own: Mapping[str, Column], rows: Rows, state: str) -> Rows:
+    """Return the rows that are offered, or those that are retired, or all."""
+    gone = Q(**{path(kind, "retired"): True}) if "retired" in own else None
+    gone = Q(active=False) if "active" in own else gone
+    if state == "all":
+        return rows
+    if gone is None:
+        return rows.none() if state == "retired" else rows
+    return rows.filter(gone) if state == "retired" else rows.exclude(gone)
 
 
 def _equals(kind: Kind, column: Column, value: str) -> Q:
@@ -166,8 +180,10 @@ def line(kind: Kind, live: Plain | None, drafted: DraftRow | None, names: Names)
     seen = drafts.laid_over(drafted, live) if drafted else drafts.Seen(live, live, None)
     shown = seen.now or live or {}
     state = "" if drafted is None else "new" if live is None else "changed"
-    cells = tuple(names.cell(name, shown.get(name)) for name in headings(kind))
-    return Line(key_of(kind, shown), shown, cells, seen.mark, state)
+    cells = [names.cell(name, shown.get(name)) for name in headings(kind)]
+    if live is not None and shown.get(headings(kind)[0]) == live.get(headings(kind)[0]):
+        cells[0] = names.said.get(str(shown.get("code")), cells[0])
+    return Line(key_of(kind, shown), shown, tuple(cells), seen.mark, state)
 
 
 class Names:
@@ -177,6 +193,8 @@ class Names:
         self.kind = kind
         self.columns = {column.name: column for column in columns(kind.schema)}
         self.known: dict[str, dict[str, str]] = {}
+        first = headings(kind)[0]
+        self.said = said_of(kind.place, first) if first in ("name", "reason") else {}
 
     def cell(self, name: str, value: Any) -> Any:
         """Return a value as a list shows it."""

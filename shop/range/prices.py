@@ -21,7 +21,7 @@ from shop.parts.service import count
 from shop.parts.stock import StockError
 
 from .cells import given
-from .choosing import rows_of
+from .choosing import rows_of, said_of
 from .lists import GOODS
 
 PAGE = 40
@@ -76,6 +76,7 @@ class SheetLine:
     item: Item
     kind: str
     row: Plain
+    name: str
     form: LineForm
     drafted: bool
 
@@ -118,7 +119,7 @@ def sheet(asked: dict[str, Any], number: Any, data: Any = None) -> tuple[Any, li
     page = Paginator(goods(asked), PAGE).get_page(number)
     shelves = StockLevel.objects.filter(sku__in=[one.code for one in page.object_list])
     levels = dict(shelves.values_list("sku", "quantity"))
-    draft = drafts.shared()
+    draft, said = drafts.shared(), said_of("items")
     lines = []
     for item in page.object_list:
         kind = kind_of_item(item)
@@ -131,8 +132,9 @@ def sheet(asked: dict[str, Any], number: Any, data: Any = None) -> tuple[Any, li
         initial: dict[str, Any] = {"seen": seen.mark, "was": shown}
         initial["quantity"] = None if level is None else Decimal(shown)
         initial |= {name: in_cents(Decimal(row[name])) for name in ("unit_cost", "unit_price")}
-        form = LineForm(data, prefix=item.code, initial=initial, name=item.name)
-        lines.append(SheetLine(item, kind, row, form, seen.row is not None))
+        name = said.get(item.code, item.name)
+        form = LineForm(data, prefix=item.code, initial=initial, name=name)
+        lines.append(SheetLine(item, kind, row, name, form, seen.row is not None))
     return page, lines
 
 

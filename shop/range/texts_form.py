@@ -97,7 +97,8 @@ class TextFields:
 
     def _keep(self, form: Any, field: str, language: str, name: str, source: str, by: Any) -> None:
         text = str(form.data.get(form.add_prefix(field)) or "").strip()
-        if text == str(form.initial.get(field) or "").strip() or not source:
+        stands = str(form.initial.get(field) or "").strip(), self.of(language, name, source)
+        if text in stands or not source:
             return
         code = str(form.data.get("code") or self.code) if not self.code else self.code
         row = {"language": language, "kind": self.place, "code": code, "field": name}

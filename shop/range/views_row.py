@@ -115,11 +115,14 @@ def _kept(request: HttpRequest, kind: Kind, key: str, form: RowForm) -> bool:
 
 def _say_meanwhile(form: RowForm, error: drafts.EditedMeanwhileError) -> None:
     """Tell the second of two what the first has changed, and let a second press put theirs over it."""
-    first = told.changes(form.now, error.now)
-    what = "; ".join(f"{one.what}: {one.before or '–'} → {one.after or '–'}" for one in first)
+    apart = told.changes(error.now, form.row)
+    what = "; ".join(f"{one.what}: {one.before or '–'} ({one.after or '–'})" for one in apart)
     form.add_error(
         None,
-        _("%(who)s changed this row while you had it open (%(what)s). Save again to keep yours.")
+        _(
+            "%(who)s changed this row while you had it open. What it says now, yours in brackets: "
+            "%(what)s. Save again to keep yours."
+        )
         % {"who": error.who or _("Somebody"), "what": what or _("the whole row")},
     )
     typed: Any = form.data

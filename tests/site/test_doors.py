@@ -138,6 +138,24 @@ shop:plan_progress           all
 shop:plan_setup              manager
 shop:privacy                 manager
 shop:promises                reviewer manager
+shop:range                   buyer manager
+shop:range_add               manager
+shop:range_download          buyer manager
+shop:range_draft             buyer manager
+shop:range_drop              buyer manager
+shop:range_files             manager
+shop:range_history           buyer manager
+shop:range_prices            buyer manager
+shop:range_put_live          buyer manager
+shop:range_retire            manager
+shop:range_row               buyer manager
+shop:range_rows              buyer manager
+shop:range_take_back         manager
+shop:range_texts             manager
+shop:range_throw_away        manager
+shop:range_try               buyer manager
+shop:range_version           buyer manager
+shop:range_versions          buyer manager
 shop:reduce                  manager
 shop:refund                  manager
 shop:refund_paid             manager
@@ -183,7 +201,7 @@ tracking:write               link
 WHO = {line.split()[0]: " ".join(line.split()[1:]) for line in TABLE.strip().splitlines()}
 # Where fewer may press than may look.
 PRESSED_BY = {"shop:stock": "buyer manager"}
-FILLED = {"job": "K-2026-0001", "slug": "x", "str": "x", "int": "1"}
+FILLED = {"path": "x", "job": "K-2026-0001", "slug": "x", "str": "x", "int": "1"}
 # What a regular expression in an address wants.
 BY_NAME = {"number": "K-2026-0001", "kind": "quote", "form": "csv", "user_id": "1", "name": "shut",
            "deed": "close", "accent": "1f5f8b"}  # fmt: skip

@@ -14,6 +14,7 @@ from django.urls import NoReverseMatch, reverse
 from django.utils import translation
 
 from configurator.builds import confirming, service
+from configurator.catalogue import drafts
 from configurator.catalogue.snapshot import Catalogue
 from configurator.models import Spec
 from configurator.pages.told import told
@@ -179,6 +180,16 @@ STAFF = (
     "inbox", "jobs", "plan", "plan_setup", "numbers", "parts", "stock", "orders", "money", "owed", "invoices",
     "statements", "unmatched", "people", "promises", "settings",
 )  # fmt: skip
+OF_THE_CATALOGUE = (
+    ("range", ()), ("range_prices", ()), ("range_files", ()), ("range_draft", ()), ("range_try", ()),
+    ("range_versions", ()), ("range_texts", ("de",)), ("range_rows", ("wheels",)), ("range_rows", ("rules",)),
+    ("range_add", ("wheels",)), ("range_add", ("axles",)), ("range_add", ("recipes",)),
+    ("range_add", ("options",)), ("range_add", ("finishes",)), ("range_add", ("generations",)),
+    ("range_add", ("suppliers",)), ("range_add", ("paint_layers",)), ("range_add", ("spacers",)),
+    ("range_add", ("fasteners",)), ("range_add", ("families",)),
+    ("range_row", ("wheels", "torvik-6.5x16-5x112-et50-silver")),
+    ("range_history", ("wheels", "torvik-6.5x16-5x112-et50-silver")),
+)  # fmt: skip
 OF_A_JOB = (
     "job", "review", "amend", "bench", "difference", "job_dates", "job_parts", "job_money", "job_messages",
     "job_documents",
@@ -208,3 +219,26 @@ def addresses_of(names: tuple[str, ...], args: tuple[str, ...]) -> list[str]:
             found.append(reverse(f"shop:{name}", args=args))
     assert len(found) > len(names) / 2
     return found
+
+
+def test_the_pages_of_the_catalogue(job: Job) -> None:
+    client = Client()
+    client.force_login(factories.staff("manager", name="mira"))
+    wheel = drafts.look(None, "wheels", "torvik-6.5x16-5x112-et50-silver").now
+    assert wheel is not None
+    drafts.keep(kind="wheels", key=str(wheel["code"]), data={**wheel, "unit_price": "210"}, by=None)
+    found = {}
+    for name, args in OF_THE_CATALOGUE:
+        address = reverse(f"shop:{name}", args=args)
+        found[address] = in_german(client, address)
+    wrong = client.post(reverse("shop:range_add", args=["wheels"]), {"code": "A"}, **GERMAN)
+    assert wrong.status_code == 422
+    found["a form with mistakes"] = left_over(texts_of(wrong.content.decode()))
+    assert not any(found.values()), listed(found)
+
+
+def in_german(client: Client, address: str) -> list[str]:
+    """Return the English of a page, without what is data of the demonstration or a text to be translated."""
+    answer = client.get(address, **GERMAN)
+    assert answer.status_code == 200, address
+    return left_over(texts_of(answer.content.decode()))
