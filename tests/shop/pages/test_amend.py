@@ -73,7 +73,7 @@ def test_checking_shows_what_comes_of_it_and_stores_nothing(client, job) -> None
     data = posted(client, job) | {"do": "check", "spacer": "", "why": "typed before checking"}
     page = client.post(reverse("shop:amend", args=[job.number]), data)
     assert page.status_code == 200
-    assert any(row.what == "Front and rear spacer" for row in page.context["changes"])
+    assert any(row.what == "Spacers" for row in page.context["changes"])
     assert "typed before checking" in page.content.decode()
     assert job.spec.revisions.count() == 1
 
@@ -83,7 +83,7 @@ def test_an_update_in_place_answers_with_the_result_only(client, job) -> None:
     page = client.post(reverse("shop:amend", args=[job.number]), data, headers={"HX-Request": "true"})
     assert page.status_code == 200
     assert "<html" not in page.content.decode()
-    assert "Front and rear spacer" in page.content.decode()
+    assert "Spacers" in page.content.decode()
 
 
 def test_a_change_makes_a_revision_with_its_own_parts_work_and_deposit(client, job) -> None:
