@@ -8,10 +8,11 @@ from __future__ import annotations
 
 import hashlib
 import json
+import re
 from datetime import UTC, datetime
 from functools import lru_cache
 from pathlib import Path
-from typing import Any
+from typing import Any, Final
 
 import fontpkg_ibm_plex_sans_condensed as typeface
 import typst
@@ -20,6 +21,19 @@ from django.conf import settings
 TEMPLATES = Path(settings.BASE_DIR) / "templates" / "shop" / "documents"
 # A fixed date in the file's own data: the same content gives the same bytes.
 _WRITTEN = datetime(2000, 1, 1, tzinfo=UTC)
+
+STANDARDS: Final = ("a-2a", "ua-1")
+"""What papers keep to: ISO 19005-2 level A, to be kept for years, and ISO 14289-1, to be read aloud."""
+WITH_FILES: Final = ("a-3a", "ua-1")
+"""The same with other files inside (ISO 19005-3)."""
+# What the typeface and those beside it in the compiler have a shape for, as
+# `tests/shop/documents/test_standards.py` finds out. Both standards refuse anything else.
+_NO_SHAPE = re.compile(
+    "[^\t\n\r\x20-\x7e\xa0-\u024f\u0300-\u030f\u0370-\u0377\u0384-\u038a\u038c\u038e-\u03a1\u03a3-\u04ff"
+    "\u1e00-\u1eff\u2000-\u2027\u202f-\u2040\u2042\u2044-\u205f\u2070\u2071\u2074-\u208e\u2090-\u209c\u20a0-\u20bf"
+    "\u2190-\u22ff\u25a0-\u25ff]"
+)
+STAND_IN: Final = "\u25a1"
 
 
 @lru_cache(maxsize=1)
@@ -44,13 +58,25 @@ def digest(template: str, data: dict[str, Any]) -> str:
     return hashlib.sha256(_look_digest() + template.encode() + as_json(data).encode()).hexdigest()
 
 
-def pdf(template: str, data: dict[str, Any], *, standard: str = "") -> bytes:
-    """Return the paper, kept to a PDF standard such as ``a-3b`` when one is named.
+def pdf(template: str, data: dict[str, Any], *, standards: tuple[str, ...] = STANDARDS) -> bytes:
+    """Return the paper, tagged and kept to the PDF standards that are named.
 
-    Raises ``typst.TypstError`` when template and data do not fit each other.
+    A character without a shape in our fonts, such as an emoji in a customer's note, is printed as an empty
+    square. Raises ``typst.TypstError`` when template and data do not fit each other.
     """
-    options = {"pdf_standards": standard} if standard else {}
-    return bytes(_compile(template, data, format="pdf", timestamp=_WRITTEN, **options))
+    options = {"format": "pdf", "timestamp": _WRITTEN, "pdf_standards": list(standards)}
+    return bytes(_compile(template, printable(data), **options))
+
+
+def printable(value: Any) -> Any:
+    """Return texts, lists and mappings of them with ``STAND_IN`` for each character that has no shape."""
+    if isinstance(value, str):
+        return _NO_SHAPE.sub(STAND_IN, value)
+    if isinstance(value, dict):
+        return {name: printable(one) for name, one in value.items()}
+    if isinstance(value, list | tuple):
+        return [printable(one) for one in value]
+    return value
 
 
 def png(template: str, data: dict[str, Any], ppi: int = 90) -> list[bytes]:

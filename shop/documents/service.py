@@ -9,7 +9,7 @@ from typing import Any
 from django.conf import settings
 from django.core.files.base import ContentFile
 from django.db import transaction
-from django.utils import translation
+from django.utils import timezone, translation
 
 from configurator.outbox import service as outbox
 from configurator.outbox.handlers import PAPERS
@@ -37,8 +37,8 @@ class Sort:
     about: type[Job] | type[PurchaseOrder] | type[Invoice]
     content: Callable[[Any], dict[str, Any]]
     missing: Callable[[Any], str] = lambda about: ""
-    standard: str = ""
-    """The PDF standard it keeps to."""
+    standards: tuple[str, ...] = render.STANDARDS
+    """The PDF standards it keeps to."""
     finish: Callable[[bytes, Any], bytes] = lambda made, about: made
     """What is done with the PDF before it is kept."""
     is_final: bool = False
@@ -52,7 +52,9 @@ SORTS: dict[str, Sort] = {
     Kind.JOB_SHEET: Sort("job_sheet", Job, job_sheet),
     Kind.PURCHASE_ORDER: Sort("purchase_order", PurchaseOrder, purchase_order),
     Kind.HANDOVER: Sort("handover", Job, handover, no_handover),
-    Kind.INVOICE: Sort("invoice", Invoice, invoice, standard="a-3b", finish=with_xml, is_final=True),
+    Kind.INVOICE: Sort(
+        "invoice", Invoice, invoice, standards=render.WITH_FILES, finish=with_xml, is_final=True
+    ),
 }
 
 
@@ -77,7 +79,7 @@ def open_paper(*, kind: str, about: Job | PurchaseOrder | Invoice) -> Opened:
         kept = None
     made = _read(kept) if kept else None
     if made is None:
-        made = sort.finish(render.pdf(sort.template, data, standard=sort.standard), about)
+        made = sort.finish(render.pdf(sort.template, data, standards=sort.standards), about)
         _keep(kind, about.pk, digest, made)
     return Opened(made, f"{about.number}-{kind.replace(' ', '-')}.pdf")
 
@@ -85,7 +87,17 @@ def open_paper(*, kind: str, about: Job | PurchaseOrder | Invoice) -> Opened:
 def content_of(kind: str, about: Job | PurchaseOrder | Invoice) -> dict[str, Any]:
     """Return all that a paper says, in its language; raise ``NoPaperError`` when there is nothing to say."""
     with translation.override(language_of(kind, about)):
-        return {**labels(), **SORTS[kind].content(about)}
+        return {"dated": _dated(about), **labels(), **SORTS[kind].content(about)}
+
+
+def _dated(about: Job | PurchaseOrder | Invoice) -> dict[str, int]:
+    """Return the day of what a paper is about, for the file's own data: the same content, the same day."""
+    if isinstance(about, Invoice):
+        day = about.issued_on
+    else:
+        made_at = about.placed_at if isinstance(about, PurchaseOrder) else about.revision.made_at
+        day = timezone.localdate(made_at)
+    return {"year": day.year, "month": day.month, "day": day.day}
 
 
 FOR_CUSTOMERS = frozenset({Kind.QUOTE, Kind.SPECIFICATION, Kind.DEPOSIT, Kind.HANDOVER})

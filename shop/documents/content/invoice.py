@@ -33,7 +33,6 @@ def _said(about: Invoice) -> dict[str, Any]:
     return {
         "title": _("Credit note") if about.corrects else _("Invoice"),
         "number": about.number,
-        "dated": {"year": about.issued_on.year, "month": about.issued_on.month, "day": about.issued_on.day},
         "workshop": _header(seller),
         "sender": " · ".join((seller["name"], seller["street"], f"{seller['postcode']} {seller['town']}")),
         "customer": _address(buyer),

@@ -190,9 +190,14 @@ def test_what_customers_type_is_printed_and_never_run(job: Job) -> None:
 @settings(max_examples=15)
 @given(st.text(st.characters(exclude_categories=["Cs"]), max_size=120))
 def test_no_words_break_a_paper(words: str) -> None:
-    data = {"title": words, "number": words, "workshop": dict.fromkeys(("name", "address", "contact"), words)}
+    data = {
+        "title": f"No. {words}",
+        "number": words,
+        "workshop": dict.fromkeys(("name", "address", "contact"), words),
+    }
     data |= {"supplier": [words], "facts": [[words, words]], "note": words}
     data |= {"lines": [[words] * 7], "total": [words] * 7, "sums": [[words, words]], **labels()}
+    data["dated"] = {"year": 2026, "month": 5, "day": 4}
 
     assert render.pdf("purchase_order", data).startswith(b"%PDF")
 
