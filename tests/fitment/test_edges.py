@@ -196,3 +196,37 @@ def test_figures_are_kept_to_six_decimals():
     for each in found["checks"]:
         numbers = (each["value"], each["limit"], each["margin"], each["tolerance"])
         assert all(value is None or value == round(value, 6) for value in numbers)
+
+
+def test_zr_alone_is_for_more_than_240():
+    """UN R30 2.29: ZR without a symbol, above 240 km/h; a vehicle that reaches more is not vouched for."""
+    assert numbers("tyre_speed", tyre="235/50ZR18", axle__max_speed_kmh=240)[:2] == ("fits", 240.0)
+    assert row("tyre_speed", tyre="235/50ZR18", axle__max_speed_kmh=240.5).verdict == "no"
+
+
+def test_the_hubs_spigot_matters_to_a_spacer_with_its_own():
+    kind = {"spacer__kind": ..., "axle__spigot_diameter_mm": ...}
+    assert row("spacer_kind", **kind).missing == ("spacer.kind", "axle.spigot_diameter_mm")
+    assert row("spacer_kind", **kind, spacer__spigot_height_mm=0.0).missing == ("spacer.kind",)
+
+
+def test_the_fastener_of_an_input_is_judged():
+    assert answer_input(data(fastener__shank_mm=20.0))["verdict"] == "no"
+    assert answer_input(data(spacer__thickness_mm=26.0))["verdict"] == "no"
+
+
+def test_the_row_of_the_whole_vehicle_tells_its_figures():
+    block = {"drive": "rear", "axle_ratio_limit_pct": 3.0}
+    tyres = {"tyre": "225/45R17 94W", "original_tyre": "225/45R17 94W"}
+    wider = {"tyre": "225/40R18 92Y", "original_tyre": "225/45R17 94W"}
+    (found,) = answer_input({"vehicle": block | {"front": tyres, "rear": wider}})["vehicle"]["checks"]
+    # 634 against 637 mm: 432 + 2 x 101 and 457 + 2 x 90.
+    value = (634 / 637 - 1) * 100
+    assert found["value"] == pytest.approx(value, abs=1e-6)
+    assert (found["limit"], found["unit"], found["axle"]) == (3.0, "%", "vehicle")
+    assert found["margin"] == pytest.approx(3 + value, abs=1e-6)
+    assert found["tolerance"] == pytest.approx(100 / 634 + 100 / 637, abs=1e-6)
+    assert found["source"].startswith("UN Regulation No. 30")
+    # Whatever one axle's tyre is, nothing is said of two that are not known.
+    (half,) = answer_input({"vehicle": block | {"front": tyres}})["vehicle"]["checks"]
+    assert half["figures"]["fields"] == ["vehicle.rear.tyre", "vehicle.rear.original_tyre"]
