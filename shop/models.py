@@ -1,5 +1,6 @@
 """Django looks for models here; they live with their sub-areas."""
 
+from .accounts.models import StaffPreference
 from .documents.models import Paper
 from .jobs.models import HistoryEntry, Job, JobOperation, JobWords, Measurement, NumberSeries
 from .jobs.models_bookin import BookIn, BookInPhoto, ConditionMark
@@ -100,6 +101,7 @@ __all__ = [
     "SettingChange",
     "Settlement",
     "SiteState",
+    "StaffPreference",
     "StatementDraft",
     "StatementEntry",
     "StatementFile",

@@ -4,9 +4,15 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+from django.conf import settings
 from django.db import models
 
 from .models_fields import code_field, endpoint_field, retired_field
+
+
+def spoken() -> list[tuple[str, str]]:
+    """Return code and name of the languages that the site speaks."""
+    return list(settings.LANGUAGES)
 
 
 class Supplier(models.Model):
@@ -26,7 +32,7 @@ class Supplier(models.Model):
     language = models.CharField(
         max_length=10,
         default="en-gb",
-        choices=[("en-gb", "English"), ("de", "Deutsch")],
+        choices=spoken,
         help_text="in which orders are written",
     )
     retired = retired_field()

@@ -43,8 +43,8 @@ class SupplierRow(Row):
     customer_number: str = ""
     legal_name: str = ""
     endpoint: Endpoint = ""
-    language: Literal["en-gb", "de"] = "en-gb"
     retired: bool = False
+    language: str = "en-gb"
 
 
 class ItemRow(Row):

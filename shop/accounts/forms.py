@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
+from django.conf import settings
 from django.contrib.auth.forms import AuthenticationForm, PasswordResetForm
 from django.contrib.auth.models import User
 from django.contrib.auth.validators import UnicodeUsernameValidator
@@ -72,6 +73,27 @@ class InviteForm(RolesForm):
     email = forms.EmailField(label=_("Mail address"))
 
     field_order = ("name", "first_name", "last_name", "email", "roles")
+
+
+class PreferencesForm(forms.Form):
+    """How somebody likes the pages; what follows the device is empty."""
+
+    language = forms.ChoiceField(label=_("Language"), required=False)
+    theme = forms.ChoiceField(
+        label=_("Light or dark"),
+        required=False,
+        choices=[("", _("As the device")), ("light", _("Light")), ("dark", _("Dark"))],
+    )
+    units = forms.ChoiceField(
+        label=_("Lengths in"),
+        required=False,
+        choices=[("mm", _("millimetres")), ("in", _("inches"))],
+        help_text=_("On the customer’s pages, also as you preview them."),
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["language"].choices = [("", _("As the device")), *settings.LANGUAGES]  # type: ignore[attr-defined]
 
 
 class EverywhereForm(forms.Form):

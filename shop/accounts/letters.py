@@ -19,6 +19,8 @@ from configurator.catalogue import workshop as workshops
 from configurator.outbox import service as outbox
 from configurator.outbox.handlers import MAIL
 
+from . import preferring
+
 KIND = "account_mail"
 SUBJECTS = {
     "invitation": lambda name: gettext("Your account at %(name)s") % {"name": name},
@@ -29,8 +31,13 @@ SUBJECTS = {
 def promise_account_mail(user: User, kind: str) -> None:
     """Have one mail sent after the commit; asked for again within the minute, it is still one."""
     minute = f"{timezone.now():%Y%m%d%H%M}"
-    payload = {"user_id": user.pk, "kind": kind, "language": get_language() or settings.LANGUAGE_CODE}
+    payload = {"user_id": user.pk, "kind": kind, "language": _language_for(user)}
     outbox.promise(kind=KIND, key=f"{KIND}:{kind}:{user.pk}:{minute}", payload=payload)
+
+
+def _language_for(user: User) -> str:
+    """Return the language that they chose, else that of the page on which the mail was asked for."""
+    return preferring.of(user)["language"] or get_language() or settings.LANGUAGE_CODE
 
 
 @outbox.handles(KIND, queue=MAIL, atomic=False)

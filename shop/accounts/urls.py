@@ -11,6 +11,7 @@ door_patterns: list[URLPattern] = [
     path("sign-in/forgotten/sent/", views.password_asked, name="password_asked"),
     path("sign-in/set/<uidb64>/<token>/", views.SetPassword.as_view(), name="password_set"),
     path("sign-in/account/", views.account, name="account"),
+    path("sign-in/account/preferences/", views.prefer, name="prefer"),
     path("sign-in/account/password/", views.ChangePassword.as_view(), name="password_change"),
     path("sign-in/account/everywhere/", views.everywhere, name="sign_out_everywhere"),
 ]

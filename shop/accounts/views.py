@@ -20,6 +20,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse_lazy
 from django.utils.safestring import SafeString, mark_safe
+from django.utils.translation import get_language, override
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import never_cache
 from django.views.decorators.debug import sensitive_post_parameters
@@ -27,8 +28,8 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from configurator.pages.bounded import again, too_many
 
-from . import service
-from .forms import CodeForm, EverywhereForm, ForgottenForm, SignInForm
+from . import preferring, service
+from .forms import CodeForm, EverywhereForm, ForgottenForm, PreferencesForm, SignInForm
 
 
 class SignIn(LoginView):
@@ -40,8 +41,18 @@ class SignIn(LoginView):
     def form_valid(self, form: Any) -> HttpResponse:
         """Sign in; the guard asks for the second factor before any page of the workshop opens."""
         login(self.request, form.get_user())
+        user = form.get_user()
+        return self._with_choices(self._onwards(user), user)
+
+    def _with_choices(self, response: HttpResponse, user: User) -> HttpResponse:
+        """Have this device show the pages as they chose; where they chose nothing, it stays as it is."""
+        chosen = {name: value for name, value in preferring.of(user).items() if value}
+        preferring.carry(response, chosen, secure=self.request.is_secure())
+        return response
+
+    def _onwards(self, user: User) -> HttpResponse:
         address = self.get_success_url()
-        if service.has_second_factor(form.get_user()):
+        if service.has_second_factor(user):
             self.request.session["code_wanted"], self.request.session["after_code"] = True, address
             return redirect("second_factor")
         return redirect(address)
@@ -148,8 +159,33 @@ def account(request: HttpRequest) -> HttpResponse:
     return _account(request, EverywhereForm(user=request.user))  # type: ignore[arg-type]
 
 
-def _account(request: HttpRequest, form: EverywhereForm, status: int = 200) -> HttpResponse:
-    context = {"form": form, "has_second_factor": service.has_second_factor(request.user)}
+@login_required
+@require_POST
+def prefer(request: HttpRequest) -> HttpResponse:
+    """Keep how somebody likes the pages, and show them so at once."""
+    assert isinstance(request.user, User)  # noqa: S101 - login_required has seen to it
+    form = PreferencesForm(request.POST)
+    if not form.is_valid():
+        return _account(request, EverywhereForm(user=request.user), 422, form)
+    preferring.keep(request.user, form.cleaned_data)
+    with override(form.cleaned_data["language"] or get_language()):
+        messages.success(request, _("Kept with your account, for every device."))
+    response = redirect("account")
+    preferring.carry(response, form.cleaned_data, secure=request.is_secure())
+    return response
+
+
+def _account(
+    request: HttpRequest,
+    form: EverywhereForm,
+    status: int = 200,
+    preferences: PreferencesForm | None = None,
+) -> HttpResponse:
+    context = {
+        "form": form,
+        "preferences": preferences or PreferencesForm(initial=preferring.of(request.user)),
+        "has_second_factor": service.has_second_factor(request.user),
+    }
     return render(request, "registration/account.html", context, status=status)
 
 

@@ -44,6 +44,11 @@ def needs(state: SiteState, workshop: Workshop | None) -> list[Need]:
     return sorted(found, key=lambda need: (not need.blocks, order.index(need.step)))
 
 
+def has_run(state: SiteState) -> bool:
+    """Whether the site has been open to customers: what stood there then was looked at."""
+    return state.pk is None or state.first_opened_at is not None
+
+
 def _need(step: str, text: str, blocks: bool = True, url: str = "") -> Need:
     return Need(step, text, url or reverse("shop:setting", args=[step]), blocks)
 
@@ -54,11 +59,11 @@ def _of_record(state: SiteState, workshop: Workshop | None) -> Iterator[Need]:
         yield _need("workshop", _("The workshop’s name, address, mail or telephone."))
     if workshop is None or not workshop.labour_rate_per_h:
         yield _need("tax", _("What an hour’s work costs."))
-    elif "tax" not in state.confirmed and not state.first_opened_at:
+    elif "tax" not in state.confirmed and not has_run(state):
         yield _need("tax", _("The tax rate has not been confirmed."))
     if empty["bank"]:
         yield _need("bank", _("The account that deposits are paid to."))
-    if "deposit" not in state.confirmed and not state.first_opened_at:
+    if "deposit" not in state.confirmed and not has_run(state):
         yield _need("deposit", _("The deposit has not been confirmed."))
     yield from _of_terms(state, workshop, bool(empty["terms"]))
     if "languages" not in state.confirmed:
@@ -74,7 +79,7 @@ def _of_terms(state: SiteState, workshop: Workshop | None, is_empty: bool) -> It
         yield _need("terms", _("Terms that customers read before they send."))
     elif is_sample(workshop.terms):
         yield _need("terms", _("The terms are our sample still: have your own checked."))
-    elif "terms" not in state.confirmed and not state.first_opened_at:
+    elif "terms" not in state.confirmed and not has_run(state):
         yield _need("terms", _("Nobody has said that the terms were checked."))
 
 

@@ -13,6 +13,7 @@ import dj_database_url
 from django.core.exceptions import ImproperlyConfigured
 from kombu.entity import Queue
 
+from . import languages
 from .logs import logging_config, report_errors
 from .schedule import SCHEDULE
 from .storage import storages
@@ -90,6 +91,7 @@ MIDDLEWARE = [
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
     "shop.accounts.guard.session_limits",
     "shop.accounts.guard.second_factor",
+    "shop.accounts.preferring.remember_choices",
     "shop.opening.guard.site_state",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
@@ -165,8 +167,9 @@ LOGIN_REDIRECT_URL = "shop:inbox"
 LOGOUT_REDIRECT_URL = "login"
 
 LANGUAGE_CODE = "en-gb"
-LANGUAGES = [("en-gb", "English"), ("de", "Deutsch")]
-LOCALE_PATHS = [BASE_DIR / "configurator" / "locale", BASE_DIR / "shop" / "locale"]
+# The data folder's own messages come first, so that a workshop may also say something otherwise.
+LOCALE_PATHS = [DATA_DIR / "locale", BASE_DIR / "configurator" / "locale", BASE_DIR / "shop" / "locale"]
+LANGUAGES = languages.found(LOCALE_PATHS)
 TIME_ZONE = os.environ.get("KERBLINE_TIME_ZONE", "Europe/Berlin")
 USE_I18N = True
 USE_TZ = True

@@ -46,6 +46,7 @@ password_asked               public
 password_change              signed in
 password_forgotten           public
 password_set                 public
+prefer                       signed in
 readyz                       public
 second_factor                signed in
 security_txt                 public

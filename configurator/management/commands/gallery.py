@@ -1,6 +1,7 @@
-"""Screenshots of the customer's pages: ``manage.py gallery OUT_DIR [--site URL]`` (needs the test extra).
+"""Screenshots for the README: ``manage.py gallery OUT_DIR [--site URL]`` (needs the test extra).
 
-Drives Debian's chromium at a running site that holds the demonstration (``manage.py demo``).
+Drives Debian's chromium at a running site that holds the demonstration (``manage.py demo``): the
+customer's pages, and the workshop's plan.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ WIDTHS = (1280, 360)
 SCHEMES = ("light", "dark")
 SHOW = "e => { for (let d = e.closest('details'); d; d = d.parentElement.closest('details')) d.open = true }"
 CLOSE = "document.querySelectorAll('#build details').forEach(d => { d.open = false })"
+MANAGER, PASSWORD = "anke", "kerbline-demo"
 CHOICES = (
     'input[name="body_finish"][value="quay-blue"]',
     'input[name="wheel"][value="torvik-8x18-5x112-et50-gloss-black"]',
@@ -51,6 +53,7 @@ class Command(BaseCommand):
                 for width in WIDTHS:
                     for scheme in SCHEMES:
                         self._visit(browser, site, width, scheme, out)
+                self._workshop(browser, site, out)
                 browser.close()
             except Error as error:
                 raise CommandError(f"The browser could not do it: {error}") from error
@@ -80,6 +83,18 @@ class Command(BaseCommand):
         self._take(page, out / f"fit-{width}-{scheme}.png", whole=False)
         page.goto(site + "/share/" + page.input_value("#id_share").rstrip("/").rpartition("/")[2] + "/")
         self._take(page, out / f"share-{width}-{scheme}.png")
+        context.close()
+
+    def _workshop(self, browser: Any, site: str, out: Path) -> None:
+        """Take the plan as the demonstration's manager sees it."""
+        context = browser.new_context(viewport={"width": WIDTHS[0], "height": 900}, base_url=site)
+        page = context.new_page()
+        page.goto("/sign-in/?next=/workshop/plan/")
+        page.fill('[name="username"]', MANAGER)
+        page.fill('[name="password"]', PASSWORD)
+        page.locator("main form button").first.click()
+        page.wait_for_url("**/workshop/plan/**")
+        self._take(page, out / f"plan-{WIDTHS[0]}-light.png", whole=False)
         context.close()
 
     def _take(self, page: Any, path: Path, *, whole: bool = True) -> None:

@@ -9,9 +9,14 @@ from typing import Any
 from django.conf import settings
 from django.core.management import BaseCommand, CommandError, call_command
 from django.db import connection
+from django.utils import timezone
 
 from configurator.models import Spec
+from shop.demo.clock import at
+from shop.demo.deeds import moment
+from shop.demo.month import FIRST_SENT, make_month
 from shop.jobs.demo import make_demo_staff
+from shop.jobs.models import Job
 from shop.planning.demo import make_demo_bays, make_demo_people
 
 CATALOGUE = settings.BASE_DIR / "fixtures" / "catalogue"
@@ -19,7 +24,7 @@ SPECS = settings.BASE_DIR / "fixtures" / "specs"
 
 
 class Command(BaseCommand):
-    """Migrate, load the demo catalogue, make demo staff, send one demo spec, and serve."""
+    """Migrate, load the demo catalogue, make demo staff, live a month of work, and serve."""
 
     help = "Set up the demo workshop, run the main job on a demo spec, and serve the site."
 
@@ -27,6 +32,7 @@ class Command(BaseCommand):
         """Take the address to serve on, or none."""
         parser.add_argument("--address", default="127.0.0.1:8000", help="host:port (default %(default)s)")
         parser.add_argument("--no-serve", action="store_true", help="set up and stop")
+        parser.add_argument("--few", action="store_true", help="the first job alone, without a month of work")
         parser.add_argument(
             "--in-public",
             action="store_true",
@@ -47,7 +53,12 @@ class Command(BaseCommand):
         make_demo_bays()
         make_demo_people()
         if not Spec.objects.exists():
-            call_command("demo_job", str(first_spec()), stdout=self.stdout)
+            with at(timezone.now() if options["few"] else moment(FIRST_SENT)):
+                call_command("demo_job", str(first_spec()), stdout=self.stdout)
+            if not options["few"]:
+                self.stdout.write("A month of work follows; it takes some seconds …")
+                self.stdout.flush()
+                make_month(Job.objects.get())
         self._tell(options["address"], staff)
         if not options["no_serve"]:
             call_command("runserver", options["address"], use_reloader=False)
