@@ -16,6 +16,7 @@ from .parts.urls import orders_patterns, parts_patterns
 from .planning.urls import urlpatterns as of_planning
 from .privacy.urls import privacy_patterns
 from .range.urls import range_patterns
+from .stuck.urls import urlpatterns as of_stuck
 from .tracking.urls import staff_patterns as of_calendar
 
 app_name = "shop"
@@ -24,6 +25,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *of_figures,
     *of_planning,
     *of_messages,
+    *of_stuck,
     path("parts/", include(parts_patterns)),
     path("accounts/", include(people_patterns)),
     path("settings/", include(settings_patterns)),

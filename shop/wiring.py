@@ -25,6 +25,7 @@ from .money import signals as money_signals
 from .parts import hooks as parts
 from .parts.fixtures import register_stock
 from .planning import hooks as planning
+from .stuck import hooks as stuck
 from .tracking import actions  # noqa: F401 - registers the keeper of promised links
 
 RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
@@ -45,6 +46,7 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.job_notices, messages.when_asked_for_notices, "shop-messages-notices"),
     (jobs.jobs_asking, planning.when_asked_who_asks, "shop-plan-asks"),
     (jobs.jobs_asking, messages.when_asked_who_asks, "shop-messages-ask"),
+    (jobs.inbox_opened, stuck.when_inbox_opens, "shop-inbox-tells-what-is-stuck"),
     (jobs.jobs_named, parts.when_paper_is_looked_for, "shop-parts-know-orders"),
     (jobs.possible_dates, planning.when_possible, "shop-plan-answers"),
     (jobs.before_handover, money.what_is_owed, "shop-money-warns-at-handover"),

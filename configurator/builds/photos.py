@@ -82,6 +82,12 @@ def give_up(payload: dict[str, Any], error: str, given_up: bool) -> None:
         waiting.update(state=Photo.State.REFUSED, message=NOT_PREPARED)
 
 
+def wait_again(*, photo_id: int) -> None:
+    """Have a photo that could not be prepared wait for another try, if its upload is still there."""
+    refused = Photo.objects.filter(pk=photo_id, state=Photo.State.REFUSED, message=NOT_PREPARED)
+    refused.exclude(raw="").update(state=Photo.State.WAITING, message="")
+
+
 @handles("photo", queue=PHOTOS, atomic=False, failed=give_up)
 def clean_photo(payload: dict[str, Any]) -> None:
     """Replace the raw upload by clean copies, or say why it cannot be used; safe to run twice.

@@ -23,6 +23,10 @@ FIRST_DELAY_S = 30
 State = OutboxEntry.State
 
 
+class LaterError(Exception):
+    """Raised by a handler while another one is at the same work: should that one die, this one does it."""
+
+
 def keep(entry_id: int) -> bool:
     """Do what was promised; return whether this call kept it."""
     if not claim(entry_id):
@@ -31,11 +35,20 @@ def keep(entry_id: int) -> bool:
     try:
         with held(entry_id):
             _do(entry)
+    except LaterError:
+        _wait_for_another(entry)
+        return False
     except Exception as error:
         logger.exception("promise %s was not kept", entry.key)
         _put_off(entry, error)
         return False
     return True
+
+
+def _wait_for_another(entry: OutboxEntry) -> None:
+    """Look again soon; it is no failure that somebody else is at it."""
+    soon = timezone.now() + timedelta(seconds=FIRST_DELAY_S)
+    OutboxEntry.objects.filter(pk=entry.pk).update(next_attempt_at=soon, attempts=entry.attempts - 1)
 
 
 def claim(entry_id: int) -> bool:

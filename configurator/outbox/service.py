@@ -14,11 +14,21 @@ from django.db import transaction
 from django.utils import timezone
 
 from .handlers import handles
-from .keeping import MAX_ATTEMPTS, keep
+from .keeping import MAX_ATTEMPTS, LaterError, keep
 from .models import OutboxEntry
 from .tasks import hand_over, sweep
 
-__all__ = ["MAX_ATTEMPTS", "dispatch", "handles", "keep", "promise", "sweep", "try_again"]
+__all__ = [
+    "MAX_ATTEMPTS",
+    "LaterError",
+    "dispatch",
+    "handles",
+    "keep",
+    "promise",
+    "sweep",
+    "try_again",
+    "try_now",
+]
 
 
 def promise(*, kind: str, key: str, payload: dict[str, Any]) -> OutboxEntry:
@@ -38,6 +48,15 @@ def promise(*, kind: str, key: str, payload: dict[str, Any]) -> OutboxEntry:
 def dispatch(entry_id: int) -> None:
     """Hand a promise to a worker; if none can be reached it stays for the sweep."""
     hand_over(entry_id)
+
+
+@transaction.atomic
+def try_now(entry_id: int) -> None:
+    """Give one promise that is not kept another set of tries, the first at once."""
+    OutboxEntry.objects.filter(pk=entry_id).exclude(state=OutboxEntry.State.DONE).update(
+        state=OutboxEntry.State.WAITING, attempts=0, next_attempt_at=timezone.now()
+    )
+    transaction.on_commit(lambda: dispatch(entry_id), robust=True)
 
 
 @transaction.atomic

@@ -14,6 +14,7 @@ what was bought for the job, cannot go back, and is not in that build.
 ``parts_expected``: ``jobs``; each answer has, by job's key, when the last part on order should be here.
 ``job_notices``: ``jobs``; each answer has, by job's key, what should be known of it (a list of ``Notice``).
 ``jobs_asking``: nothing; each answer is a list of queries for the keys of jobs with something to look at.
+``inbox_opened``: ``user``; each answer is a ``Notice`` of something beyond single jobs, or None.
 ``jobs_named``: ``number`` of a paper; each answer is a query for the keys of the jobs it belongs to.
 ``possible_dates``: ``job``; each answer has ``start`` and ``ready``, or is None when it cannot be said.
 """
@@ -37,6 +38,7 @@ before_handover = Signal()
 parts_expected = Signal()
 job_notices = Signal()
 jobs_asking = Signal()
+inbox_opened = Signal()
 jobs_named = Signal()
 possible_dates = Signal()
 

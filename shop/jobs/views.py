@@ -27,7 +27,7 @@ from .links import tracking_path
 from .models import Job
 from .models_lines import Entry
 from .roles import roles_of
-from .signals import answers_for, job_notices
+from .signals import answers_for, inbox_opened, job_notices
 from .states import ORDER, STAFF_ROLES, State
 
 PAGE = 20
@@ -45,6 +45,7 @@ def inbox(request: HttpRequest) -> HttpResponse:
         "waiting": waiting,
         "kept": "show=waiting" if waiting else "",
         "roles": sorted(roles_of(request.user)),
+        "notices": [answer for _, answer in inbox_opened.send(Job, user=request.user) if answer],
     }
     return render(request, "shop/jobs/inbox.html", context)
 

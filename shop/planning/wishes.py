@@ -43,7 +43,8 @@ def current_run() -> PlanRun:
 def keep_replan(payload: dict[str, Any]) -> None:
     """Meet every wish that has come in, also while planning; one worker at a time does so.
 
-    What cannot be planned is told on the plan's page and is no reason to try again.
+    What cannot be planned is told on the plan's page and is no reason to try again. While another worker is
+    at it, the wish waits: should that worker be killed, nobody else would know of it.
     """
     while run := _begin():
         try:
@@ -60,12 +61,12 @@ def keep_replan(payload: dict[str, Any]) -> None:
 
 @transaction.atomic
 def _begin() -> PlanRun | None:
-    """Take up all wishes there are; None when all are met or another worker is at it."""
+    """Take up all wishes there are; None when all are met. Raises LaterError while another is at it."""
     run = PlanRun.objects.select_for_update().filter(pk=ONLY).first()
     if run is None or not run.is_waiting:
         return None
     if run.begun > run.kept and run.begun_at and timezone.now() - run.begun_at < LOST_AFTER:
-        return None
+        raise outbox.LaterError
     run.begun, run.begun_at, run.percent, run.stage = run.asked, timezone.now(), 0, "loading"
     PlanRun.objects.filter(pk=ONLY).update(
         begun=run.begun, begun_at=run.begun_at, percent=0, stage=run.stage, thorough=False

@@ -175,7 +175,7 @@ def test_a_web_process_of_one_machine_tries_again_by_itself(tmp_path: Path) -> N
     web = subprocess.Popen(serve, cwd=project.BASE_DIR, env=environment, stderr=subprocess.DEVNULL)
     look = "from configurator.models import OutboxEntry; print(OutboxEntry.objects.get().state)"
     try:
-        deadline = time.monotonic() + 60
+        deadline = time.monotonic() + 180
         state = ""
         while state != "done" and time.monotonic() < deadline:
             time.sleep(2)

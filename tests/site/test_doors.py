@@ -52,6 +52,8 @@ second_factor                signed in
 security_txt                 public
 set_language                 public
 shop:account_deed            manager
+shop:again                   reviewer manager
+shop:all_again               reviewer manager
 shop:act                     all
 shop:add_note                all
 shop:amend                   reviewer manager
@@ -176,6 +178,7 @@ shop:statement               manager
 shop:statements              manager
 shop:step_photo              all
 shop:stock                   all
+shop:stuck                   reviewer manager
 shop:take_in                 manager
 shop:telephone_yes           reviewer manager
 shop:throw_away              manager
