@@ -39,6 +39,9 @@ class Spec(models.Model):
     made_at = models.DateTimeField(auto_now_add=True)
     changed_at = models.DateTimeField(auto_now=True)
     sent_at = models.DateTimeField(null=True, blank=True)
+    back_to = models.CharField(
+        max_length=200, blank=True, db_index=True, help_text="of a working copy: the page it was begun from"
+    )
 
     class Meta:
         ordering = ["-changed_at"]
@@ -51,6 +54,11 @@ class Spec(models.Model):
         BUILD_LINK.fill(self)
         SHARE_LINK.fill(self)
         super().save(*args, **kwargs)
+
+    @property
+    def is_copy(self) -> bool:
+        """Whether staff choose on it for somebody else: it is never sent, and goes back where it began."""
+        return bool(self.back_to)
 
 
 class SpecRevision(models.Model):

@@ -81,6 +81,22 @@ def start_build(*, generation: str, language: str = "en-gb", body_finish: str | 
 
 
 @transaction.atomic
+def working_copy(*, selection: Selection, language: str, name: str, back_to: str) -> Spec:
+    """Begin a copy of a build to choose on, for the page at the address ``back_to`` of this site.
+
+    It holds the very selection that was given: nothing is stated that was not. It has no contact and is
+    never sent.
+    """
+    return Spec.objects.create(
+        selection=selection.model_dump(mode="json"),
+        language=language,
+        name=name[:80],
+        catalogue_version=snapshot.current().version,
+        back_to=back_to,
+    )
+
+
+@transaction.atomic
 def save_build(*, spec_id: int, selection: Selection, contact: dict[str, str] | None = None) -> Evaluation:
     """Keep the selection, with what was typed so far, and return its evaluation.
 

@@ -201,7 +201,8 @@ def turn(before: Selection, after: Selection, catalogue: Catalogue) -> str:
 
 def _around(page: Page) -> dict[str, object]:
     """Return what stands on the whole page only, and remember the build on this device."""
-    remember(page.request, page.spec)
+    if not page.spec.is_copy:
+        remember(page.request, page.spec)
     return {
         "photos": page.spec.photos.all(),
         "photo_errors": page.photo_errors,

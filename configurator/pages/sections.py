@@ -53,10 +53,15 @@ class Section:
         return f"configurator/sections/{self.key}.html"
 
 
-def keys_of(form: BuildForm) -> list[str]:
-    """Return the sections that the vehicle has, in order."""
+OWN = ("photos", "keep", "send")
+"""Sections that are about the customer's own build, and not about what is chosen."""
+
+
+def keys_of(form: BuildForm, spec: Spec) -> list[str]:
+    """Return the sections that the vehicle has, in order; a working copy has those to choose in."""
     held = {family.section for family in form.families}
-    return [key for key in TITLES if key not in CHOOSING or key in held]
+    left_out = OWN if spec.is_copy else ()
+    return [key for key in TITLES if (key not in CHOOSING or key in held) and key not in left_out]
 
 
 def sections(
@@ -68,7 +73,7 @@ def sections(
     opened: set[str],
 ) -> list[Section]:
     """Return the page's sections, in order."""
-    keys = keys_of(form)
+    keys = keys_of(form, spec)
     found = []
     for place, key in enumerate(keys):
         line, has = _line(key, spec, evaluation, chosen, catalogue)

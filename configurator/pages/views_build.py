@@ -79,7 +79,15 @@ def _take(page: Page) -> HttpResponse:
         return _ask_which(page, selection)
     if "change" in page.request.POST:
         return _make_change(page, selection, page.request.POST["change"])
+    if page.spec.is_copy:
+        return _go_back(page, selection) if page.pressed == "back" else _save(page, selection)
     return ACTIONS.get(page.pressed, _save)(page, selection)
+
+
+def _go_back(page: Page, selection: Selection) -> HttpResponse:
+    """Keep what was chosen on a working copy and go back to the page it was begun from."""
+    save(page, selection)
+    return HttpResponseRedirect(page.spec.back_to)
 
 
 def _was_changed_elsewhere(page: Page, selection: Selection) -> bool:

@@ -127,7 +127,7 @@ def _sections(answer: Answer, chosen: list[Choice]) -> list[Section]:
     }
     wrong |= {section_of_token(p.choice, answer.catalogue) for p in evaluation.problems if p.asks}
     wrong |= {section_of_token(t, answer.catalogue) for c in evaluation.conflicts for t in c.choices}
-    keys = keys_of(form)
+    keys = keys_of(form, answer.spec)
     empty = not chosen
     return sections(
         answer.spec,

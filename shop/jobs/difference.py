@@ -16,7 +16,7 @@ from django.utils.translation import gettext_lazy as _
 
 from configurator.builds import comparing
 from configurator.builds.comparing import Value, compare
-from configurator.builds.evaluation import Evaluation
+from configurator.builds.evaluation import Evaluation, Price
 from configurator.builds.sentences import say
 from configurator.catalogue.workshop import DEFAULT_CURRENCY
 from configurator.pages.differences import PARTS
@@ -128,3 +128,33 @@ def _shared_start(old: str, new: str) -> str:
     """Return the words that both names begin with, without the "in" that leads to a colour."""
     pairs = takewhile(lambda pair: pair[0] == pair[1], zip(old.split(), new.split(), strict=False))
     return " ".join(word for word, _same in pairs).removesuffix(" in") or old
+
+
+@dataclass(frozen=True)
+class Offer:
+    """What a change would make of a job: what is chosen first and whole, then all that follows from it."""
+
+    rows: tuple[Difference, ...]
+    before: Price | None
+    after: Price | None
+
+    @property
+    def chosen(self) -> list[Difference]:
+        """What is chosen otherwise, and what it does to the fit."""
+        areas = {str(AREAS[comparing.BODY]), str(AREAS[comparing.FIT])}
+        return [row for row in self.rows if row.area in areas]
+
+    @property
+    def follows(self) -> list[Difference]:
+        """What follows in parts and work."""
+        return [row for row in self.rows if row not in self.chosen and row not in self.priced]
+
+    @property
+    def priced(self) -> list[Difference]:
+        """What follows in prices."""
+        return [row for row in self.rows if row.area == str(AREAS[comparing.TOTAL])]
+
+
+def offer(before: Evaluation, after: Evaluation) -> Offer:
+    """Return what a change would make of a job."""
+    return Offer(tuple(differences(before, after)), before.price, after.price)

@@ -48,6 +48,11 @@ def answers(question: Signal, job: Any) -> list[Any]:
     return [answer for _, answer in question.send(type(job), job=job) if answer]
 
 
+def answers_about(question: Signal, job: Any, **more: Any) -> list[Any]:
+    """Ask about a job and something else; return the answers that are not empty."""
+    return [answer for _, answer in question.send(type(job), job=job, **more) if answer]
+
+
 @dataclass(frozen=True)
 class Notice:
     """What somebody should know of a job, with the page where it is dealt with; ``tone`` is warn or info."""

@@ -1,39 +1,39 @@
-"""The reviewer changes a build with the same form and the same checks that the customer has."""
+"""The workshop changes a build: chosen on the customer's own page, looked at here with all that follows."""
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_http_methods
 
-from configurator.builds.colours import nearest_accents
-from configurator.builds.evaluate import evaluate
 from configurator.builds.evaluation import Evaluation
-from configurator.builds.selection import Selection
-from configurator.catalogue import selectors, snapshot
-from configurator.pages.forms import BuildForm
-from configurator.pages.forms_values import OWN
-from configurator.pages.told import told
 
+from . import changes
 from .access import job_or_404, staff
 from .amend import amend, what_stands_against
-from .difference import differences
+from .copies import begin_copy, can_choose, chosen, copy_of
+from .difference import offer as describe
+from .entering import Written
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
 from .models import Job
+from .models_lines import JobLine
+from .press import PressForm
+from .signals import answers_about, bought_in_vain
 from .states import AMENDABLE, MANAGER, REVIEWER
+from .views import job_context
 
-AXLES = ("wheel", "tyre", "spacer", "rear_differs", "rear_wheel", "rear_tyre", "rear_spacer")
 
-
-class AmendForm(BuildForm):
-    """The customer's form, laid out short: one list for each choice; tyres of every size are listed."""
+class AmendForm(PressForm):
+    """Why a build is changed, and what is charged of what was bought for the old one."""
 
     why = forms.CharField(
         label=_("Why is it changed?"),
@@ -42,138 +42,127 @@ class AmendForm(BuildForm):
         max_length=300,
         widget=forms.Textarea(attrs={"rows": 2}),
     )
-    version = forms.IntegerField(required=False, min_value=1, widget=forms.HiddenInput)
-
-    def __init__(self, *args: Any, **kwargs: Any) -> None:
-        super().__init__(*args, **kwargs)
-        for name, field in self.fields.items():
-            field.label = told(str(field.label))
-            choices: Any = getattr(field.widget, "choices", None)
-            if choices:
-                field.widget.choices = [(value, told(str(label))) for value, label in choices]
-            if type(field.widget) is forms.RadioSelect:
-                field.widget = forms.Select(choices=field.widget.choices)
-            if name in AXLES and name != "rear_differs":
-                field.widget.choices = self._parts(name)
-            if name.startswith("finish-"):
-                option = self.catalogue.options.get(name.removeprefix("finish-"))
-                field.label = told(option.name) if option else field.label
-                field.widget.choices = [("", _("its usual finish")), *field.widget.choices]
-            if name.startswith("rear_") and name != "rear_differs":
-                field.label = gettext("%(field)s, rear") % {"field": field.label}
-
-    def _parts(self, name: str) -> list[tuple[str, str]]:
-        """Return every part that a field of an axle could hold, with the one that leaves it as it came."""
-        kind, position = name.removeprefix("rear_"), "rear" if name.startswith("rear_") else "front"
-        if kind == "tyre":
-            tyres = self.catalogue.tyres.values()
-            return [("", str(_("Keep the tyres it has"))), *((tyre.code, tyre.item.name) for tyre in tyres)]
-        axle = self.catalogue.axles.get((self.generation.code, position))
-        if kind == "wheel":
-            wheels = selectors.wheels_for(self.catalogue, axle) if axle else []
-            return [
-                ("", str(_("Keep the wheels it has"))),
-                *((wheel.code, wheel.item.name) for wheel in wheels),
-            ]
-        spacers = selectors.spacers_for(self.catalogue, axle) if axle else []
-        return [("", str(_("No spacers"))), *((spacer.code, spacer.item.name) for spacer in spacers)]
-
-    def groups(self) -> list[tuple[str, list[forms.BoundField]]]:
-        """Return the fields in the order of the page, under headings."""
-        axles = [n for n in AXLES if n in self.fields]
-        colours = [n for n in ("body_finish", "accent", "accent_wanted", "accent_way") if n in self.fields]
-        families = [n for n in self.fields if n.startswith("f-")]
-        named = (
-            (_("Wheels, tyres, spacers"), axles),
-            (_("Colours"), colours),
-            (_("Panels and removals"), families),
-        )
-        return [(str(label), [self[name] for name in names]) for label, names in named if names]
-
-    def finishes(self) -> list[forms.BoundField]:
-        """Return the fields that give one option a finish of its own."""
-        return [self[name] for name in self.fields if name.startswith("finish-")]
+    charge = forms.BooleanField(label=_("Charge what was bought in vain"), required=False, initial=True)
+    tell = forms.BooleanField(
+        label=_("Ask the customer by mail"), required=False, initial=True,
+        help_text=_("Without it you ask by telephone and record the answer under Lines and changes."),
+    )  # fmt: skip
+    version = forms.IntegerField(
+        required=False, min_value=1, max_value=2_000_000_000, widget=forms.HiddenInput
+    )
 
 
 @staff(REVIEWER, MANAGER)
 @require_http_methods(["GET", "HEAD", "POST"])
 def change(request: HttpRequest, number: str) -> HttpResponse:
-    """Show the build as a form; check it, or make a new revision of it."""
+    """Show what was chosen on the copy and what comes of it; make a revision of it, or propose it."""
     found = job_or_404(request, number)
-    catalogue = snapshot.current()
-    stored = Selection.model_validate(found.revision.selection)
-    generation = catalogue.generations.get(stored.generation)
-    if found.state not in AMENDABLE or generation is None:
-        gone = (
-            _("The catalogue no longer has this vehicle.")
-            if generation is None
-            else _("Take it into review first.")
-        )
+    if not (found.state in AMENDABLE or found.state in changes.CHANGEABLE):
         messages.error(
             request,
-            gettext("%(number)s cannot be changed now. %(why)s") % {"number": found.number, "why": gone},
+            gettext("%(number)s cannot be changed now. %(why)s")
+            % {"number": found.number, "why": gettext("Take it into review first.")},
         )
         return redirect("shop:job", number)
-    form = AmendForm(
-        request.POST if request.method == "POST" else None,
-        generation=generation,
-        catalogue=catalogue,
-        selection=stored,
-        nearest=lambda wanted: next(
-            (f.code for f, _ in nearest_accents(wanted, catalogue.finishes.values())), None
-        ),
-    )
+    if not can_choose(found):
+        messages.info(request, gettext("The catalogue does not have this vehicle: change its lines."))
+        return redirect("shop:changes", number)
+    if request.POST.get("do") == "begin":
+        copy = begin_copy(found, request.LANGUAGE_CODE)
+        return redirect("configurator:build", copy.token)
+    form = AmendForm(request.POST if request.method == "POST" else None, initial={"version": found.version})
     if request.method != "POST":
-        form.initial.update({"version": found.version})
-        return _show(request, found, form, evaluation_of(found.revision), 200)
+        return _show(request, found, form, 200)
     return _take(request, found, form)
 
 
+def _wanted(found: Job) -> tuple[changes.Wanted, Evaluation] | None:
+    """Return what is chosen on the copy with the evaluation it gives, or nothing without a copy."""
+    copy = copy_of(found)
+    if copy is None:
+        return None
+    wanted = changes.Wanted(selection=chosen(copy))
+    return wanted, changes.offered_build(found, wanted)
+
+
+def in_vain(found: Job, evaluation: Evaluation) -> list[tuple[str, Decimal]]:
+    """Return what was bought for the job and is not in the other build."""
+    if found.state in AMENDABLE:
+        return []
+    return [row for rows in answers_about(bought_in_vain, found, evaluation=evaluation) for row in rows]
+
+
 def _take(request: HttpRequest, found: Job, form: AmendForm) -> HttpResponse:
+    offer = _wanted(found)
+    if offer is None:
+        messages.info(request, gettext("Choose first: nothing is changed yet."))
+        return redirect("shop:amend", found.number)
     if not form.is_valid():
-        return _show(request, found, form, evaluation_of(found.revision), 422)
-    selection = form.selection()
-    evaluation = evaluate(selection, snapshot.current())
-    form.show_problems(evaluation.problems)
-    if request.POST.get("do") != "store":
-        return _show(request, found, form, evaluation, 200)
+        return _show(request, found, form, 422)
     try:
-        did = amend(
-            job_id=found.pk,
-            selection=selection,
-            by=request.user,  # type: ignore[arg-type]
-            why=form.cleaned_data.get("why", ""),
-            version=form.cleaned_data.get("version"),
-        )
+        did = _store(request, found, form.cleaned_data, *offer)
     except JobError as error:
-        field = error.field if isinstance(error, UnmetError) else ""
-        form.add_error(field or None, str(error))
-        return _show(request, found, form, evaluation, error.status)
+        field = error.field if isinstance(error, UnmetError) and error.field in form.fields else None
+        form.add_error(field, str(error))
+        return _show(request, found, form, error.status)
     found.refresh_from_db()
-    if did:
+    return _done(request, found, did)
+
+
+def _store(
+    request: HttpRequest, found: Job, data: dict[str, Any], wanted: changes.Wanted, evaluation: Evaluation
+) -> bool:
+    by: Any = request.user
+    assert wanted.selection is not None  # noqa: S101 - a copy has one
+    if found.state in AMENDABLE:
+        return amend(
+            job_id=found.pk, selection=wanted.selection, by=by, why=data["why"], version=data["version"]
+        )
+    lost = in_vain(found, evaluation) if data["charge"] else []
+    add = tuple(
+        Written(gettext("Bought for the earlier version: %(what)s") % {"what": label}, amount,
+                kind=JobLine.Kind.CHARGE)
+        for label, amount in lost
+    )  # fmt: skip
+    changes.propose(
+        job_id=found.pk,
+        wanted=changes.Wanted(add=add, selection=wanted.selection),
+        why=data["why"],
+        by=by,
+        press=data["press"],
+        tell=data["tell"],
+    )
+    return True
+
+
+def _done(request: HttpRequest, found: Job, did: bool) -> HttpResponse:
+    if not did:
+        messages.info(request, gettext("Nothing was changed."))
+        return redirect("shop:review", found.number)
+    if found.state in AMENDABLE:
         messages.success(
             request,
             gettext("Revision %(number)s is made. Confirm it to ask the customer for their yes.")
             % {"number": found.revision.number},
         )
-    else:
-        messages.info(request, _("Nothing was changed."))
-    return redirect("shop:review", found.number)
+        return redirect("shop:review", found.number)
+    said = gettext("It is proposed. Nothing of it is done before the customer says yes.")
+    messages.success(request, said)
+    return redirect("shop:changes", found.number)
 
 
-def _show(
-    request: HttpRequest, found: Job, form: AmendForm, evaluation: Evaluation, status: int
-) -> HttpResponse:
-    context = {
-        "job": found,
-        "revision": found.revision,
+def _show(request: HttpRequest, found: Job, form: AmendForm, status: int) -> HttpResponse:
+    now, copy, offer = evaluation_of(found.revision), copy_of(found), _wanted(found)
+    then = offer[1] if offer else now
+    context = job_context(request, found) | {
+        "here": gettext("Change the build"),
         "form": form,
-        "own": OWN,
-        "evaluation": evaluation,
-        "changes": differences(evaluation_of(found.revision), evaluation),
-        "against": "" if evaluation.sendable else what_stands_against(evaluation),
-        "sees_customer": True,
+        "copy_address": reverse("configurator:build", args=[copy.token]) if copy else "",
+        "now": now,
+        "then": then,
+        "offer": describe(now, then),
+        "in_vain": in_vain(found, then) if offer else [],
+        "against": "" if then.sendable else what_stands_against(then),
+        "in_review": found.state in AMENDABLE,
     }
-    live = bool(getattr(request, "htmx", False)) and request.POST.get("do") != "store"
-    template = "shop/jobs/amend_live.html" if live else "shop/jobs/amend.html"
-    return render(request, template, context, status=200 if live else status)
+    return render(request, "shop/jobs/amend.html", context, status=status)

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from . import changes
 from .access import job_or_404, sees_customer, staff
 from .composing import in_force
-from .difference import differences
+from .difference import offer
 from .entering import change_lines
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
@@ -97,7 +97,7 @@ def show(
         "form": form or ProposeForm(lines=in_force(job), initial={"version": job.version}),
         "lines": lines or LineFormSet(prefix="line"),
         "own_lines": in_force(job),
-        "waiting": [(each, _priced(now, changes.offer_of(each))) for each in waiting],
+        "waiting": [(each, offer(now, changes.offer_of(each))) for each in waiting],
         "answered": [each for each in proposals if each.state != Proposal.State.OPEN],
         "said": SaidForm(initial={"said_by": job.revision.name}),
         "withdraw": WithdrawForm(),
@@ -106,10 +106,6 @@ def show(
         "may_answer": sees_customer(request.user),
     }
     return render(request, "shop/jobs/changes.html", context | bound, status=status)
-
-
-def _priced(now: Any, then: Any) -> dict[str, Any]:
-    return {"rows": differences(now, then), "before": now.price, "after": then.price}
 
 
 def _proposal(request: HttpRequest, number: str, which: int) -> Proposal:

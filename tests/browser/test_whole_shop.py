@@ -95,9 +95,13 @@ def both_take(first: Page, second: Page, job: Job) -> None:
 def amend(page: Page, stale: Page, job: Job) -> None:
     """The first reviewer changes a colour, with a reason; the second still has the old revision open."""
     page.get_by_role("link", name="Change the build").click()
-    page.wait_for_url("**/change/")  # loaded: the page listens
-    page.get_by_label("Accent colour").select_option(label="Fjord teal")
-    expect(page.locator("#live")).to_contain_text("Fjord teal")
+    press(page, "Choose on the customer’s page")
+    unfold(page)
+    page.get_by_label("Fjord teal").check(force=True)
+    settled(page)
+    page.get_by_role("button", name="Back with these choices").first.click()
+    page.wait_for_url("**/change/**")
+    expect(page.locator("main")).to_contain_text("Fjord teal")
     press(page, "Make a new revision")
     expect(page.locator("main")).to_contain_text("Say why: the customer reads it beside the change.")
     page.get_by_label("Why is it changed?").fill(WHY)
