@@ -113,6 +113,8 @@ def test_what_a_check_does_not_ask_for_is_not_missed():
     assert row("spacer_kind", **no_height, spacer__spigot_height_mm=0.0).missing == ("spacer.kind",)
     low = {"spacer__spigot_height_mm": 0.5}
     assert "axle.spigot_height_mm" in row("spacer_kind", **no_height, **low).missing
+    sleeve = {"spacer__hub_shank_mm": 30.0, "fastener__shank_mm": ..., "wheel__seat_thickness_mm": ...}
+    assert row("thread_engagement", **sleeve).missing == ("fastener.shank_mm", "wheel.seat_thickness_mm")
     nuts = {"axle__fastener": "nut", "axle__stud_length_mm": ..., "axle__hub_thread_mm": ...}
     assert row("thread_engagement", **nuts).missing == ("axle.stud_length_mm",)
 

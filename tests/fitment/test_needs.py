@@ -105,6 +105,7 @@ def test_bolts_are_named_when_length_or_seat_differ():
     bare = needs(fastener=None, axle__property_class=..., axle__thread=...)[0]
     assert {"thread", "property_class"}.isdisjoint(bare)
     assert bare["shank_mm"] == 42.0
+    assert needs(fastener=None, wheel__seat_thickness_mm=12.5)[0]["shank_mm"] == 41.5
     # Half a hundredth is no other length.
     assert needs(fastener__shank_mm=42.004) == []
     assert needs(fastener__shank_mm=42.006)[0]["shank_mm"] == 42.0
