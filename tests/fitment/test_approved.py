@@ -28,7 +28,7 @@ PICTURES = {
         "axle__strut_face_mm": -150.0,
         "axle__arch_lip_mm": 60.0,
         "axle__brake_envelope_mm": [[150.0, -20.0]],
-        "wheel__offset_mm": 50,
+        "wheel__offset_mm": 51,
     },
     "stretched": {
         "tyre": "185/60R18 79H",

@@ -5,6 +5,7 @@ import math
 import pytest
 
 from configurator.fitment import (
+    InputErrors,
     answer_input,
     check_fit,
     filter_grid,
@@ -20,7 +21,7 @@ from configurator.fitment.profile import inboard_first
 from configurator.fitment.sources import source_of
 
 from .parts import data, judge, read
-from .rows import numbers, row
+from .rows import BOLT_ON, numbers, row
 
 
 # UN R39 5.2.5 (bands from memory): the shares count from 55 and from 100 km/h.
@@ -105,6 +106,19 @@ def test_tolerance_of_a_spacer_over_studs_and_over_a_spigot():
     assert numbers("spacer_kind", spacer__count=3)[3] == -2.0
     # 12 mm of hub spigot inside a spacer of 13 with its own: 1 mm, known to the axle's 2.
     assert numbers("spacer_kind", spacer__thickness_mm=13) == ("measure", 13.0, 12.0, 1.0, 2.0)
+
+
+def test_behind_a_spacer_there_is_the_hub_and_nothing_to_measure():
+    # 27 - 13 of 25 mm: 11 short of the end; what spacer and bolt are out by counts, not what the axle is.
+    assert numbers("fastener_protrusion", **BOLT_ON) == ("fits", -11.0, 0.0, 11.0, 0.0)
+    assert numbers("fastener_protrusion", **BOLT_ON, spacer__tolerance_mm=0.3)[4] == 0.3
+    assert numbers("fastener_protrusion", axle__tolerance_mm=1.5)[4] == 3.0
+
+
+def test_errors_of_both_axles_are_told_together():
+    with pytest.raises(InputErrors) as caught:
+        answer_input({"vehicle": {"front": 3, "rear": {"tyre": "x"}}})
+    assert [error["field"] for error in caught.value.errors] == ["vehicle.front", "vehicle.rear.tyre"]
 
 
 def test_what_a_check_does_not_ask_for_is_not_missed():
