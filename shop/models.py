@@ -47,6 +47,7 @@ from .planning.models import (
     PlanRules,
     PlanRun,
 )
+from .range.models import PriceLayout, PriceLine, PriceList
 from .tracking.models import CalendarAddress, CalendarEntry, LinkRequest
 
 __all__ = [
@@ -88,6 +89,9 @@ __all__ = [
     "PersonHours",
     "PlanRules",
     "PlanRun",
+    "PriceLayout",
+    "PriceLine",
+    "PriceList",
     "Proposal",
     "PurchaseLine",
     "PurchaseOrder",

@@ -25,6 +25,7 @@ from .money import signals as money_signals
 from .parts import hooks as parts
 from .parts.fixtures import register_stock
 from .planning import hooks as planning
+from .range import list_applying, list_reading  # noqa: F401 - registers the keepers of price lists
 from .stuck import hooks as stuck
 from .tracking import actions  # noqa: F401 - registers the keeper of promised links
 

@@ -162,7 +162,7 @@ def catalogue_of(draft: Draft) -> Catalogue:
 
 
 @transaction.atomic
-def take_back(*, release_id: int, by: Any, title: str = "") -> Release | None:
+def take_back(*, release_id: int, by: Any) -> Release | None:
     """Put back what one version changed, as a new version.
 
     What was changed again since is left to a person: NotLiveError names it and nothing is changed.
@@ -182,13 +182,14 @@ def take_back(*, release_id: int, by: Any, title: str = "") -> Release | None:
             )
     if apart:
         raise NotLiveError(apart)
-    return put_live(draft_id=draft.pk, by=by, origin=Origin.BACK, title=title, takes_back=release)
+    return put_live(draft_id=draft.pk, by=by, origin=Origin.BACK, takes_back=release)
 
 
 def _undone(change: RowChange, live: Plain | None) -> tuple[Plain | None, bool]:
     """Return the row as it was before a change, and whether it can be: nothing of it has changed since."""
     if change.before is None:
-        return None, live is None or live == change.after
+        after = change.after or {}
+        return None, live is None or all(live.get(name) == value for name, value in after.items())
     if change.after is None:
         return change.before, live is None or live == change.before
     if live is None:

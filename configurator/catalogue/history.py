@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from itertools import islice
 from typing import Any
 
 from django.db.models import QuerySet
@@ -12,6 +13,7 @@ from .models import CatalogueVersion
 from .models_changes import Release, RowChange
 from .plain import Plain
 
+BATCH = 500
 Origin = Release.Origin
 Change = tuple[str, str, Plain | None, Plain | None]
 """Kind, key, the whole row as it was and as it is; ``None`` where it was not there."""
@@ -33,9 +35,9 @@ def record(
     release = Release.objects.create(
         version=version, origin=origin, by=by, title=title[:200], takes_back=takes_back
     )
-    RowChange.objects.bulk_create(
-        (_noted(release, *one) for one in changes if one[2] != one[3]), batch_size=500
-    )
+    noted = (_noted(release, *one) for one in changes if one[2] != one[3])
+    while batch := list(islice(noted, BATCH)):
+        RowChange.objects.bulk_create(batch)
     return release
 
 

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path
 
-from . import views_draft, views_lists, views_row, views_sheet
+from . import views_draft, views_lists, views_pricelists, views_row, views_sheet
 
 range_patterns: list[URLPattern] = [
     path("", views_lists.overview, name="range"),
@@ -10,6 +10,11 @@ range_patterns: list[URLPattern] = [
     path("texts/<slug:language>/", views_sheet.texts, name="range_texts"),
     path("files/", views_sheet.files, name="range_files"),
     path("files/all.zip", views_sheet.download, name="range_download"),
+    path("lists/", views_pricelists.lists, name="range_lists"),
+    path("lists/<int:list_id>/", views_pricelists.one_list, name="range_list"),
+    path("lists/<int:list_id>/columns/", views_pricelists.columns, name="range_columns"),
+    path("lists/<int:list_id>/confirm/", views_pricelists.confirm, name="range_confirm"),
+    path("lists/<int:list_id>/throw-away/", views_pricelists.throw_list_away, name="range_throw_list"),
     path("draft/", views_draft.draft, name="range_draft"),
     path("draft/try/", views_draft.try_out, name="range_try"),
     path("draft/put-live/", views_draft.put_live, name="range_put_live"),

@@ -181,9 +181,8 @@ def _version(request: HttpRequest, found: Release) -> dict[str, Any]:
 def take_back(request: HttpRequest, release_id: int) -> HttpResponse:
     """Put back what a version changed, as a new version."""
     found = get_object_or_404(history.releases(), pk=release_id)
-    title = _("Version %(number)s taken back") % {"number": found.version.number}
     try:
-        made = going_live.take_back(release_id=found.pk, by=request.user, title=title)
+        made = going_live.take_back(release_id=found.pk, by=request.user)
     except NotLiveError as error:
         context = {**_version(request, found), "flaws": _said(error.flaws)}
         return render(request, "shop/range/version.html", context, status=422)

@@ -142,6 +142,11 @@ shop:plan_setup              manager
 shop:privacy                 manager
 shop:promises                reviewer manager
 shop:range                   buyer manager
+shop:range_columns           buyer manager
+shop:range_confirm           buyer manager
+shop:range_list              buyer manager
+shop:range_lists             buyer manager
+shop:range_throw_list        buyer manager
 shop:range_add               manager
 shop:range_download          buyer manager
 shop:range_draft             buyer manager
