@@ -5,8 +5,6 @@ import math
 import pytest
 
 from configurator.fitment import (
-    InputErrors,
-    answer_input,
     check_fit,
     filter_grid,
     parse_tyre,
@@ -20,7 +18,7 @@ from configurator.fitment.pressure import speed_supplement_bar
 from configurator.fitment.profile import inboard_first
 from configurator.fitment.sources import source_of
 
-from .parts import data, judge, read
+from .parts import read
 from .rows import BOLT_ON, numbers, row
 
 
@@ -115,12 +113,6 @@ def test_behind_a_spacer_there_is_the_hub_and_nothing_to_measure():
     assert numbers("fastener_protrusion", axle__tolerance_mm=1.5)[4] == 3.0
 
 
-def test_errors_of_both_axles_are_told_together():
-    with pytest.raises(InputErrors) as caught:
-        answer_input({"vehicle": {"front": 3, "rear": {"tyre": "x"}}})
-    assert [error["field"] for error in caught.value.errors] == ["vehicle.front", "vehicle.rear.tyre"]
-
-
 def test_what_a_check_does_not_ask_for_is_not_missed():
     no_height = {"axle__spigot_height_mm": ..., "spacer__kind": ...}
     assert row("spacer_kind", **no_height).missing == ("spacer.kind", "axle.spigot_height_mm")
@@ -131,6 +123,8 @@ def test_what_a_check_does_not_ask_for_is_not_missed():
     assert row("thread_engagement", **sleeve).missing == ("fastener.shank_mm", "wheel.seat_thickness_mm")
     nuts = {"axle__fastener": "nut", "axle__stud_length_mm": ..., "axle__hub_thread_mm": ...}
     assert row("thread_engagement", **nuts).missing == ("axle.stud_length_mm",)
+    behind = BOLT_ON | {"axle__original_shank_mm": ..., "axle__free_depth_behind_hub_mm": ...}
+    assert row("fastener_protrusion", **behind).missing == ("axle.original_shank_mm",)
 
 
 def test_studs_through_a_bolt_on_spacer_are_the_spacers_own():
@@ -194,26 +188,6 @@ def test_a_grid_of_nothing_is_empty_and_of_one_is_one():
     assert one.counts() == {"fits": 1, "measure": 0, "unknown": 0, "no": 0}
 
 
-def test_an_answer_has_its_keys_whatever_was_asked():
-    keys = ["verdict", "checks", "needs", "derived"]
-    assert list(answer_input(data())) == keys
-    alone = answer_input({"vehicle": {"drive": "rear"}})
-    assert list(alone) == [*keys, "vehicle"]
-    assert (alone["checks"], alone["needs"], alone["derived"]) == ([], [], {})
-    assert alone["vehicle"]["checks"][0]["message"].startswith("Not known: ")
-    assert set(answer_input(data())["derived"]) == set(judge().derived)
-
-
-def test_figures_are_kept_to_six_decimals():
-    found = answer_input(data(wheel__width_in=8.3))
-    for value in found["derived"].values():
-        assert value is None or value == round(value, 6)
-    assert any(value != round(value, 4) for value in found["derived"].values() if value)
-    for each in found["checks"]:
-        numbers = (each["value"], each["limit"], each["margin"], each["tolerance"])
-        assert all(value is None or value == round(value, 6) for value in numbers)
-
-
 def test_zr_alone_is_for_more_than_240():
     """UN R30 2.29: ZR without a symbol, above 240 km/h; a vehicle that reaches more is not vouched for."""
     assert numbers("tyre_speed", tyre="235/50ZR18", axle__max_speed_kmh=240)[:2] == ("fits", 240.0)
@@ -224,25 +198,3 @@ def test_the_hubs_spigot_matters_to_a_spacer_with_its_own():
     kind = {"spacer__kind": ..., "axle__spigot_diameter_mm": ...}
     assert row("spacer_kind", **kind).missing == ("spacer.kind", "axle.spigot_diameter_mm")
     assert row("spacer_kind", **kind, spacer__spigot_height_mm=0.0).missing == ("spacer.kind",)
-
-
-def test_the_fastener_of_an_input_is_judged():
-    assert answer_input(data(fastener__shank_mm=20.0))["verdict"] == "no"
-    assert answer_input(data(spacer__thickness_mm=26.0))["verdict"] == "no"
-
-
-def test_the_row_of_the_whole_vehicle_tells_its_figures():
-    block = {"drive": "rear", "axle_ratio_limit_pct": 3.0}
-    tyres = {"tyre": "225/45R17 94W", "original_tyre": "225/45R17 94W"}
-    wider = {"tyre": "225/40R18 92Y", "original_tyre": "225/45R17 94W"}
-    (found,) = answer_input({"vehicle": block | {"front": tyres, "rear": wider}})["vehicle"]["checks"]
-    # 634 against 637 mm: 432 + 2 x 101 and 457 + 2 x 90.
-    value = (634 / 637 - 1) * 100
-    assert found["value"] == pytest.approx(value, abs=1e-6)
-    assert (found["limit"], found["unit"], found["axle"]) == (3.0, "%", "vehicle")
-    assert found["margin"] == pytest.approx(3 + value, abs=1e-6)
-    assert found["tolerance"] == pytest.approx(100 / 634 + 100 / 637, abs=1e-6)
-    assert found["source"].startswith("UN Regulation No. 30")
-    # Whatever one axle's tyre is, nothing is said of two that are not known.
-    (half,) = answer_input({"vehicle": block | {"front": tyres}})["vehicle"]["checks"]
-    assert half["figures"]["fields"] == ["vehicle.rear.tyre", "vehicle.rear.original_tyre"]
