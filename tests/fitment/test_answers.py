@@ -55,3 +55,21 @@ def test_the_row_of_the_whole_vehicle_tells_its_figures():
     # Whatever one axle's tyre is, nothing is said of two that are not known.
     (half,) = answer_input({"vehicle": block | {"front": tyres}})["vehicle"]["checks"]
     assert half["figures"]["fields"] == ["vehicle.rear.tyre", "vehicle.rear.original_tyre"]
+
+
+@pytest.mark.parametrize(
+    ("obj", "field", "message"),
+    [
+        ([], "input", "an input is a JSON object with axle, wheel and tyre"),
+        ({"vehicle": 3}, "vehicle", "must be an object"),
+        ({"vehicle": {"rear": 3}}, "vehicle.rear", "must be an object"),
+        ({"vehicle": {"front": data(axle__position="rear")}}, "vehicle.front.axle.position",
+         "must be front here"),
+        (data(tyre=5), "tyre", "a tyre is given as its designation, a text such as 235/50R18 101H XL"),
+        (data(tyre="x"), "tyre", "a tyre begins with its section width in mm, such as 205 (at character 1)"),
+    ],
+)  # fmt: skip
+def test_errors_in_full(obj, field, message):
+    with pytest.raises(InputErrors) as caught:
+        answer_input(obj)
+    assert caught.value.errors == [{"field": field, "message": message}]

@@ -1,6 +1,7 @@
 """Where a check turns: the last value that passes and the first that does not, worked by hand beside each."""
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -198,3 +199,48 @@ def test_the_hubs_spigot_matters_to_a_spacer_with_its_own():
     kind = {"spacer__kind": ..., "axle__spigot_diameter_mm": ...}
     assert row("spacer_kind", **kind).missing == ("spacer.kind", "axle.spigot_diameter_mm")
     assert row("spacer_kind", **kind, spacer__spigot_height_mm=0.0).missing == ("spacer.kind",)
+
+
+def test_without_knowing_bolts_or_studs_no_length_is_judged():
+    for check in ("fastener_length", "thread_engagement", "fastener_protrusion"):
+        unknown = row(check, axle__fastener=...)
+        assert (unknown.verdict, unknown.missing[0]) == ("unknown", "axle.fastener")
+        assert row(check, axle__fastener=..., axle__mounting="centre_axle").verdict == "note"
+
+
+def test_studs_for_the_wheel_are_the_spacers_where_it_is_bolted_on():
+    nuts = {"axle__fastener": "nut", "axle__stud_length_mm": 20.0, "fastener": None}
+    over = {"spacer__kind": "bolt_on", "spacer__thickness_mm": 25, "spacer__stud_length_mm": 40.0}
+    # 13 of metal and 11.25 of thread: 24.25, of the spacer's own 40; without it of the hub's 20.
+    assert numbers("fastener_length", **nuts, **over)[:4] == ("fits", 40.0, 24.25, 15.75)
+    assert numbers("fastener_length", **nuts | {"spacer": None})[:4] == ("no", 20.0, 24.25, -4.25)
+
+
+def test_a_tyre_without_a_speed_symbol_promises_no_speed():
+    assert row("tyre_speed", tyre="235/50R18").missing == ("tyre.speed_symbol",)
+    assert row("tyre_load", tyre="235/50R18").missing == ("tyre.load_index",)
+
+
+def test_both_wheels_of_a_pair_may_be_out():
+    twins = {
+        "axle__dual_wheels": True,
+        "tyre": "225/70R15C 112/110R",
+        "wheel__diameter_in": 15,
+        "spacer": None,
+    }
+    exact = row("twin_spacing", **twins, wheel__width_in=6.5, wheel__offset_mm=140)
+    rough = row("twin_spacing", **twins, wheel__width_in=6.5, wheel__offset_mm=140, wheel__tolerance_mm=0.5)
+    assert rough.tolerance - exact.tolerance == pytest.approx(2 * 0.5)
+    assert (exact.value, rough.value) == (280.0, 280.0)
+
+
+def test_suggestions_are_judged_with_the_fastener_that_was_chosen():
+    """Bolts of 42 mm go with a spacer of 15 mm and, a stocked step too long, with 12; 18 leave too few turns."""
+    given = read()
+    thick = [replace(given.spacer, thickness_mm=t) for t in (3.0, 12.0, 15.0, 18.0, 24.0)]
+    found = suggest_spacers(given.axle, given.wheel, given.tyre, thick, given.fastener)
+    assert {one.part.thickness_mm for one in found} == {12.0, 15.0}
+    assert all(one.report.check("fastener_length").value == 42.0 for one in found)
+    assert suggest_tyres(given.axle, given.wheel, [given.tyre], thick[4], given.fastener) == []
+    (tyre,) = suggest_tyres(given.axle, given.wheel, [given.tyre], given.spacer, given.fastener)
+    assert tyre.report.check("fastener_length").value == 42.0
