@@ -235,7 +235,7 @@ def test_both_wheels_of_a_pair_may_be_out():
 
 
 def test_suggestions_are_judged_with_the_fastener_that_was_chosen():
-    """Bolts of 42 mm go with a spacer of 15 mm and, a stocked step too long, with 12; 18 leave too few turns."""
+    """Bolts of 42 mm go with a spacer of 15 mm and, a step too long, with 12; 18 leaves too few turns."""
     given = read()
     thick = [replace(given.spacer, thickness_mm=t) for t in (3.0, 12.0, 15.0, 18.0, 24.0)]
     found = suggest_spacers(given.axle, given.wheel, given.tyre, thick, given.fastener)
