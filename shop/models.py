@@ -24,6 +24,7 @@ from .money.models import (
 from .opening.models import SettingChange, SiteState
 from .parts.correspondence import OrderAnswer, OrderMail
 from .parts.models import (
+    GoodsNote,
     JobPart,
     OrderedFor,
     PurchaseLine,
@@ -66,6 +67,7 @@ __all__ = [
     "DepositReminder",
     "DepositRequest",
     "Entry",
+    "GoodsNote",
     "HistoryEntry",
     "Invoice",
     "Job",

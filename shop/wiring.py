@@ -42,6 +42,7 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.jobs_asking, notices.when_asked_who_asks, "shop-changes-ask"),
     (jobs.job_moved, changes.when_job_moved, "shop-changes-lapse"),
     (jobs.parts_missing, parts.what_is_missing, "shop-parts-answer"),
+    (jobs.parts_unordered, parts.what_is_unordered, "shop-parts-answer-what-to-order"),
     (jobs.parts_expected, parts.when_parts_come, "shop-parts-tell-when"),
     (jobs.job_notices, planning.when_asked_for_notices, "shop-plan-notices"),
     (jobs.job_notices, messages.when_asked_for_notices, "shop-messages-notices"),

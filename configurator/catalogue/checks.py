@@ -75,8 +75,30 @@ def layers(known: Known) -> Iterator[tuple[str, str, str]]:
             yield "", "system", _("The paint system ‘%(code)s’ has no coats.") % {"code": system.code}
 
 
+PARTS = ("items", "wheels", "tyres", "spacers", "fasteners", "centring_rings")
+
+
+def _supplier_numbers(known: Known) -> dict[tuple[str, str], set[str]]:
+    """Return the codes that go by each supplier's number."""
+    found: dict[tuple[str, str], set[str]] = {}
+    for namespace in PARTS:
+        for row in known.all(namespace):
+            if row.supplier_ref:
+                found.setdefault((row.supplier, row.supplier_ref.casefold()), set()).add(row.code)
+    return found
+
+
+def item(row: Any, known: Known) -> Iterator[Blame]:
+    """Two goods of one supplier never go by one number: what is ordered would be either."""
+    if row.supplier_ref:
+        codes = known.once("supplier_numbers", _supplier_numbers)
+        for other in sorted(codes.get((row.supplier, row.supplier_ref.casefold()), set()) - {row.code}):
+            yield "supplier_ref", f"‘{row.supplier_ref}’ is the number of ‘{other}’ too."
+
+
 def wheel(row: Any, known: Known) -> Iterator[Blame]:
     """A wheel has a drawn design, and both hole count and circle or neither."""
+    yield from item(row, known)
     if not literals.is_design(row.design):
         yield "design", _("There is no drawn wheel design ‘%(design)s’.") % {"design": row.design}
     if (row.bolt_count is None) != (row.bolt_circle_mm is None):
@@ -85,6 +107,7 @@ def wheel(row: Any, known: Known) -> Iterator[Blame]:
 
 def tyre(row: Any, known: Known) -> Iterator[Blame]:
     """A tyre's designation must be one that can be read."""
+    yield from item(row, known)
     wrong = literals.tyre_problem(row.designation)
     if wrong:
         yield "designation", wrong
@@ -92,12 +115,14 @@ def tyre(row: Any, known: Known) -> Iterator[Blame]:
 
 def spacer(row: Any, known: Known) -> Iterator[Blame]:
     """Only a bolt-on spacer can change the bolt circle."""
+    yield from item(row, known)
     if row.kind == "slip_on" and row.wheel_bolt_circle_mm not in (None, row.bolt_circle_mm):
         yield "wheel_bolt_circle_mm", _("A slip-on spacer cannot change the bolt circle.")
 
 
 def fastener(row: Any, known: Known) -> Iterator[Blame]:
     """Bolts have a shank length, nuts have none."""
+    yield from item(row, known)
     if row.kind == "bolt" and row.shank_mm is None:
         yield "shank_mm", _("A bolt needs its shank length.")
     if row.kind == "nut" and row.shank_mm is not None:
@@ -106,6 +131,7 @@ def fastener(row: Any, known: Known) -> Iterator[Blame]:
 
 def ring(row: Any, known: Known) -> Iterator[Blame]:
     """A ring is a ring."""
+    yield from item(row, known)
     if row.outer_mm <= row.inner_mm:
         yield "outer_mm", _("The outside must be larger than the inside.")
 

@@ -6,15 +6,13 @@ from typing import Any
 
 from django.conf import settings
 from django.core.mail import EmailMessage
-from django.template.loader import render_to_string
 from django.utils import timezone
-from django.utils.translation import gettext, override
 
 from configurator.catalogue import workshop as workshops
 from configurator.outbox import service as outbox
 from configurator.outbox.handlers import MAIL
 from shop.parts.correspondence import OrderMail
-from shop.parts.sending import KIND
+from shop.parts.sending import KIND, letter_of
 from shop.parts.ubl import order_ubl
 
 from .models import Paper
@@ -43,21 +41,20 @@ def as_message(mail: OrderMail) -> EmailMessage:
     """Return the mail with both files; the same Message-ID however often it is sent (RFC 5322, 3.6.4)."""
     order, workshop = mail.order, workshops.current()
     domain = settings.DEFAULT_FROM_EMAIL.rpartition("@")[2].strip("> ") or "localhost"
-    with override(mail.language):
-        name = workshop.name if workshop else gettext("Workshop")
-        told = {"number": order.number, "name": name}
-        paper = open_paper(kind=Paper.Kind.PURCHASE_ORDER, about=order)
-        message = EmailMessage(
-            subject=gettext("Order %(number)s from %(name)s") % told,
-            body=render_to_string("mail/order.txt", {"order": order, "workshop": workshop, "name": name}),
-            from_email=settings.DEFAULT_FROM_EMAIL,
-            to=[mail.to],
-            reply_to=[workshop.email] if workshop else None,
-            headers={
-                "Message-ID": f"<order.{mail.pk}.{order.number}@{domain}>",
-                "Content-Language": mail.language,
-            },
-        )
+    # A mail that was asked for before letters were kept is written now.
+    letter = letter_of(order)
+    paper = open_paper(kind=Paper.Kind.PURCHASE_ORDER, about=order)
+    message = EmailMessage(
+        subject=mail.subject or letter.subject,
+        body=mail.body or letter.body,
+        from_email=settings.DEFAULT_FROM_EMAIL,
+        to=[mail.to],
+        reply_to=[workshop.email] if workshop else None,
+        headers={
+            "Message-ID": f"<order.{mail.pk}.{order.number}@{domain}>",
+            "Content-Language": mail.language,
+        },
+    )
     message.attach(f"{order.number}.pdf", paper.data, "application/pdf")
     message.attach(f"{order.number}.xml", order_ubl(order), "application/xml")
     return message

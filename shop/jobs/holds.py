@@ -15,7 +15,7 @@ from .models import Job
 from .models_lines import Proposal
 from .said import hold_of
 from .settled import says_no, to_measure
-from .signals import answers, parts_missing
+from .signals import answers, parts_missing, parts_unordered
 
 
 def both_agreed(job: Job) -> str:
@@ -31,6 +31,12 @@ def parts_complete(job: Job) -> str:
     """Every line of the parts list is here or on the shelf."""
     missing = [line for lines in answers(parts_missing, job) for line in lines]
     return _("Still missing: %(parts)s.") % {"parts": "; ".join(missing)} if missing else ""
+
+
+def parts_ordered(job: Job) -> str:
+    """Whatever is not here is on order."""
+    missing = [line for lines in answers(parts_unordered, job) for line in lines]
+    return _("Not on order yet: %(parts)s.") % {"parts": "; ".join(missing)} if missing else ""
 
 
 def planned(job: Job) -> str:
@@ -91,6 +97,7 @@ HOLDS: dict[str, Callable[[Job], str]] = {
         both_agreed,
         nothing_says_no,
         parts_complete,
+        parts_ordered,
         planned,
         not_on_hold,
         work_done,

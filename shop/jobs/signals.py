@@ -8,6 +8,7 @@ the link was taken back with a wrong address.
 
 Questions, for whoever knows; nobody answering means that nothing stands in the way:
 ``parts_missing``: ``job``; each answer is a list of what is not here yet, in words.
+``parts_unordered``: ``job``; each answer is a list of what is neither here nor on order, in words.
 ``bought_in_vain``: ``job`` and ``evaluation`` of another build; each answer is a list of label and amount of
 what was bought for the job, cannot go back, and is not in that build.
 ``before_handover``: ``job``; each answer is a warning that handing over needs a reason against.
@@ -33,6 +34,7 @@ job_moved = Signal()
 contact_corrected = Signal()
 
 parts_missing = Signal()
+parts_unordered = Signal()
 bought_in_vain = Signal()
 before_handover = Signal()
 parts_expected = Signal()

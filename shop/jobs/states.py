@@ -72,7 +72,14 @@ _MOVES = [
     _move(_S.AGREED, _S.DEPOSIT_DUE, SYSTEM, action="job.deposit_asked"),
     # Only the ledger says so: nobody calls a deposit paid without booking a payment.
     Move(_S.DEPOSIT_DUE, _S.DEPOSIT_IN, frozenset({SYSTEM}), "job.deposit_received"),
-    _move(_S.DEPOSIT_IN, _S.PARTS_ON_ORDER, BUYER, SYSTEM, action="job.parts_ordered"),
+    _move(
+        _S.DEPOSIT_IN,
+        _S.PARTS_ON_ORDER,
+        BUYER,
+        SYSTEM,
+        action="job.parts_ordered",
+        holds=("parts_ordered",),
+    ),
     _move(_S.DEPOSIT_IN, _S.PARTS_IN, BUYER, SYSTEM, action="job.parts_in", holds=("parts_complete",)),
     _move(_S.PARTS_ON_ORDER, _S.PARTS_IN, BUYER, SYSTEM, action="job.parts_in", holds=("parts_complete",)),
     _move(_S.PARTS_IN, _S.BOOKED, REVIEWER, action="job.booked", holds=("planned", "not_on_hold")),

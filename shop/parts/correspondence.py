@@ -23,6 +23,8 @@ class OrderMail(models.Model):
     press = models.CharField(max_length=40, unique=True, default=new_key)
     to = models.EmailField()
     language = models.CharField(max_length=10)
+    subject = models.CharField(max_length=200, blank=True)
+    body = models.TextField(blank=True, help_text="as it was looked at when sending was asked for")
     state = models.CharField(max_length=8, choices=State.choices, default=State.WAITING)
     error = models.CharField(max_length=300, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
@@ -12,6 +13,10 @@ from shop.jobs.press import PressForm
 
 from .correspondence import OrderAnswer
 from .models import PurchaseLine, PurchaseOrder
+from .names import named
+from .ordering import Need
+from .placing import Chosen
+from .receiving import BACK, KEEP
 
 
 def quantity_input() -> forms.NumberInput:
@@ -19,8 +24,17 @@ def quantity_input() -> forms.NumberInput:
     return forms.NumberInput(attrs={"step": "any", "inputmode": "decimal", "min": "0"})
 
 
+def price_field(**options: Any) -> forms.DecimalField:
+    """Return a net price a unit."""
+    widget = forms.NumberInput(attrs={"step": "any", "inputmode": "decimal", "min": "0"})
+    return forms.DecimalField(min_value=Decimal(0), max_digits=10, decimal_places=4, widget=widget, **options)
+
+
 class PlaceForm(PressForm):
-    """Order everything that is short from one supplier."""
+    """Order what is short from one supplier: each line's quantity and the price agreed.
+
+    A post without any line's fields orders everything that is short.
+    """
 
     supplier = forms.CharField(max_length=60, widget=forms.HiddenInput)
     note = forms.CharField(
@@ -30,9 +44,75 @@ class PlaceForm(PressForm):
         widget=forms.Textarea(attrs={"rows": 2}),
     )
 
+    def __init__(self, *args: Any, needs: Sequence[Need] = (), **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.needs = needs
+        for need in needs:
+            key, name = need.part.pk, named(need.part.item, need.part.name)
+            self.fields[f"quantity-{key}"] = forms.DecimalField(
+                label=_("Order: %(part)s") % {"part": name},
+                required=False,
+                min_value=Decimal(0),
+                max_digits=12,
+                decimal_places=3,
+                initial=need.quantity.normalize(),
+                widget=quantity_input(),
+            )
+            self.fields[f"price-{key}"] = price_field(
+                label=_("Price each: %(part)s") % {"part": name},
+                required=False,
+                initial=need.part.unit_cost_net.normalize(),
+            )
+            self.fields[f"seen-{key}"] = forms.DecimalField(
+                required=False, initial=need.quantity.normalize(), widget=forms.HiddenInput
+            )
+
+    def rows(self) -> list[tuple[Need, forms.BoundField, forms.BoundField, forms.BoundField]]:
+        """Return each line with the fields of its quantity, price and what the page proposed."""
+        return [
+            (
+                need,
+                self[f"quantity-{need.part.pk}"],
+                self[f"price-{need.part.pk}"],
+                self[f"seen-{need.part.pk}"],
+            )
+            for need in self.needs
+        ]
+
+    def chosen(self) -> dict[str, Chosen] | None:
+        """Return what was chosen by stock key, or nothing when no line was on the page that was sent."""
+        if not any(str(name).startswith(f"{self.prefix}-quantity-") for name in self.data):
+            return None
+        told = self.cleaned_data
+        found = {}
+        for need in self.needs:
+            key, cost = need.part.pk, told.get(f"price-{need.part.pk}")
+            found[need.part.sku] = Chosen(
+                quantity=told.get(f"quantity-{key}") or Decimal(0),
+                unit_cost_net=need.part.unit_cost_net if cost is None else cost,
+                seen=told.get(f"seen-{key}"),
+            )
+        return found
+
+    def blame(self, lines: Mapping[str, str]) -> None:
+        """Put what is wrong with a line beside its quantity."""
+        for need in self.needs:
+            if message := lines.get(need.part.sku):
+                self.add_error(f"quantity-{need.part.pk}", message)
+
 
 class ReceiveForm(PressForm):
     """What came in on an order, line by line."""
+
+    surplus = forms.ChoiceField(
+        label=_("If more came than was ordered"),
+        required=False,
+        choices=[
+            ("", _("nothing came beyond the order")),
+            (KEEP, _("keep the rest for stock")),
+            (BACK, _("send the rest back")),
+        ],
+    )
 
     delivery_note = forms.CharField(label=_("Delivery note number"), required=False, max_length=60)
 
@@ -42,8 +122,9 @@ class ReceiveForm(PressForm):
         for line in self.lines:
             unit = "" if line.unit == "each" else f" {line.unit}"
             self.fields[f"line-{line.pk}"] = forms.DecimalField(
-                label=f"{line.position}. {line.name}",
-                help_text=f"{line.open.normalize():f}{unit} open. {line.supplier_ref}".strip(),
+                label=f"{line.position}. {named(line.item, line.name)}",
+                help_text=_("%(n)s open. %(reference)s")
+                % {"n": f"{line.open.normalize():f}{unit}", "reference": line.supplier_ref},
                 required=False,
                 min_value=Decimal(0),
                 max_digits=12,
@@ -73,21 +154,21 @@ class LineField(forms.ModelChoiceField):
 
     def label_from_instance(self, obj: PurchaseLine) -> str:
         """Return position and name."""
-        return f"{obj.position}. {obj.name}"
+        return f"{obj.position}. {named(obj.item, obj.name)}"
 
 
 class NotComingForm(forms.Form):
     """Why the rest of a line is not expected."""
 
     line = forms.Field()  # put in place for one order's open lines
-    why = forms.CharField(label="Why", max_length=200)
+    why = forms.CharField(label=_("Why"), max_length=200)
 
     def __init__(self, order: PurchaseOrder, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         rows = [line.pk for line in order.lines.all() if line.open > 0]
         # One open line can only mean that one; among several a person chooses.
         only = rows[0] if len(rows) == 1 else None
-        self.fields["line"] = LineField(order.lines.filter(pk__in=rows), label="Line", initial=only)
+        self.fields["line"] = LineField(order.lines.filter(pk__in=rows), label=_("Line"), initial=only)
 
 
 class AnswerForm(PressForm):
@@ -122,7 +203,7 @@ class CountForm(forms.Form):
 
     sku = forms.CharField(max_length=160, widget=forms.HiddenInput)
     quantity = forms.DecimalField(
-        label="Counted", min_value=Decimal(0), max_digits=12, decimal_places=3, widget=quantity_input()
+        label=_("Counted"), min_value=Decimal(0), max_digits=12, decimal_places=3, widget=quantity_input()
     )
-    shelf = forms.CharField(label="Shelf", required=False, max_length=40)
-    note = forms.CharField(label="Note", required=False, max_length=200)
+    shelf = forms.CharField(label=_("Shelf"), required=False, max_length=40)
+    note = forms.CharField(label=_("Note"), required=False, max_length=200)

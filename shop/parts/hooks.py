@@ -16,7 +16,7 @@ from shop.jobs.states import State
 from .demand import job_parts
 from .listing import bought_in_vain, make_parts_list
 from .models import OrderedFor
-from .progress import follow_change, missing_parts, promise_progress
+from .progress import follow_change, missing_parts, promise_progress, unordered
 from .stock import issue, release, reserve
 
 
@@ -36,6 +36,11 @@ def when_asked_what_is_in_vain(
 def what_is_missing(sender: object, job: Job, **kwargs: Any) -> list[str]:
     """Answer what of the job's parts is not here yet, in words, one a line of the list."""
     return missing_parts(job=job)
+
+
+def what_is_unordered(sender: object, job: Job, **kwargs: Any) -> list[str]:
+    """Answer what of the job's parts is neither here nor on order, in words."""
+    return unordered(job)
 
 
 def when_parts_come(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, datetime]:

@@ -4,11 +4,13 @@ Quantities are in the item's own unit (each, m, l, g) and Decimal to three place
 tax. What was agreed is copied onto the rows, so the live catalogue may change under them.
 """
 
+from .models_goods import GoodsNote
 from .models_lines import JobPart
 from .models_orders import OrderedFor, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
 from .models_stock import Reservation, StockLevel, StockMovement
 
 __all__ = [
+    "GoodsNote",
     "JobPart",
     "OrderedFor",
     "PurchaseLine",

@@ -124,13 +124,21 @@ class OrderedFor(models.Model):
 
 
 class Receipt(models.Model):
-    """Goods that came in on one order at one time; ``press`` makes booking it twice one receipt."""
+    """Goods that came in on one order at one time; ``press`` makes booking it twice one receipt.
+
+    One that is undone stays, with who took it back and why: what it brought is off the shelf again.
+    """
 
     order = models.ForeignKey(PurchaseOrder, models.CASCADE, related_name="receipts")
     press = models.CharField(max_length=40, unique=True, default=new_key)
     delivery_note = models.CharField(max_length=60, blank=True)
     by = models.ForeignKey(settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+")
     at = models.DateTimeField(auto_now_add=True)
+    undone_at = models.DateTimeField(null=True, blank=True)
+    undone_by = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, blank=True, related_name="+"
+    )
+    undone_why = models.CharField(max_length=200, blank=True)
 
     class Meta:
         ordering = ["-at", "-pk"]

@@ -35,6 +35,8 @@ class StockMovement(models.Model):
         ISSUED = "issued", "handed out to a job"
         RETURNED = "returned", "put back by a job"
         COUNTED = "counted", "counted"
+        UNDONE = "undone", "a receipt undone"
+        SENT_BACK = "sent back", "sent back to the supplier"
 
     sku = sku_field()
     quantity = models.DecimalField(max_digits=12, decimal_places=3, help_text="signed")

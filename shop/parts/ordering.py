@@ -1,4 +1,4 @@
-"""From need to purchase orders: what is short, from whom, by when, in whole packs; ordered once."""
+"""What is short, from whom, by when, in whole packs; the orders themselves are written in ``placing``."""
 
 from __future__ import annotations
 
@@ -6,29 +6,17 @@ from collections import defaultdict
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
-from typing import Any
 
-from django.db import transaction
 from django.utils import timezone
-from django.utils.translation import gettext as _
 
 from configurator.builds.money import rounded
-from configurator.catalogue import workshop
-from configurator.catalogue.models import Supplier
-from configurator.outbox import service as outbox
 from shop.jobs.models import Job
-from shop.jobs.numbers import next_number
 
 from .demand import Claim, Outlook, open_claims, open_lines, outlook
-from .models import JobPart, OrderedFor, PurchaseLine, PurchaseOrder
-from .netting import share_out, to_order
-from .progress import promise_progress
+from .models import JobPart
+from .netting import to_order
 from .quantities import NOTHING
-from .stock import free_stock, lock_levels
-
-
-class NothingToOrderError(ValueError):
-    """Everything is in stock or already on order; ``str(error)`` says so."""
+from .stock import free_stock
 
 
 @dataclass(frozen=True)
@@ -138,103 +126,3 @@ def _need(views: list[Outlook], free: Decimal, on_order: Decimal, today: date) -
 
 def _urgency(need: Need) -> tuple[date, str]:
     return need.order_by or date.max, need.part.name
-
-
-@transaction.atomic
-def place_order(*, supplier: str, by: Any, press: str = "", note: str = "") -> PurchaseOrder:
-    """Order everything that is short from one supplier and return the order.
-
-    ``press`` is the key of one pressing of the button: the same key gives the same order. Two buyers
-    with keys of their own queue for the stock rows; the second finds the need met and gets
-    ``NothingToOrderError``.
-    """
-    asked = {claim.part.sku for claim in open_claims() if claim.part.supplier == supplier}
-    lock_levels(asked)
-    before = PurchaseOrder.objects.filter(press=press).first() if press else None
-    if before:
-        return before
-    group = next((group for group in plan_orders(supplier=supplier)), None)
-    # An item that became short after the locking waits for the next order.
-    needs = [need for need in group.needs if need.part.sku in asked] if group else []
-    if not group or not needs:
-        raise NothingToOrderError(_("Everything from this supplier is in stock or already on order."))
-    order = _write_order(group, needs, by=by, press=press, note=note)
-    promise_progress({claim.part.job_id for need in needs for claim, _ in need.missing}, f"order-{order.pk}")
-    _promise_paper(order)
-    return order
-
-
-def _write_order(group: SupplierNeed, needs: list[Need], *, by: Any, press: str, note: str) -> PurchaseOrder:
-    known = Supplier.objects.filter(code=group.code).first()
-    options = {"press": press} if press else {}
-    order = PurchaseOrder.objects.create(
-        number=next_number("PO"),
-        supplier=group.code,
-        supplier_name=known.name if known else group.name,
-        supplier_address=_address(known),
-        customer_number=known.customer_number if known else "",
-        currency=workshop.currency(),
-        tax_rate_pct=_tax_rate(known),
-        deliver_to=_delivery_place(),
-        total_net=sum((need.cost_net for need in needs), NOTHING),
-        placed_by=by,
-        note=note[:500],
-        **options,
-    )
-    for position, need in enumerate(needs, start=1):
-        _write_line(order, position, need)
-    return order
-
-
-def _write_line(order: PurchaseOrder, position: int, need: Need) -> None:
-    part = need.part
-    line = PurchaseLine.objects.create(
-        order=order,
-        position=position,
-        item=part.item,
-        sku=part.sku,
-        name=part.name,
-        supplier_ref=part.supplier_ref,
-        facts=part.facts,
-        unit=part.unit,
-        pack_size=part.pack_size,
-        quantity=need.quantity,
-        unit_cost_net=part.unit_cost_net,
-        amount_net=need.cost_net,
-        need_by=need.need_by,
-    )
-    asked = [(claim.part.pk, missing) for claim, missing in need.missing]
-    OrderedFor.objects.bulk_create(
-        OrderedFor(line=line, part_id=share.key, quantity=share.quantity)
-        for share in share_out(need.quantity, asked)
-    )
-
-
-def _promise_paper(order: PurchaseOrder) -> None:
-    """Have the order's PDF made; by name of the promise, since papers stand on parts."""
-    payload = {"kind": "purchase order", "about": order.pk}
-    outbox.promise(kind="paper", key=f"paper:purchase order:{order.pk}:placed", payload=payload)
-
-
-def _address(supplier: Supplier | None) -> dict[str, str]:
-    if supplier is None:
-        return {}
-    names = ("email", "street", "postcode", "town", "country", "legal_name", "endpoint", "language")
-    return {name: getattr(supplier, name) for name in names}
-
-
-def _tax_rate(supplier: Supplier | None) -> Decimal | None:
-    """Return the rate to expect; none is told where another country's law or the buyer's duty decides."""
-    own = workshop.current()
-    if own is None or supplier is None or supplier.country != own.country:
-        return None
-    return own.tax_rate_pct
-
-
-def _delivery_place() -> dict[str, str]:
-    own = workshop.current()
-    if own is None:
-        return {}
-    place = {"name": own.name, "country": own.country}
-    prefix = "delivery_" if own.delivery_street else ""
-    return place | {name: getattr(own, prefix + name) for name in ("street", "postcode", "town")}

@@ -55,6 +55,12 @@ def lacking_parts(job: Job) -> list[tuple[JobPart, Any]]:
     return [(part, quantity) for part, quantity in lacking if quantity > 0]
 
 
+def unordered(job: Job) -> list[str]:
+    """Return what the job lacks that is neither free on the shelf nor on order, in words."""
+    missing = [(view.claim.part, view.missing) for view in job_outlook(job) if view.missing > 0]
+    return [f"{_amount(part, quantity)} {named(part.item, part.name)}" for part, quantity in missing]
+
+
 def job_outlook(job: Job) -> list[Outlook]:
     """Return how what the job lacks will be met, other jobs' earlier claims served first."""
     skus = {part.sku for part, _ in lacking_parts(job)}
@@ -73,7 +79,7 @@ def _shortage(view: Outlook) -> list[Kept]:
     lacking = {"amount": _figures(part, view.missing), "part": part.name}
     if view.missing > 0 and part.orders.exclude(line__not_coming="").exists():
         found.append(say("not_as_ordered", **lacking))
-    elif view.missing > 0 and need_by and need_by < timezone.localdate():
+    elif view.missing > 0 and need_by and (need_by < timezone.localdate() or part.job.state == State.BOOKED):
         found.append(say("not_ordered", **lacking, needed_day=need_by.isoformat()))
     if need_by:
         found += [said for supply in view.expected if (said := _late(part, supply, need_by))]
@@ -112,6 +118,10 @@ def advance(*, job_id: int) -> None:
     if job.state == State.IN_THE_BAY:
         # What comes while the work goes on is handed out at once: nobody starts it a second time.
         issue(job=job)
+    if job.state == State.PARTS_IN and lacking_parts(job):
+        # What had come was sent back, or its receipt undone: the job wants parts again.
+        jobs.parts_wanted(job_id=job_id, by=THE_SYSTEM)
+        job.refresh_from_db()
     if job.state in (State.DEPOSIT_IN, State.PARTS_ON_ORDER):
         views = job_outlook(job)
         if not lacking_parts(job):

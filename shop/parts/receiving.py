@@ -1,4 +1,4 @@
-"""Goods in: receipts in part, what is not coming, and what follows for the jobs that wait."""
+"""Goods in: receipts in part or more than ordered, what is not coming, and what follows for the jobs."""
 
 from __future__ import annotations
 
@@ -10,10 +10,14 @@ from django.db import transaction
 from django.utils.translation import gettext as _
 
 from .demand import open_claims
-from .models import PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
+from .models import GoodsNote, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
 from .progress import promise_progress
 from .quantities import NOTHING
 from .stock import Reason, change, lock_levels, reserve
+
+KEEP, BACK = "keep", "back"
+"""What is done with what came beyond the order."""
+SURPLUS = {KEEP: GoodsNote.What.KEPT, BACK: GoodsNote.What.SURPLUS_BACK}
 
 
 class ReceiptError(ValueError):
@@ -26,12 +30,19 @@ class ReceiptError(ValueError):
 
 @transaction.atomic
 def receive(
-    *, order_id: int, quantities: Mapping[int, Decimal], by: Any, press: str = "", delivery_note: str = ""
+    *,
+    order_id: int,
+    quantities: Mapping[int, Decimal],
+    by: Any,
+    press: str = "",
+    delivery_note: str = "",
+    surplus: str = "",
 ) -> Receipt:
     """Book what came in, by primary key of the order line, and reserve it for whoever needs it first.
 
-    ``press`` makes booking the same form twice one receipt. Raises ``ReceiptError`` when nothing came
-    or more came than is open.
+    ``press`` makes booking the same form twice one receipt. ``surplus`` says what happens with what came
+    beyond the order: ``keep`` puts it on the shelf, ``back`` notes that it goes back. Raises
+    ``ReceiptError`` when nothing came, or more than is open and nobody said what happens with it.
     """
     order = PurchaseOrder.objects.select_for_update().get(pk=order_id)
     before = Receipt.objects.filter(press=press).first() if press else None
@@ -39,42 +50,55 @@ def receive(
         return before
     lines = {line.pk: line for line in order.lines.all()}
     came = {pk: quantity for pk, quantity in quantities.items() if quantity}
-    _check(lines, came)
+    _check(lines, came, surplus)
     options = {"press": press} if press else {}
     receipt = Receipt.objects.create(order=order, by=by, delivery_note=delivery_note[:60], **options)
     skus = {lines[pk].sku for pk in came}
     lock_levels(skus)
     for pk, quantity in came.items():
-        _book(receipt, lines[pk], quantity, by)
+        _book(receipt, lines[pk], quantity, by, surplus)
     set_state(order)
     promise_progress(reserve(skus=skus), f"receipt-{receipt.pk}")
     return receipt
 
 
-def _check(lines: Mapping[int, PurchaseLine], came: Mapping[int, Decimal]) -> None:
+def _check(lines: Mapping[int, PurchaseLine], came: Mapping[int, Decimal], surplus: str) -> None:
     if not came:
         raise ReceiptError(_("Enter the quantity that came for at least one line."))
-    wrong = {}
+    wrong, over = {}, False
     for pk, quantity in came.items():
         line = lines.get(pk)
         if line is None:
             raise ReceiptError(_("That line is not on this order."))
         if quantity < 0:
             wrong[pk] = _("A quantity cannot be negative.")
-        elif quantity > line.open:
+        elif quantity > line.open and surplus not in SURPLUS:
             unit = "" if line.unit == "each" else f" {line.unit}"
+            over = True
             wrong[pk] = _("Only %(open)s are still open on this line.") % {
                 "open": f"{line.open.normalize():f}{unit}"
             }
     if wrong:
-        raise ReceiptError(_("Nothing was booked: look at the lines marked below."), wrong)
+        said = _("Nothing was booked: look at the lines marked below.")
+        more = _("If more came than was ordered, say what happens with it.") if over else ""
+        raise ReceiptError(f"{said} {more}".strip(), wrong)
 
 
-def _book(receipt: Receipt, line: PurchaseLine, quantity: Decimal, by: Any) -> None:
-    ReceiptLine.objects.create(receipt=receipt, line=line, quantity=quantity)
-    line.received += quantity
-    line.save(update_fields=["received"])
-    change(sku=line.sku, quantity=quantity, reason=Reason.RECEIVED, by=by, note=receipt.order.number)
+def _book(receipt: Receipt, line: PurchaseLine, quantity: Decimal, by: Any, surplus: str) -> None:
+    """Count what was ordered as received; what came beyond it is kept or not, and noted."""
+    ordered = min(quantity, line.open)
+    over = quantity - ordered
+    if ordered > 0:
+        ReceiptLine.objects.create(receipt=receipt, line=line, quantity=ordered)
+        line.received += ordered
+        line.save(update_fields=["received"])
+    if over > 0:
+        GoodsNote.objects.create(
+            line=line, receipt=receipt, press=receipt.press, what=SURPLUS[surplus], quantity=over, by=by
+        )
+    to_shelf = quantity if surplus == KEEP else ordered
+    if to_shelf > 0:
+        change(sku=line.sku, quantity=to_shelf, reason=Reason.RECEIVED, by=by, note=receipt.order.number)
 
 
 @transaction.atomic
@@ -105,4 +129,6 @@ def set_state(order: PurchaseOrder) -> None:
         order.state = PurchaseOrder.State.CLOSED
     elif any(line.received > NOTHING for line in lines):
         order.state = PurchaseOrder.State.PART_RECEIVED
+    else:
+        order.state = PurchaseOrder.State.PLACED
     order.save(update_fields=["state"])

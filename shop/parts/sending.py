@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date
 from typing import Any
 
 from django.conf import settings
 from django.db import transaction
+from django.template.loader import render_to_string
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 
+from configurator.catalogue import workshop as workshops
 from configurator.outbox import service as outbox
 
 from .correspondence import OrderAnswer, OrderMail
@@ -30,6 +34,26 @@ class OrderAnswerError(ValueError):
         self.field = field
 
 
+@dataclass(frozen=True)
+class Letter:
+    """What goes to the supplier beside the files."""
+
+    language: str
+    subject: str
+    body: str
+
+
+def letter_of(order: PurchaseOrder) -> Letter:
+    """Return the letter in the supplier's language, as it is looked at and as it is mailed."""
+    language = order.supplier_address.get("language") or settings.LANGUAGE_CODE
+    workshop = workshops.current()
+    with override(language):
+        name = workshop.name if workshop else _("Workshop")
+        subject = _("Order %(number)s from %(name)s") % {"number": order.number, "name": name}
+        told = {"order": order, "workshop": workshop, "name": name}
+        return Letter(language, subject[:200], render_to_string("mail/order.txt", told))
+
+
 @transaction.atomic
 def send_by_mail(*, order_id: int, by: Any, press: str) -> OrderMail | None:
     """Have the order mailed after the commit; the same pressing is one mail. None: no address is known."""
@@ -37,8 +61,8 @@ def send_by_mail(*, order_id: int, by: Any, press: str) -> OrderMail | None:
     to = order.supplier_address.get("email", "")
     if not to:
         return None
-    language = order.supplier_address.get("language") or settings.LANGUAGE_CODE
-    told = {"order": order, "to": to, "language": language, "by": by}
+    letter = letter_of(order)
+    told = {"order": order, "to": to, "by": by, **vars(letter)}
     mail, made = OrderMail.objects.get_or_create(press=press, defaults=told)
     if made:
         outbox.promise(kind=KIND, key=key_of(mail), payload={"mail_id": mail.pk})

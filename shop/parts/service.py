@@ -1,13 +1,16 @@
 """What other parts of the shop ask of parts."""
 
 from .listing import make_parts_list
-from .ordering import NothingToOrderError, place_order, plan_orders
+from .ordering import plan_orders
+from .placing import Chosen, NothingToOrderError, OrderError, place_order
 from .progress import advance, look_at_all, missing_parts, shortages
 from .receiving import ReceiptError, close_line, receive
 from .stock import StockError, count, free_stock, issue, release, reserve
 
 __all__ = [
+    "Chosen",
     "NothingToOrderError",
+    "OrderError",
     "ReceiptError",
     "StockError",
     "advance",

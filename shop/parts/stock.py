@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 
 from shop.jobs.models import Job
 
-from .demand import Claim, open_claims
+from .demand import Claim, need_dates, open_claims
 from .models import JobPart, Reservation, StockLevel, StockMovement
 from .netting import share_out
 from .quantities import NOTHING
@@ -119,6 +119,38 @@ def count(*, sku: str, quantity: Decimal, by: Any = None, note: str = "") -> Sto
         change(sku=sku, quantity=quantity - level.quantity, reason=Reason.COUNTED, by=by, note=note)
     reserve(skus=[sku])
     return StockLevel.objects.get(sku=sku)
+
+
+def take_off(*, sku: str, quantity: Decimal, reason: str, by: Any, note: str) -> set[int]:
+    """Take stock off a shelf that the caller has locked; return the jobs that it was kept for and lose it.
+
+    Free stock goes first, then what is reserved, from whoever would be served last. Raises ``StockError``
+    when less lies there.
+    """
+    level = StockLevel.objects.get(sku=sku)
+    if quantity > level.quantity:
+        raise StockError(
+            _("Only %(n)s lie on the shelf; the rest was handed out to jobs or counted away.")
+            % {"n": _plain(level.quantity)}
+        )
+    lacking = quantity - free_stock([sku])[sku]
+    losing: set[int] = set()
+    held = Reservation.objects.filter(sku=sku).select_related("part")
+    dates = need_dates(row.part for row in held)
+    claims = [(Claim(row.part, row.quantity, dates[row.part_id]), row) for row in held]
+    for _claim, row in sorted(claims, key=lambda pair: pair[0].rank, reverse=True):
+        if lacking <= 0:
+            break
+        taken = min(lacking, row.quantity)
+        lacking -= taken
+        losing.add(row.part.job_id)
+        row.quantity -= taken
+        if row.quantity:
+            row.save(update_fields=["quantity"])
+        else:
+            row.delete()
+    change(sku=sku, quantity=-quantity, reason=reason, by=by, note=note)
+    return losing
 
 
 def change(

@@ -2,7 +2,7 @@
 
 from django.urls import URLPattern, path, re_path
 
-from . import views, views_orders, views_replacing, views_sending
+from . import views, views_buying, views_goods, views_orders, views_replacing, views_sending
 
 parts_patterns: list[URLPattern] = [
     path("", views.parts, name="parts"),
@@ -11,7 +11,13 @@ parts_patterns: list[URLPattern] = [
 ]
 orders_patterns: list[URLPattern] = [
     path("", views_orders.orders, name="orders"),
+    path("new/", views_buying.new_order, name="order_new"),
+    path("credits/", views_goods.credits, name="credits"),
     path("<slug:number>/", views_orders.order, name="order"),
+    path("<slug:number>/letter/", views_sending.letter, name="order_letter"),
+    path("<slug:number>/trouble/", views_goods.trouble, name="goods_trouble"),
+    path("<slug:number>/undo/<int:receipt_id>/", views_goods.undo, name="receipt_undo"),
+    path("<slug:number>/credit/<int:note_id>/", views_goods.credit, name="goods_credit"),
     path("<slug:number>/goods-in/", views_orders.goods_in, name="goods_in"),
     path("<slug:number>/not-coming/", views_orders.not_coming, name="not_coming"),
     path("<slug:number>/replace/<int:line_id>/", views_replacing.replace_part, name="replace_part"),

@@ -21,7 +21,7 @@ from .csv_export import parts_csv, parts_zip
 from .forms import CountForm, FindStockForm, PlaceForm
 from .models import StockLevel
 from .putting_back import surplus_parts
-from .service import NothingToOrderError, StockError, count, place_order, plan_orders
+from .service import NothingToOrderError, OrderError, StockError, count, place_order, plan_orders
 
 PAGE = 40
 MAY_PUT_BACK = frozenset({BUYER, TECHNICIAN, MANAGER})
@@ -40,10 +40,12 @@ def parts(request: HttpRequest) -> HttpResponse:
 
 
 def _parts(request: HttpRequest, bound: dict[str, PlaceForm], status: int = 200) -> HttpResponse:
-    groups = [
-        (group, bound.get(group.code) or PlaceForm(initial={"supplier": group.code}, prefix=group.code))
-        for group in plan_orders()
-    ]
+    groups = []
+    for group in plan_orders():
+        empty = PlaceForm(initial={"supplier": group.code}, prefix=group.code, needs=group.needs)
+        groups.append((group, bound.pop(group.code, empty)))
+    if bound:
+        messages.info(request, _("Nothing is left to order from this supplier."))
     context = {
         "groups": groups,
         "waiting": selectors.waiting_jobs(),
@@ -57,7 +59,8 @@ def _parts(request: HttpRequest, bound: dict[str, PlaceForm], status: int = 200)
 @require_POST
 def place(request: HttpRequest, supplier: str) -> HttpResponse:
     """Place the order that the button is for."""
-    form = PlaceForm(request.POST, prefix=supplier)
+    needs = [need for group in plan_orders(supplier=supplier) for need in group.needs]
+    form = PlaceForm(request.POST, prefix=supplier, needs=needs)
     if not form.is_valid():
         return _parts(request, {supplier: form}, 422)
     try:
@@ -66,7 +69,10 @@ def place(request: HttpRequest, supplier: str) -> HttpResponse:
             by=request.user,
             press=form.cleaned_data["press"],
             note=form.cleaned_data["note"],
+            chosen=form.chosen(),
         )
+    except OrderError as error:
+        return _parts(request, {supplier: _again(request, supplier, error)}, 422)
     except NothingToOrderError as error:
         messages.info(request, _("%(error)s Perhaps a colleague was faster.") % {"error": error})
         return redirect("shop:parts")
@@ -76,6 +82,22 @@ def place(request: HttpRequest, supplier: str) -> HttpResponse:
         % {"number": order.number, "name": order.supplier_name},
     )
     return redirect("shop:order", order.number)
+
+
+def _again(request: HttpRequest, supplier: str, error: OrderError) -> PlaceForm:
+    """Return the form with what was typed, against what is short now: sent once more, it is judged anew."""
+    needs = [need for group in plan_orders(supplier=supplier) for need in group.needs]
+    data = request.POST.copy()
+    for need in needs:
+        key = need.part.pk
+        data[f"{supplier}-seen-{key}"] = f"{need.quantity:f}"
+        data.setdefault(f"{supplier}-quantity-{key}", f"{need.quantity.normalize():f}")
+        data.setdefault(f"{supplier}-price-{key}", f"{need.part.unit_cost_net.normalize():f}")
+    form = PlaceForm(data, prefix=supplier, needs=needs)
+    form.is_valid()
+    form.blame(error.lines)
+    form.add_error(None, str(error))
+    return form
 
 
 @staff()

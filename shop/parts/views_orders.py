@@ -19,7 +19,8 @@ from shop.jobs.states import BUYER, MANAGER
 from . import selectors
 from .csv_export import order_csv
 from .forms import AnswerForm, NotComingForm, ReceiveForm
-from .models import PurchaseOrder
+from .forms_goods import CreditForm, TroubleForm
+from .models import GoodsNote, PurchaseOrder
 from .service import ReceiptError, close_line, receive
 from .ubl import not_peppol, order_ubl
 from .views import PAGE, may_buy
@@ -35,14 +36,14 @@ def orders(request: HttpRequest) -> HttpResponse:
     if state not in State.values:
         state = ""
     page = Paginator(selectors.listed_orders(state), PAGE).get_page(request.GET.get("page"))
-    context = {"page": page, "state": state, "states": State.choices}
+    context = {"page": page, "state": state, "states": State.choices, "may_buy": may_buy(request)}
     return render(request, "shop/orders/list.html", context)
 
 
 def order_or_404(number: str) -> PurchaseOrder:
     """Return the order of this number."""
     found = PurchaseOrder.objects.prefetch_related(
-        "lines__ordered_for__part__job", "receipts__lines__line", "receipts__by"
+        "lines__ordered_for__part__job", "receipts__lines__line", "receipts__by", "receipts__undone_by"
     )
     return get_object_or_404(found, number=number)
 
@@ -63,6 +64,9 @@ def order_page(
         "lines": [(line, selectors.jobs_of(line)) for line in found.lines.all()],
         "receive": bound.get("receive") or ReceiveForm(found),
         "not_coming": bound.get("not_coming") or NotComingForm(found),
+        "trouble": bound.get("trouble") or TroubleForm(found, prefix="trouble"),
+        "goods_notes": _noted(found, bound),
+        "undo": bound.get("undo"),
         "mails": found.mails.select_related("by"),
         "answers": found.answers.select_related("by", "line"),
         "send": PressForm(),
@@ -71,6 +75,19 @@ def order_page(
         "not_peppol": not_peppol(found),
     }
     return render(request, "shop/orders/order.html", context, status=status)
+
+
+def _noted(found: PurchaseOrder, bound: dict[str, Any]) -> list[tuple[GoodsNote, CreditForm | None]]:
+    """Return what went otherwise on an order, each with the form of its credit where one is awaited."""
+    notes = GoodsNote.objects.filter(line__order=found).select_related("line", "by", "receipt")
+    refused = bound.get("credit")
+    return [(note, _credit_form(note, refused) if note.awaits_credit else None) for note in notes]
+
+
+def _credit_form(note: GoodsNote, refused: CreditForm | None) -> CreditForm:
+    if refused is not None and refused.prefix == f"credit-{note.pk}":
+        return refused
+    return CreditForm(prefix=f"credit-{note.pk}", initial={"amount_net": note.credit_due_net})
 
 
 @staff(BUYER, MANAGER)
@@ -89,6 +106,7 @@ def goods_in(request: HttpRequest, number: str) -> HttpResponse:
             by=request.user,
             press=form.cleaned_data["press"],
             delivery_note=form.cleaned_data["delivery_note"],
+            surplus=form.cleaned_data["surplus"],
         )
     except ReceiptError as error:
         for pk, message in error.lines.items():

@@ -4,17 +4,26 @@ from __future__ import annotations
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from shop.jobs.access import staff
 from shop.jobs.press import PressForm
 from shop.jobs.states import BUYER, MANAGER
 
 from .forms import AnswerForm
-from .sending import OrderAnswerError, note_answer, send_by_mail, try_again
+from .sending import OrderAnswerError, letter_of, note_answer, send_by_mail, try_again
 from .views_orders import order_or_404, order_page
+
+
+@staff(BUYER, MANAGER)
+@require_safe
+def letter(request: HttpRequest, number: str) -> HttpResponse:
+    """The letter and the files as they will be mailed, to look at before."""
+    found = order_or_404(number)
+    context = {"order": found, "letter": letter_of(found), "send": PressForm()}
+    return render(request, "shop/orders/letter.html", context)
 
 
 @staff(BUYER, MANAGER)

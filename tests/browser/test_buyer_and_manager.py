@@ -60,7 +60,7 @@ def test_from_the_statement_to_the_parts_in(sign_in: SignIn) -> None:
     buyer.goto("/workshop/parts/")
     buyer.get_by_text("Add a note to the supplier").click()
     buyer.get_by_label("Note to the supplier").fill("Ring at the gate")
-    buyer.get_by_role("button", name="Order these 2 lines from Northwheel").click()
+    buyer.get_by_role("button", name="Order from Northwheel").click()
     order = PurchaseOrder.objects.get()
     expect(buyer.get_by_role("heading", name=order.number)).to_be_visible()
     assert Paper.objects.filter(kind="purchase order", about=order.pk).exists()

@@ -107,6 +107,7 @@ def test_an_unknown_code_is_reported_by_every_row_that_names_it(folder):
             "code",
             "‘tarnick’ is there already (suppliers.csv, row 2)",
         ),
+        ("items.csv", ",PF-204,", ",PK-110,", "supplier_ref", "‘PK-110’ is the number of ‘primer-"),
         ("wheels.csv", ",split-five,", ",split-six,", "design", "no drawn wheel design"),
         ("items.csv", ",each,50,0.34,", ",each,50,cheap,", "unit_cost", "‘cheap’ is not a number"),
         ("items.csv", ",each,50,0.34,", ",each,50,NaN,", "unit_cost", "not a finite number"),

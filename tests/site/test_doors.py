@@ -38,9 +38,9 @@ configurator:start           public
 configurator:waiting         link
 healthz                      public
 login                        public
+logout                       public
 look_logo                    public
 look_sheet                   public
-logout                       public
 metrics                      token
 password_asked               public
 password_change              signed in
@@ -77,6 +77,7 @@ shop:changes                 reviewer technician manager
 shop:columns                 manager
 shop:correct_contact         reviewer manager
 shop:credit_invoice          manager
+shop:credits                 buyer manager
 shop:customer_account        reviewer manager
 shop:dates_back              reviewer manager
 shop:dates_fix               reviewer manager
@@ -88,7 +89,9 @@ shop:draft                   manager
 shop:export_customer         manager
 shop:follow                  reviewer manager
 shop:forget_customer         manager
+shop:goods_credit            buyer manager
 shop:goods_in                buyer manager
+shop:goods_trouble           buyer manager
 shop:inbox                   all
 shop:invoice_paper           reviewer manager
 shop:invoices                reviewer manager
@@ -113,11 +116,13 @@ shop:money_export            manager
 shop:my_list                 all
 shop:new_job                 reviewer manager
 shop:not_coming              buyer manager
-shop:open_or_close           manager
 shop:numbers                 manager
+shop:open_or_close           manager
 shop:order                   all
 shop:order_answer            buyer manager
 shop:order_file              all
+shop:order_letter            buyer manager
+shop:order_new               buyer manager
 shop:order_send              buyer manager
 shop:order_send_again        buyer manager
 shop:orders                  all
@@ -164,6 +169,7 @@ shop:range_throw_away        manager
 shop:range_try               buyer manager
 shop:range_version           buyer manager
 shop:range_versions          buyer manager
+shop:receipt_undo            buyer manager
 shop:reduce                  manager
 shop:refund                  manager
 shop:refund_paid             manager
@@ -203,8 +209,8 @@ tracking:link_sent           public
 tracking:new_link            public
 tracking:own_photo           link
 tracking:paper               link
-tracking:work_photo          link
 tracking:unshare             link
+tracking:work_photo          link
 tracking:write               link
 """
 WHO = {line.split()[0]: " ".join(line.split()[1:]) for line in TABLE.strip().splitlines()}

@@ -177,8 +177,8 @@ def strings(found: Any) -> Iterator[str]:
 
 
 STAFF = (
-    "inbox", "jobs", "plan", "plan_setup", "numbers", "parts", "stock", "orders", "money", "owed", "invoices",
-    "statements", "unmatched", "people", "promises", "settings",
+    "inbox", "jobs", "plan", "plan_setup", "numbers", "parts", "stock", "orders", "order_new", "credits",
+    "money", "owed", "invoices", "statements", "unmatched", "people", "promises", "settings",
 )  # fmt: skip
 OF_THE_CATALOGUE = (
     ("range", ()), ("range_prices", ()), ("range_files", ()), ("range_draft", ()), ("range_try", ()),

@@ -75,7 +75,7 @@ def test_only_the_buyer_and_the_manager_order() -> None:
     for role, status in (("technician", 403), ("reviewer", 403), ("manager", 302)):
         data = {"northwheel-press": role, "northwheel-supplier": "northwheel"}
         assert signed_in(role).post("/workshop/parts/order/northwheel/", data).status_code == status
-        assert "Order this line" not in signed_in_page(role)
+        assert "Order from" not in signed_in_page(role)
 
 
 def signed_in_page(role: str) -> str:
