@@ -10,6 +10,7 @@ from stdnum import iban
 from stdnum.exceptions import ValidationError
 
 from . import literals
+from .checks_items import item
 from .known import Blame, Known
 from .models import STAGES
 from .voc import over_voc_limit, voc_limit
@@ -73,27 +74,6 @@ def layers(known: Known) -> Iterator[tuple[str, str, str]]:
     for system in known.all("paint_systems"):
         if system.code not in stages:
             yield "", "system", _("The paint system ‘%(code)s’ has no coats.") % {"code": system.code}
-
-
-PARTS = ("items", "wheels", "tyres", "spacers", "fasteners", "centring_rings")
-
-
-def _supplier_numbers(known: Known) -> dict[tuple[str, str], set[str]]:
-    """Return the codes that go by each supplier's number."""
-    found: dict[tuple[str, str], set[str]] = {}
-    for namespace in PARTS:
-        for row in known.all(namespace):
-            if row.supplier_ref:
-                found.setdefault((row.supplier, row.supplier_ref.casefold()), set()).add(row.code)
-    return found
-
-
-def item(row: Any, known: Known) -> Iterator[Blame]:
-    """Two goods of one supplier never go by one number: what is ordered would be either."""
-    if row.supplier_ref:
-        codes = known.once("supplier_numbers", _supplier_numbers)
-        for other in sorted(codes.get((row.supplier, row.supplier_ref.casefold()), set()) - {row.code}):
-            yield "supplier_ref", f"‘{row.supplier_ref}’ is the number of ‘{other}’ too."
 
 
 def wheel(row: Any, known: Known) -> Iterator[Blame]:

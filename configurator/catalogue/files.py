@@ -11,7 +11,7 @@ code to primary key, inside the loading transaction. It should be safe to run tw
 
 from __future__ import annotations
 
-from . import checks, rows, writing
+from . import checks, checks_items, rows, writing
 from . import models as m
 from .kinds import Kind
 
@@ -28,7 +28,7 @@ OWN = (
         check=checks.finish,
         check_all=checks.accents,
     ),
-    Kind("items", "items.csv", rows.ItemRow, writing.write_items, model=m.Item, check=checks.item),
+    Kind("items", "items.csv", rows.ItemRow, writing.write_items, model=m.Item, check=checks_items.item),
     Kind("wheels", "wheels.csv", rows.WheelRow, writing.parts(m.Wheel), "items", check=checks.wheel),
     Kind("tyres", "tyres.csv", rows.TyreRow, writing.parts(m.Tyre), "items", check=checks.tyre),
     Kind("spacers", "spacers.csv", rows.SpacerRow, writing.parts(m.Spacer), "items", check=checks.spacer),

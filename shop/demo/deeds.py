@@ -27,7 +27,7 @@ from shop.money.account import account
 from shop.money.addresses import keep_address
 from shop.money.invoices import issue_invoice
 from shop.money.ledger import book_payment
-from shop.parts import ordering, receiving, sending
+from shop.parts import ordering, placing, receiving, sending
 from shop.parts.correspondence import OrderAnswer
 from shop.parts.models import PurchaseOrder
 from shop.planning.booking import fix_dates
@@ -121,7 +121,7 @@ def order(job: Job, staff: Staff, when: datetime) -> list[PurchaseOrder]:
     placed = []
     with at(when):
         for group in ordering.plan_orders():
-            made = ordering.place_order(supplier=group.code, by=staff.buyer, press=new_key())
+            made = placing.place_order(supplier=group.code, by=staff.buyer, press=new_key())
             sending.send_by_mail(order_id=made.pk, by=staff.buyer, press=new_key())
             placed.append(made)
         keep_promises()

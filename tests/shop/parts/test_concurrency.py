@@ -33,7 +33,7 @@ from shop.money.refunds import decide_refund
 from shop.money.service import PaymentError, account, book_payment, undo_payment
 from shop.money.statements.importing import import_statement
 from shop.money.statements.matching import match_by_hand
-from shop.parts import ordering
+from shop.parts import placing
 from shop.parts.service import NothingToOrderError, ReceiptError, place_order, receive, reserve
 from tests.shop import factories
 from tests.shop.money.camt_samples import IBAN, statement, transfer
@@ -99,15 +99,15 @@ def test_without_the_lock_the_same_race_orders_twice(monkeypatch: pytest.MonkeyP
     """The twin: with the stock rows unlocked and the two in step, both order."""
     short_job()
     met = Barrier(2)
-    plan = ordering.plan_orders
+    plan = placing.plan_orders
 
     def plan_in_step(**options: Any) -> Any:
         found = plan(**options)
         met.wait(timeout=30)
         return found
 
-    monkeypatch.setattr(ordering, "lock_levels", lambda skus: {})
-    monkeypatch.setattr(ordering, "plan_orders", plan_in_step)
+    monkeypatch.setattr(placing, "lock_levels", lambda skus: {})
+    monkeypatch.setattr(placing, "plan_orders", plan_in_step)
 
     def order(n: int) -> None:
         try:
