@@ -5,9 +5,10 @@ Litres of one colour in one system are mixed once a job.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from configurator.catalogue.literals import PART_KINDS
@@ -25,6 +26,10 @@ if TYPE_CHECKING:
     from .brought import Brought
 
 
+Why = str | Callable[[], str]
+"""Why a line is there; words with figures in them are made when somebody reads them: a sum needs none."""
+
+
 @dataclass
 class Draft:
     """A line while it is gathered; ``exact`` is the quantity before rounding to what can be mixed."""
@@ -32,7 +37,7 @@ class Draft:
     item: Item
     kind: str
     where: str
-    why: str
+    why: Why
     at_cost_of: str = "customer"
     exact: Decimal = Decimal(0)
     choices: dict[str, str] = field(default_factory=dict)
@@ -61,9 +66,12 @@ def gathered(
     hardware: dict[str, AxleHardware],
     found: list[Task],
     brought: Iterable[Brought],
-    names: dict[str, str],
+    names: Mapping[str, str] | None,
 ) -> list[Draft]:
-    """Return what the parts list consists of, in reading order, each thing in each place once."""
+    """Return what the parts list consists of, in reading order, each thing in each place once.
+
+    Without ``names`` its lines are for adding up only.
+    """
     gathering = Gathering()
     _axle_parts(build, gathering)
     for row in build.axles:
@@ -76,7 +84,7 @@ def gathered(
         gathering.add(
             catalogue.items[extra.item],
             extra.quantity,
-            *((choice, names[choice]) for choice in extra.choices),
+            *((choice, names[choice] if names is not None else "") for choice in extra.choices),
             kind="extra",
             where=say("with_the_job"),
             why=extra.reason,
@@ -142,7 +150,7 @@ def _panels(build: Build, gathering: Gathering) -> None:
             key=chosen.finish.code if chosen.finish else "",
             kind="panel",
             where=option.family.name,
-            why=say("chosen", part=option.name),
+            why=partial(say, "chosen", part=option.name),
             facts=facts,
         )
 
@@ -179,7 +187,7 @@ def _coat(chosen: ChosenOption, finish: Finish, layer: PaintLayer, gathering: Ga
         key=f"{system.code}:{finish.code if layer.tinted else ''}",
         kind="paint",
         where=say("booth"),
-        why=_why_coat(layer, finish),
+        why=partial(_why_coat, layer, finish),
         facts=facts,
     )
 
@@ -207,7 +215,7 @@ def _materials(found: list[Task], gathering: Gathering) -> None:
                     (task.choice, task.name),
                     kind="material",
                     where=say("workshop"),
-                    why=material.note or say("used_for", recipe=task.recipe.name),
+                    why=material.note or partial(say, "used_for", recipe=task.recipe.name),
                 )
 
 

@@ -46,10 +46,9 @@ def total(
     hardware: dict[str, AxleHardware],
     found: list[Task],
     brought: Iterable[Brought],
-    names: dict[str, str],
 ) -> Decimal:
     """Return what the lines of the parts list add up to, tax included."""
-    drafts = gathered(build, catalogue, hardware, found, brought, names)
+    drafts = gathered(build, catalogue, hardware, found, brought, None)
     return sum((_amount(draft, _issued(draft)) for draft in drafts), Decimal(0))
 
 
@@ -78,7 +77,7 @@ def _line(draft: Draft) -> PartLine:
         for_choices=tuple(draft.choices),
         for_names=tuple(draft.choices.values()),
         where=draft.where,
-        why=draft.why,
+        why=draft.why if isinstance(draft.why, str) else draft.why(),
         facts=draft.facts,
     )
 

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
-from . import axles, brought, naming, parts_list, price, suggest, work
+from . import axles, brought, parts_list, price, suggest, work
 from .build import Build
 from .resolve import resolve
 from .selection import Selection
@@ -28,9 +28,8 @@ def total(selection: Selection, catalogue: Catalogue) -> Decimal:
         return Decimal(0)
     fitted = {row.position: axles.fitted(row, catalogue) for row in build.axles if row.changed}
     found = tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
-    names = naming.names(build, has_work=bool(found))
     extras = brought.brings(build, catalogue)
-    parts = parts_list.total(build, catalogue, fitted, found, extras, names)
+    parts = parts_list.total(build, catalogue, fitted, found, extras)
     return (
         parts + price.labour(work.hours(found), catalogue.workshop.labour_rate_per_h) if found else Decimal(0)
     )

@@ -6,6 +6,7 @@ sentence once sent is frozen with its id, so an id is never given another meanin
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 from configurator.words import Said, compose
@@ -179,4 +180,9 @@ SENTENCES: dict[str, str] = {
 
 def say(name: str, /, **figures: Any) -> Said:
     """Return one of the build's sentences in English, with its figures kept for the border."""
-    return compose(SENTENCES, name, **figures)
+    return compose(SENTENCES, name, **figures) if figures else _plain(name)
+
+
+@cache
+def _plain(name: str) -> Said:
+    return compose(SENTENCES, name)

@@ -58,16 +58,16 @@ def plan(found: Iterable[Task], hours_per_day: float) -> Work:
 
 def hours(found: Iterable[Task]) -> list[float]:
     """Return the hands-on hours of every step of the merged plan, in no order."""
-    return [draft.finished_h() for draft in _merged(found).values()]
+    return [draft.finished_h() for draft in _merged(found, in_order=False).values()]
 
 
-def _merged(found: Iterable[Task]) -> dict[str, Draft]:
+def _merged(found: Iterable[Task], *, in_order: bool = True) -> dict[str, Draft]:
     """Merge the tasks' operations: what several of them share is one step."""
     drafts: dict[str, Draft] = {}
     for task in found:
         previous: str | None = None
         for key in _steps_of(task, drafts):
-            if previous and previous != key:
+            if in_order and previous and previous != key:
                 _order(drafts, previous, key)
             previous = key
     return drafts

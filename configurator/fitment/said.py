@@ -4,6 +4,8 @@ import math
 import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
+from functools import lru_cache
+from itertools import zip_longest
 from typing import Any, NamedTuple
 
 from .codes import word
@@ -67,15 +69,22 @@ def english(message_id: str, figures: Mapping[str, Figure]) -> str:
 
 def fill(template: str, figures: Mapping[str, Figure], write: Callable[[str, Figure, Spec], str]) -> str:
     """Fill a template in any language; `write(key, value, spec)` writes one figure."""
+    texts, places = _parts(template)
+    written = [write(key, figures[key], spec) for key, spec in places]
+    return "".join(piece for pair in zip_longest(texts, written, fillvalue="") for piece in pair)
 
-    def one(found: re.Match[str]) -> str:
-        spec = found[2] or ""
-        digits = spec.strip("+#")
-        return write(
-            found[1], figures[found[1]], Spec(int(digits) if digits else 1, "+" in spec, "#" in spec)
-        )
 
-    return _PLACEHOLDER.sub(one, template)
+@lru_cache(maxsize=4096)
+def _parts(template: str) -> tuple[tuple[str, ...], tuple[tuple[str, Spec], ...]]:
+    """Return a template's texts and the places between them; the same ones are filled all the time."""
+    pieces = _PLACEHOLDER.split(template)
+    places = tuple((key, _spec(spec or "")) for key, spec in zip(pieces[1::3], pieces[2::3], strict=True))
+    return tuple(pieces[::3]), places
+
+
+def _spec(spec: str) -> Spec:
+    digits = spec.strip("+#")
+    return Spec(int(digits) if digits else 1, "+" in spec, "#" in spec)
 
 
 def plain(value: float, places: int = 1, *, signed: bool = False) -> str:
