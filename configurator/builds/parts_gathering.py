@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from configurator.catalogue.literals import PART_KINDS
 from configurator.catalogue.models import Fastener, Finish, Item, Material, PaintLayer
+from configurator.catalogue.related import rows_of
 
 from . import paint
 from .build import Build, ChosenOption
@@ -159,7 +160,7 @@ def _paint(build: Build, gathering: Gathering) -> None:
     """Add the exact litres of every coat; tinted coats are kept apart by colour."""
     for chosen in build.options:
         if chosen.system is not None and chosen.finish is not None:
-            for layer in chosen.system.layers.all():
+            for layer in rows_of(chosen.system, "layers"):
                 _coat(chosen, chosen.finish, layer, gathering)
 
 
@@ -202,7 +203,7 @@ def _why_coat(layer: PaintLayer, finish: Finish) -> str:
 def _materials(found: list[Task], gathering: Gathering) -> None:
     once: set[tuple[str, str]] = set()
     for task in found:
-        for material in task.recipe.materials.all():
+        for material in rows_of(task.recipe, "materials"):
             if material.basis == Material.Basis.JOB:
                 if (task.recipe.code, material.item.code) in once:
                     continue

@@ -11,6 +11,8 @@ from collections.abc import Mapping
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from configurator.catalogue.related import rows_of
+
 from . import axles, brought, parts_list, price, suggest, work
 from .build import Build
 from .resolve import resolve
@@ -62,5 +64,5 @@ def _coloured(selection: Selection, catalogue: Catalogue) -> Selection:
         update["accent"] = accent
     generation = catalogue.generations.get(selection.generation)
     if selection.body_finish is None and generation is not None:
-        update["body_finish"] = next((finish.code for finish in generation.body_finishes.all()), None)
+        update["body_finish"] = next((finish.code for finish in rows_of(generation, "body_finishes")), None)
     return selection.model_copy(update=update) if update else selection

@@ -14,6 +14,7 @@ from configurator.catalogue.models import (
     Tyre,
     Wheel,
 )
+from configurator.catalogue.related import rows_of
 
 from .build import AxleBuild, Build, ChosenOption, vehicle_name
 from .evaluation import Problem
@@ -59,7 +60,7 @@ def _add_usual_facts(build: Build, catalogue: Catalogue) -> None:
 def _resolve_colours(build: Build, catalogue: Catalogue) -> None:
     selection = build.selection
     if selection.body_finish is not None:
-        body = {finish.code: finish for finish in build.generation.body_finishes.all()}
+        body = {finish.code: finish for finish in rows_of(build.generation, "body_finishes")}
         build.body = body.get(selection.body_finish)
         if build.body is None:
             build.problem("body_finish", say("no_such_colour", vehicle=vehicle_name(build.generation)))

@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 
 from configurator.catalogue.models import STAGES, Operation, PaintLayer
+from configurator.catalogue.related import rows_of
 
 from .build import ChosenOption
 from .evaluation import Work, WorkStep
@@ -75,7 +76,7 @@ def _merged(found: Iterable[Task], *, in_order: bool = True) -> dict[str, Draft]
 
 def _steps_of(task: Task, drafts: dict[str, Draft]) -> Iterable[str]:
     """Merge one task's operations in and yield their keys in order."""
-    for operation in task.recipe.operations.all():
+    for operation in rows_of(task.recipe, "operations"):
         if operation.stage == "torque" and task.tightened:
             for axle in task.tightened:
                 yield _merge(task, operation, drafts, axle)
@@ -105,7 +106,7 @@ def _coats(task: Task, chosen: ChosenOption, drafts: dict[str, Draft]) -> Iterab
     system, finish = chosen.system, chosen.finish
     if system is None or finish is None:
         return
-    for layer in system.layers.all():
+    for layer in rows_of(system, "layers"):
         colour = finish.code if layer.tinted else "any"
         key = f"paint:{system.code}:{colour}:{layer.position}"
         if not layer.tinted and layer.stage == PaintLayer.Stage.LACQUER:

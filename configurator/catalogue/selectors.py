@@ -13,6 +13,7 @@ from .fitting import (
     tyre_data,
     wheel_data,
 )
+from .related import rows_of
 from .snapshot import Catalogue
 
 __all__ = [
@@ -44,7 +45,7 @@ def vehicle_class(generation: m.Generation) -> str:
 
 def is_offered(option: m.Option, generation: m.Generation) -> bool:
     """Whether the option is made for the generation; one that names none is made for all."""
-    made_for = option.generations.all()
+    made_for = rows_of(option, "generations")
     return not made_for or any(other.pk == generation.pk for other in made_for)
 
 
