@@ -22,6 +22,8 @@ from .tasks import tasks
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
 
+KEPT_TOTALS = 5000
+
 
 def total(selection: Selection, catalogue: Catalogue) -> Decimal:
     """Return what the build costs, tax included, as ``evaluate`` would; nothing for an unknown vehicle."""
@@ -45,16 +47,22 @@ def differences(
     Where something is painted and its colour is not said yet, all are reckoned in the first colour there is:
     the wish for a colour is no reason to show too low a price.
     """
-    here = total(_coloured(selection, catalogue), catalogue)
-    known: dict[str, Decimal] = {}
+    here = _known(_coloured(selection, catalogue), catalogue)
     found = {}
     for key, other in others.items():
         followed, _told = suggest.follow_wheels(_coloured(other, catalogue), catalogue)
-        same = followed.model_dump_json()
-        if same not in known:
-            known[same] = total(followed, catalogue)
-        found[key] = known[same] - here
+        found[key] = _known(followed, catalogue) - here
     return found
+
+
+def _known(selection: Selection, catalogue: Catalogue) -> Decimal:
+    """Return the total, worked out once: what was offered is what is chosen next, or taken back."""
+    totals = catalogue.kept("totals", most=KEPT_TOTALS)
+    same = selection.model_dump_json()
+    if same not in totals:
+        totals[same] = total(selection, catalogue)
+    known: Decimal = totals[same]
+    return known
 
 
 def _coloured(selection: Selection, catalogue: Catalogue) -> Selection:
