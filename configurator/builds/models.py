@@ -6,7 +6,9 @@ import secrets
 from typing import Any
 
 from django.db import models
+from django.utils.translation import gettext_lazy as _
 
+from .sentences import SENTENCES, say
 from .tokens import Link, new_nonce
 
 BUILD_LINK, SHARE_LINK = Link("build"), Link("share", "share_")
@@ -100,15 +102,18 @@ class Photo(models.Model):
     """A customer's photo: kept raw only until it has been cleaned, then only the clean copy."""
 
     class State(models.TextChoices):
-        WAITING = "waiting", "being prepared"
-        READY = "ready", "ready"
-        REFUSED = "refused", "not usable"
+        WAITING = "waiting", _("being prepared")
+        READY = "ready", _("ready")
+        REFUSED = "refused", _("not usable")
 
     token = models.CharField(max_length=40, unique=True, default=new_token)
     spec = models.ForeignKey(Spec, models.CASCADE, related_name="photos")
     label = models.CharField(max_length=100, blank=True)
     state = models.CharField(max_length=8, choices=State.choices, default=State.WAITING)
-    message = models.CharField(max_length=300, blank=True)
+    refusal = models.JSONField(
+        default=dict, blank=True, help_text="why it cannot be used: id and figures of a sentence"
+    )
+    message = models.CharField(max_length=300, blank=True, help_text="the same of older rows, in English")
     raw = models.FileField(upload_to=photo_path, blank=True)
     image = models.FileField(upload_to=photo_path, blank=True)
     thumbnail = models.FileField(upload_to=photo_path, blank=True)
@@ -122,3 +127,10 @@ class Photo(models.Model):
 
     def __str__(self) -> str:
         return self.label or f"photo {self.pk}"
+
+    @property
+    def why_not(self) -> str:
+        """Why it cannot be used, as a text with values; of older rows as it was written."""
+        if self.refusal.get("id") not in SENTENCES:
+            return self.message
+        return say(self.refusal["id"], **self.refusal["figures"])

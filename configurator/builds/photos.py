@@ -9,19 +9,18 @@ from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import Storage
 from django.db import DatabaseError, transaction
-from django.db.models import QuerySet, Sum
+from django.db.models import Q, QuerySet, Sum
 
 from configurator.outbox.handlers import PHOTOS
 from configurator.outbox.service import handles, promise
 from configurator.pictures.photos import PhotoRefused, ProcessedPhoto, process_photo, rotate
+from configurator.words.said import Kept
 
 from .models import Photo, Spec
-from .sentences import say
+from .sentences import SENTENCES, say
 from .service import AlreadySentError
 
-NOT_PREPARED = (
-    "This photo could not be prepared. Remove it and send it again, or show it to us at the workshop."
-)
+NOT_PREPARED = "photo_not_prepared"
 
 
 class TooManyPhotosError(Exception):
@@ -50,7 +49,7 @@ def add_photo(*, spec_id: int, file: BinaryIO, label: str = "") -> Photo:
         raise TooManyPhotosError
     data = file.read(settings.KERBLINE_PHOTO_MAX_BYTES + 1)
     if len(data) > settings.KERBLINE_PHOTO_MAX_BYTES:
-        raise PhotoRefused(say("photo_too_large", mb_count=settings.KERBLINE_PHOTO_MAX_BYTES // 1_000_000))
+        raise PhotoRefused("photo_too_large", mb_count=settings.KERBLINE_PHOTO_MAX_BYTES // 1_000_000)
     _make_sure_of_room(spec, len(data))
     photo = Photo(spec=spec, label=label[:100], size_bytes=len(data))
     photo.raw.save("upload.bin", ContentFile(data), save=False)
@@ -79,13 +78,14 @@ def give_up(payload: dict[str, Any], error: str, given_up: bool) -> None:
     """Say at the photo that it could not be prepared, when no further try follows."""
     if given_up:
         waiting = Photo.objects.filter(pk=payload["photo_id"], state=Photo.State.WAITING)
-        waiting.update(state=Photo.State.REFUSED, message=NOT_PREPARED)
+        waiting.update(state=Photo.State.REFUSED, refusal=say(NOT_PREPARED).kept())
 
 
 def wait_again(*, photo_id: int) -> None:
     """Have a photo that could not be prepared wait for another try, if its upload is still there."""
-    refused = Photo.objects.filter(pk=photo_id, state=Photo.State.REFUSED, message=NOT_PREPARED)
-    refused.exclude(raw="").update(state=Photo.State.WAITING, message="")
+    given_up = Q(refusal__id=NOT_PREPARED) | Q(message=SENTENCES[NOT_PREPARED])
+    refused = Photo.objects.filter(given_up, pk=photo_id, state=Photo.State.REFUSED)
+    refused.exclude(raw="").update(state=Photo.State.WAITING, refusal={}, message="")
 
 
 @handles("photo", queue=PHOTOS, atomic=False, failed=give_up)
@@ -107,13 +107,13 @@ def clean_photo(payload: dict[str, Any]) -> None:
             max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
         )
     except PhotoRefused as refusal:
-        _finish(photo.pk, None, str(refusal)[:300])
+        _finish(photo.pk, None, refusal.said.kept())
     else:
-        _finish(photo.pk, done, "")
+        _finish(photo.pk, done, {})
 
 
 @transaction.atomic
-def _finish(photo_id: int, done: ProcessedPhoto | None, message: str) -> None:
+def _finish(photo_id: int, done: ProcessedPhoto | None, refusal: Kept) -> None:
     waiting = Photo.objects.select_for_update().filter(pk=photo_id, state=Photo.State.WAITING)
     photo = waiting.first()
     if photo is None:
@@ -123,7 +123,7 @@ def _finish(photo_id: int, done: ProcessedPhoto | None, message: str) -> None:
     if done:
         _store(photo, done)
     else:
-        photo.state, photo.message, photo.size_bytes = Photo.State.REFUSED, message, 0
+        photo.state, photo.refusal, photo.size_bytes = Photo.State.REFUSED, refusal, 0
     photo.save(force_update=True)
     storage = photo.image.storage
     transaction.on_commit(lambda: _delete([raw], storage), robust=True)
@@ -135,7 +135,7 @@ def _store(photo: Photo, done: ProcessedPhoto) -> None:
     photo.thumbnail.save("small.jpg", ContentFile(done.thumbnail), save=False)
     photo.width_px, photo.height_px = done.width, done.height
     photo.size_bytes = len(done.jpeg) + len(done.thumbnail)
-    photo.state, photo.message = Photo.State.READY, ""
+    photo.state, photo.refusal, photo.message = Photo.State.READY, {}, ""
 
 
 @transaction.atomic

@@ -9,6 +9,7 @@ from __future__ import annotations
 from functools import cache
 from typing import Any
 
+from configurator.pictures.refusals import REFUSALS
 from configurator.words import Said, compose
 
 SENTENCES: dict[str, str] = {
@@ -167,7 +168,8 @@ SENTENCES: dict[str, str] = {
         "Is it a high-voltage vehicle? Then only qualified people work on it, switched off and secured"
         " against switching on; mind the limits for heat in booth and oven."
     ),
-    "photo_too_large": "The photo is larger than {mb_count} MB. Send it in a smaller size.",
+    # why a photo cannot be used
+    **REFUSALS,
     # vehicle identification numbers
     "vin_length": "A VIN has {wanted_count} characters; this one has {given_count}.",
     "vin_letters": "A VIN never holds {letters}: check 0 against O and 1 against I.",

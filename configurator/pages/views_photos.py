@@ -85,7 +85,7 @@ def _taken(spec: Spec, file: UploadedFile) -> tuple[Photo | None, str]:
     try:
         return add_photo(spec_id=spec.pk, file=file, label=label), ""  # type: ignore[arg-type]
     except PhotoRefused as refusal:
-        return None, f"{label}: {told(refusal.args[0])}"
+        return None, f"{label}: {told(refusal.said)}"
     except TooManyPhotosError:
         limit = settings.KERBLINE_PHOTO_MAX_COUNT
         return None, gettext("No more than %(limit)d photos, please.") % {"limit": limit}

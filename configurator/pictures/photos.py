@@ -15,7 +15,7 @@ from io import BytesIO
 import pillow_heif
 from PIL import Image, ImageCms
 
-from .refusals import PhotoRefused, refuse_animation, refuse_damaged, refuse_pixels, refuse_unread
+from .refusals import PhotoRefused, refuse_unread
 
 __all__ = ["PhotoRefused", "ProcessedPhoto", "process_photo", "rotate"]
 
@@ -68,17 +68,14 @@ class ProcessedPhoto:
 def process_photo(
     data: bytes, *, max_bytes: int, max_pixels: int, longest_edge_px: int = 2000
 ) -> ProcessedPhoto:
-    """Return the clean copy of an uploaded photo, or raise `PhotoRefused` with a message for its sender.
+    """Return the clean copy of an uploaded photo, or raise `PhotoRefused` with what to say.
 
     ``max_bytes`` bounds the upload, ``max_pixels`` width times height as the header states them.
     """
     if len(data) > max_bytes:
-        raise PhotoRefused(
-            f"This file is larger than {max_bytes / 1e6:.0f} MB. Send the photo itself rather than a scan or "
-            "an edited original, or choose a smaller size when your phone asks."
-        )
+        raise PhotoRefused("photo_too_large", mb_count=max_bytes // 1_000_000)
     if data.count(b"\xff\xda") > MAX_JPEG_SCANS and data.startswith(b"\xff\xd8"):
-        raise refuse_damaged()
+        raise PhotoRefused("photo_damaged")
     image = _opened(data, max_pixels)
     # What goes wrong inside a decoder fed with hostile bytes has no common type; to the customer it is
     # all the same: the file is damaged.
@@ -88,7 +85,7 @@ def process_photo(
         small = _upright(_shrunk(image, longest_edge_px), image)
         clean = _to_srgb(small, image.info.get("icc_profile"))
     except Exception as error:
-        raise refuse_damaged() from error
+        raise PhotoRefused("photo_damaged") from error
     return _packed(clean, longest_edge_px, data)
 
 
@@ -101,7 +98,7 @@ def rotate(jpeg_bytes: bytes, quarter_turns: int) -> ProcessedPhoto:
         with Image.open(BytesIO(jpeg_bytes), formats=("JPEG",)) as image:
             turned = image.convert("RGB")
     except Exception as error:
-        raise refuse_damaged() from error
+        raise PhotoRefused("photo_damaged") from error
     if quarter_turns % 4:
         turned = turned.transpose(CLOCKWISE[quarter_turns % 4])
     return _packed(turned, max(turned.size), jpeg_bytes)
@@ -112,18 +109,18 @@ def _opened(data: bytes, max_pixels: int) -> Image.Image:
     try:
         image = Image.open(BytesIO(data), formats=FORMATS)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning) as error:
-        raise refuse_pixels(max_pixels) from error
+        raise PhotoRefused("photo_too_many_pixels", million_count=max_pixels / 1e6) from error
     # Parsers of hostile headers fail in many ways; none of them is a photo.
     except Exception as error:
         raise refuse_unread(data) from error
     width, height = image.size
     if width * height > max_pixels:
-        raise refuse_pixels(max_pixels)
+        raise PhotoRefused("photo_too_many_pixels", million_count=max_pixels / 1e6)
     if min(width, height) < SHORTEST_EDGE_PX:
-        raise PhotoRefused("This picture is too small to show anything. Send the photo in its full size.")
+        raise PhotoRefused("photo_too_small")
     # A phone's JPEG may carry further still pictures (MPO); its first one is the photo.
     if getattr(image, "is_animated", False) and image.format != "MPO":
-        raise refuse_animation()
+        raise PhotoRefused("photo_animation")
     return image
 
 

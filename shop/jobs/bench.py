@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from configurator.pages.told import told
 from configurator.pictures.photos import PhotoRefused, process_photo
 
 from .bookin import is_booked_in
@@ -199,7 +200,7 @@ def _keep_photo(step: JobOperation, data: bytes) -> None:
             max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
         )
     except PhotoRefused as refusal:
-        raise UnmetError(str(refusal), "photo") from refusal
+        raise UnmetError(told(refusal.said), "photo") from refusal
     step.photo.save("step.jpg", ContentFile(done.jpeg), save=False)
 
 

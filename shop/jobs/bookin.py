@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from configurator.pages.told import told
 from configurator.pictures.photos import PhotoRefused, process_photo
 
 from .errors import UnmetError, WrongStateError
@@ -53,7 +54,7 @@ def add_photo(*, job_id: int, side: str, data: bytes, by: By) -> BookInPhoto:
                 max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
             )
         except PhotoRefused as refusal:
-            raise UnmetError(str(refusal), "photos") from refusal
+            raise UnmetError(told(refusal.said), "photos") from refusal
         photo = BookInPhoto(book_in=book_in, side=side, by=who.user)
         photo.file.save("photo.jpg", ContentFile(done.jpeg), save=True)
     return photo

@@ -21,6 +21,7 @@ from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
 from configurator.builds.service import kept_form
 from configurator.catalogue import snapshot
+from configurator.pages.told import told
 from configurator.pictures.photos import PhotoRefused, process_photo
 
 from .amend import what_stands_against
@@ -126,7 +127,7 @@ def _keep_photo(made: Proposal, data: bytes) -> None:
             max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
         )
     except PhotoRefused as refusal:
-        raise UnmetError(str(refusal), "photo") from refusal
+        raise UnmetError(told(refusal.said), "photo") from refusal
     made.photo.save("found.jpg", ContentFile(done.jpeg), save=False)
 
 

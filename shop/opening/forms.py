@@ -17,6 +17,7 @@ from stdnum.exceptions import ValidationError as WrongNumber
 
 from configurator.catalogue import own_workshop
 from configurator.catalogue.models import Workshop
+from configurator.pages.told import told
 from configurator.pictures.logo import Logo, process_logo
 from configurator.pictures.photos import PhotoRefused
 
@@ -151,10 +152,13 @@ class TermsForm(WorkshopForm):
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         own, others = own_language(), offered()
+        for name in TEXTS:
+            self.fields[name].widget.attrs["lang"] = own
         for code, language in others if len(others) > 1 else []:
-            if code == own:
-                continue
             for name in TEXTS:
+                if code == own:
+                    self.fields[name].label = f"{LABELS[name]}: {language}"
+                    continue
                 self.fields[f"{name}-{code}"] = forms.CharField(
                     label=f"{LABELS[name]}: {language}",
                     required=False,
@@ -233,7 +237,7 @@ class LookForm(forms.Form):
         try:
             return process_logo(file.read())
         except PhotoRefused as refusal:
-            raise forms.ValidationError(_(str(refusal))) from refusal
+            raise forms.ValidationError(told(refusal.said)) from refusal
 
 
 def form_of(step_id: str) -> type[WorkshopForm]:

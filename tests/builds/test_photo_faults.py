@@ -86,4 +86,4 @@ def test_a_photo_that_cannot_be_prepared_says_so_when_it_is_given_up(
         assert outbox.keep(entry.pk) is False
         photo.refresh_from_db()
         assert photo.state == state
-    assert photo.message == photos.NOT_PREPARED
+    assert photo.refusal["id"] == photos.NOT_PREPARED

@@ -6,9 +6,11 @@ from io import BytesIO
 
 import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
+from django.utils import translation
 from PIL import Image
 
 from configurator.models import Photo
+from configurator.pages.told import told
 
 from .conftest import Visitor
 
@@ -70,7 +72,7 @@ def test_what_is_no_photo_is_refused_in_words(visitor: Visitor, data: bytes) -> 
     assert "<b>" not in answer.content.decode()
     assert not Photo.objects.filter(state="ready").exists()
     if answer.status_code == 200:
-        assert Photo.objects.get().message
+        assert Photo.objects.get().why_not
 
 
 def test_no_file_at_all(visitor: Visitor) -> None:
@@ -120,3 +122,29 @@ def test_a_refusal_names_the_file_in_the_readers_language(visitor: Visitor) -> N
     visitor.client.cookies["django_language"] = "de"
     file = SimpleUploadedFile("links vorn.gif", b"GIF89a not a photo", "image/gif")
     assert "links vorn: Das ist ein GIF." in add(visitor, file, script=True).content.decode()
+
+
+@pytest.mark.django_db(transaction=True)
+def test_what_was_refused_is_kept_for_readers_of_any_language(visitor: Visitor, settings) -> None:
+    settings.KERBLINE_PHOTO_MAX_PIXELS = 2_000_000
+    big = BytesIO()
+    Image.new("RGB", (2000, 1500)).save(big, "PNG")
+    add(visitor, SimpleUploadedFile("left.png", big.getvalue(), "image/png"), script=True)
+    kept = Photo.objects.get()
+    assert kept.refusal == {"id": "photo_too_many_pixels", "figures": {"million_count": 2}}
+    assert "has more than 2 million pixels" in told(kept.why_not)
+    with translation.override("de"):
+        assert "hat mehr als 2 Millionen Pixel" in told(kept.why_not)
+
+
+def test_a_refusal_stored_as_a_sentence_is_still_read(visitor: Visitor) -> None:
+    old = Photo.objects.create(
+        spec=visitor.spec,
+        state=Photo.State.REFUSED,
+        message="This is a GIF. Send the photo as JPEG, PNG or WebP.",
+    )
+    assert told(old.why_not).startswith("This is a GIF.")
+    with translation.override("de"):
+        assert told(old.why_not).startswith("Das ist ein GIF.")
+    old.message, old.refusal = "", {"id": "of another version", "figures": {}}
+    assert told(old.why_not) == ""

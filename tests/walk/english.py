@@ -223,13 +223,15 @@ PROPER = re.compile(
     r"Powered|https?://\S+|\S+@\S+|[\w-]+\.(?:html|css|js|csv|pdf|xml)|UN R\d+|Kerbline|English|Deutsch"
 )
 TAGS = re.compile(r"<(script|style|title|svg)\b.*?</\1>|<[^>]+>|<!--.*?-->", re.S)
+# What a page marks as being in another language (WCAG 2.2, 3.1.2) is meant to be.
+ANOTHER_LANGUAGE = re.compile(r'<(textarea|p|span|td|code)\b[^>]*\blang="(?!de)[^"]*"[^>]*>.*?</\1>', re.S)
 SHOWN_IN_TAGS = re.compile(r'\b(?:aria-label|alt|title|placeholder|data-label)="([^"]*)"')
 
 
 def texts_of(html: str) -> Iterator[str]:
     """Yield what a page shows: its text, titles of drawings, and the attributes that are read out."""
     yield from (unescape(found) for found in re.findall(r"<(?:title|desc)[^>]*>([^<]*)<", html))
-    plain = re.sub(r"<(script|style)\b.*?</\1>", "", html, flags=re.S)
+    plain = ANOTHER_LANGUAGE.sub("", re.sub(r"<(script|style)\b.*?</\1>", "", html, flags=re.S))
     for tag in re.findall(r"<[^>]+>", plain):
         if 'type="hidden"' not in tag and not re.match(r"<(?:option|input type=\"(?:radio|checkbox))", tag):
             yield from (unescape(found) for found in SHOWN_IN_TAGS.findall(tag))
