@@ -50,9 +50,11 @@ from .planning.models import (
 )
 from .range.models import PriceLayout, PriceLine, PriceList
 from .tracking.models import CalendarAddress, CalendarEntry, LinkRequest
+from .vehicles.models import AxleReading
 
 __all__ = [
     "Absence",
+    "AxleReading",
     "Bay",
     "BillingAddress",
     "BookIn",

@@ -18,6 +18,7 @@ from .privacy.urls import privacy_patterns
 from .range.urls import range_patterns
 from .stuck.urls import urlpatterns as of_stuck
 from .tracking.urls import staff_patterns as of_calendar
+from .vehicles.urls import vehicle_patterns
 
 app_name = "shop"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -28,6 +29,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     *of_stuck,
     path("parts/", include(parts_patterns)),
     path("accounts/", include(people_patterns)),
+    path("vehicles/", include(vehicle_patterns)),
     path("settings/", include(settings_patterns)),
     path("calendar/", include(of_calendar)),
     path("privacy/", include(privacy_patterns)),

@@ -33,7 +33,7 @@ def links_of(step: str) -> list[Link]:
         ],
         "catalogue": [
             ("shop:vehicles", _("Vehicles"), _("Measured, drawn and kept up.")),
-            ("shop:catalogue", _("Catalogue"), _("Wheels, tyres, options, recipes, rules, prices.")),
+            ("shop:range", _("Catalogue"), _("Wheels, tyres, options, recipes, rules, prices.")),
             ("shop:stock", _("Stock"), _("What lies on the shelf.")),
         ],
     }.get(step, [])

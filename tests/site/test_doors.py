@@ -52,10 +52,10 @@ second_factor                signed in
 security_txt                 public
 set_language                 public
 shop:account_deed            manager
-shop:again                   reviewer manager
-shop:all_again               reviewer manager
 shop:act                     all
 shop:add_note                all
+shop:again                   reviewer manager
+shop:all_again               reviewer manager
 shop:amend                   reviewer manager
 shop:bench                   all
 shop:bench_step              all
@@ -110,6 +110,7 @@ shop:jobs_csv                all
 shop:mail_again              reviewer manager
 shop:match_entry             manager
 shop:measured                reviewer technician manager
+shop:measuring_card          all
 shop:money                   reviewer manager
 shop:money_day               manager
 shop:money_export            manager
@@ -147,17 +148,16 @@ shop:plan_setup              manager
 shop:privacy                 manager
 shop:promises                reviewer manager
 shop:range                   buyer manager
+shop:range_add               manager
 shop:range_columns           buyer manager
 shop:range_confirm           buyer manager
-shop:range_list              buyer manager
-shop:range_lists             buyer manager
-shop:range_throw_list        buyer manager
-shop:range_add               manager
 shop:range_download          buyer manager
 shop:range_draft             buyer manager
 shop:range_drop              buyer manager
 shop:range_files             manager
 shop:range_history           buyer manager
+shop:range_list              buyer manager
+shop:range_lists             buyer manager
 shop:range_prices            buyer manager
 shop:range_put_live          buyer manager
 shop:range_retire            manager
@@ -166,9 +166,12 @@ shop:range_rows              buyer manager
 shop:range_take_back         manager
 shop:range_texts             manager
 shop:range_throw_away        manager
+shop:range_throw_list        buyer manager
 shop:range_try               buyer manager
 shop:range_version           buyer manager
 shop:range_versions          buyer manager
+shop:reading_doubt           reviewer technician manager
+shop:reading_photo           all
 shop:receipt_undo            buyer manager
 shop:reduce                  manager
 shop:refund                  manager
@@ -195,6 +198,14 @@ shop:telephone_yes           reviewer manager
 shop:throw_away              manager
 shop:undo_payment            manager
 shop:unmatched               manager
+shop:vehicle                 all
+shop:vehicle_add             reviewer manager
+shop:vehicle_change          reviewer manager
+shop:vehicle_draw            reviewer manager
+shop:vehicle_drawn           reviewer manager
+shop:vehicle_from_job        reviewer manager
+shop:vehicle_measure         reviewer technician manager
+shop:vehicles                all
 sign_out_everywhere          signed in
 tracking:accept              link
 tracking:address             link

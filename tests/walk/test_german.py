@@ -179,6 +179,7 @@ def strings(found: Any) -> Iterator[str]:
 STAFF = (
     "inbox", "jobs", "plan", "plan_setup", "numbers", "parts", "stock", "orders", "order_new", "credits",
     "money", "owed", "invoices", "statements", "unmatched", "people", "promises", "settings",
+    "vehicles", "vehicle_add",
 )  # fmt: skip
 OF_THE_CATALOGUE = (
     ("range", ()), ("range_prices", ()), ("range_files", ()), ("range_draft", ()), ("range_try", ()),
@@ -202,7 +203,14 @@ def test_the_staffs_pages(job: Job) -> None:
     found: dict[str, list[str]] = {}
     for state in (State.IN_REVIEW, State.DEPOSIT_IN, State.IN_THE_BAY, State.HANDED_OVER):
         moved(job, state)
-        steps = [reverse("shop:setting", args=[step.id]) for step in STEPS]
+        vehicle = [
+            reverse("shop:vehicle", args=["haldor-2"]),
+            reverse("shop:vehicle_change", args=["haldor-2"]),
+            reverse("shop:vehicle_draw", args=["haldor-2"]),
+            reverse("shop:vehicle_measure", args=["haldor-2", "front"]),
+        ]
+        # The page of the terms shows the catalogue's own language beside the others, to be edited.
+        steps = [*vehicle, *(reverse("shop:setting", args=[step.id]) for step in STEPS if step.id != "terms")]
         for address in [*addresses_of(STAFF, ()), *steps, *addresses_of(OF_A_JOB, (job.number,))]:
             answer = client.get(address, **GERMAN)
             if answer.status_code == 200:

@@ -1,0 +1,125 @@
+"""Vehicles: the list of what is measured, drawn and in doubt; each with its values; entered and changed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.translation import gettext as _
+from django.views.decorators.http import require_http_methods, require_safe
+
+from configurator.catalogue import snapshot
+from configurator.catalogue.going_live import NotLiveError
+from configurator.catalogue.models import Axle, Generation
+from configurator.pages.drawing import vehicle_picture
+from shop.jobs.access import staff
+from shop.jobs.states import MANAGER, REVIEWER
+
+from . import from_jobs, keeping, service
+from .forms_vehicle import VehicleForm
+from .measured import Measured, of_axle, shown
+from .models import AxleReading
+from .words import POSITIONS
+
+NEEDED = ("arch_lip_mm", "strut_face_mm", "brake_envelope_mm")
+"""Without these every fit on the axle is unknown."""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One value of an axle as the page shows it."""
+
+    measured: Measured
+    value: str
+    reading: AxleReading | None
+
+
+@staff()
+@require_safe
+def vehicles(request: HttpRequest) -> HttpResponse:
+    """Show every vehicle: which axles still lack what, whether it is drawn, what is in doubt."""
+    catalogue = snapshot.current()
+    doubts = service.disputed()
+    rows = [
+        {
+            "generation": row,
+            "picture": vehicle_picture(code, "#8a9499", catalogue),
+            "missing": [
+                POSITIONS[position]
+                for position in keeping.POSITIONS
+                if any(getattr(catalogue.axles.get((code, position)), name, None) is None for name in NEEDED)
+            ],
+            "doubts": [reading for reading in doubts if reading.generation == code],
+        }
+        for code, row in catalogue.generations.items()
+    ]
+    return render(request, "shop/vehicles/list.html", {"rows": rows})
+
+
+@staff()
+@require_safe
+def vehicle(request: HttpRequest, code: str) -> HttpResponse:
+    """Show one vehicle: its picture, and each value of both axles with who measured it, when and how."""
+    row = get_object_or_404(Generation.objects.select_related("maker"), code=code)
+    axles = [(position, name, values_of(row, position)) for position, name in POSITIONS.items()]
+    context = {
+        "generation": row,
+        "picture": vehicle_picture(code, "#8a9499", snapshot.current()),
+        "axles": axles,
+        "offers": from_jobs.offers(code),
+    }
+    return render(request, "shop/vehicles/vehicle.html", context)
+
+
+def values_of(generation: Generation, position: str) -> list[Shown]:
+    """Return what the catalogue says of an axle, each value with the reading that it came from."""
+    axle = Axle.objects.filter(generation=generation, position=position).first()
+    known = service.latest(generation.code, position)
+    return [
+        Shown(one, shown(one, getattr(axle, one.field, None)), known.get(one.field))
+        for one in of_axle(position)
+    ]
+
+
+@staff(REVIEWER, MANAGER)
+@require_http_methods(["GET", "HEAD", "POST"])
+def add(request: HttpRequest) -> HttpResponse:
+    """Enter a vehicle."""
+    form = VehicleForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        name = f"{form.cleaned_data['maker']} {form.cleaned_data['name']}"
+        code = keeping.free_code(name)
+        if _saved(request, form, code):
+            messages.success(request, _("%(name)s is entered. Measure its axles next.") % {"name": name})
+            return redirect("shop:vehicle", code)
+    return _form(request, form, None)
+
+
+@staff(REVIEWER, MANAGER)
+@require_http_methods(["GET", "HEAD", "POST"])
+def change(request: HttpRequest, code: str) -> HttpResponse:
+    """Change what a vehicle is."""
+    row = get_object_or_404(Generation.objects.select_related("maker"), code=code)
+    form = VehicleForm(request.POST or None, generation=row)
+    if request.method == "POST" and form.is_valid() and _saved(request, form, code):
+        messages.success(request, _("Saved."))
+        return redirect("shop:vehicle", code)
+    return _form(request, form, row)
+
+
+def _saved(request: HttpRequest, form: VehicleForm, code: str) -> bool:
+    user: Any = request.user
+    try:
+        keeping.save(code=code, maker=form.cleaned_data["maker"].strip(), values=form.values(), by=user)
+    except NotLiveError as error:
+        form.refuse(error)
+        return False
+    return True
+
+
+def _form(request: HttpRequest, form: VehicleForm, row: Generation | None) -> HttpResponse:
+    context = {"form": form, "generation": row}
+    return render(request, "shop/vehicles/form.html", context, status=422 if form.errors else 200)
