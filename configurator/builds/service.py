@@ -116,6 +116,22 @@ def save_build(*, spec_id: int, selection: Selection, contact: dict[str, str] | 
     return evaluation
 
 
+def last_shown(spec: Spec) -> Evaluation | None:
+    """Return the stored evaluation while it is of the stored selection and the live catalogue.
+
+    It holds all but what could have been chosen instead, which the page alone shows.
+    """
+    if not spec.evaluation or spec.catalogue_version != snapshot.current().version:
+        return None
+    known = Evaluation.model_validate(spec.evaluation)
+    return known if _still_holds(known, spec) else None
+
+
+def keep_typed(*, spec_id: int, contact: dict[str, str]) -> None:
+    """Keep what was typed so far of a build that was not sent."""
+    Spec.objects.filter(pk=spec_id, sent_at=None).update(contact=contact)
+
+
 def kept_form(evaluation: Evaluation) -> dict[str, Any]:
     """Return what is stored of an evaluation: what could have been chosen instead is for the page alone."""
     return evaluation.model_copy(update={"options": {}}).kept()
@@ -220,12 +236,18 @@ def send_build(
         evaluation = look_at(spec)
     if not evaluation.sendable:
         raise NotSendableError(evaluation)
-    shown = Evaluation.model_validate(spec.evaluation) if spec.evaluation else None
-    changes = what_changed(shown, evaluation)
-    if changes:
-        raise StaleBuildError(evaluation, changes)
+    kept = kept_form(evaluation)
+    if spec.evaluation != kept:
+        shown = Evaluation.model_validate(spec.evaluation) if spec.evaluation else None
+        if changes := what_changed(shown, evaluation):
+            raise StaleBuildError(evaluation, changes)
     revision = freeze(
-        spec=spec, evaluation=evaluation, contact=contact, terms_version=terms_version, terms_text=terms_text
+        spec=spec,
+        evaluation=evaluation,
+        contact=contact,
+        terms_version=terms_version,
+        terms_text=terms_text,
+        kept=kept,
     )
     spec.sent_at = timezone.now()
     spec.save(update_fields=["sent_at"])
@@ -246,6 +268,7 @@ def freeze(
     terms_text: str = "",
     made_by: str = "",
     why: str = "",
+    kept: dict[str, Any] | None = None,
 ) -> SpecRevision:
     """Write the next revision; call it inside a transaction that holds the spec's row."""
     newest = spec.revisions.order_by("-number").first()
@@ -254,7 +277,7 @@ def freeze(
         spec=spec,
         number=newest.number + 1 if newest else 1,
         selection=evaluation.selection.model_dump(mode="json"),
-        evaluation=kept_form(evaluation),
+        evaluation=kept or kept_form(evaluation),
         catalogue_version=evaluation.catalogue_version,
         name=without_links(contact.name)[:120],
         email=contact.email,

@@ -158,6 +158,8 @@ def _send(page: Page, selection: Selection) -> HttpResponse:
     """Send what was shown; whatever differs from it is shown first and asked again."""
     seen = page.request.POST.get("catalogue_version") == str(page.catalogue.version)
     unchanged = selection == page.stored
+    if seen and unchanged and (known := _ready(page)):
+        return _sent(page, known)
     evaluation = save(page, selection) if seen or not unchanged else service.look_at(page.spec)
     valid = page.contact.is_valid() & page.consent.is_valid()
     page.form.show_problems(evaluation.problems)
@@ -166,10 +168,27 @@ def _send(page: Page, selection: Selection) -> HttpResponse:
     if not valid or not unchanged or not evaluation.sendable:
         page.status = 422
         return show(page, evaluation)
+    return _sent(page, evaluation)
+
+
+def _ready(page: Page) -> Evaluation | None:
+    """Return the evaluation last shown when it can be sent as it is: nothing has to be worked out anew."""
+    if not (page.contact.is_valid() & page.consent.is_valid()):
+        return None
+    known = service.last_shown(page.spec)
+    if known is None or not known.sendable:
+        return None
+    service.keep_typed(spec_id=page.spec.pk, contact=kept(page.request.POST))
+    return known
+
+
+def _sent(page: Page, evaluation: Evaluation) -> HttpResponse:
+    """Send a build that can be sent, unless too much came from here or the address is to be confirmed."""
     contact = page.contact.contact()
     if refusal := _too_often(page.request, contact.email):
         page.refusal, page.status = refusal, 429
-        return show(page, evaluation)
+        page.spec.contact = kept(page.request.POST)
+        return show(page, service.look_at(page.spec))
     service.keep_language(spec_id=page.spec.pk, language=get_language() or page.spec.language)
     if must_confirm(page.request, contact.email):
         return _ask_whose_address(page, contact)

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.db import transaction
 
+from configurator.builds.tokens import new_nonce
 from configurator.models import Spec, SpecRevision
 
 from .evaluations import evaluation_of
@@ -33,16 +34,19 @@ def open_job(*, revision: SpecRevision) -> Job:
             return known
         evaluation = evaluation_of(revision)
         job = Job.objects.create(
-            number=next_number(SERIES),
+            number=f"~{new_nonce()}"[:20],
             spec=spec,
             revision=revision,
             customer_agreed_revision=revision,
         )
         rewrite_operations(job, evaluation)
-        note_words(job, evaluation)
         job_opened.send(Job, job=job, evaluation=evaluation)
         entry = record(job, THE_CUSTOMER, "job.opened", to=job.state, revision=revision.number)
         promise_mail(job, "confirmation", entry.pk)
+        # The number comes last: its counter is locked until the commit, and everybody who sends waits for it.
+        job.number = next_number(SERIES)
+        job.save(update_fields=["number"])
+        note_words(job, evaluation)
     return job
 
 

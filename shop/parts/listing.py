@@ -36,8 +36,11 @@ def make_parts_list(*, job: Job, evaluation: Evaluation) -> list[JobPart]:
             setattr(part, name, value)
         if made := replaced.get(part.pk):
             apply(made, part)
-        part.save()
+        if part.pk:
+            part.save()
         kept.append(part)
+    # A list of twenty lines is written at once: whoever sends a build waits for it.
+    JobPart.objects.bulk_create(part for part in kept if part.pk is None)
     for part in had.values():
         _drop(part)
     _release_surplus(kept)

@@ -45,7 +45,8 @@ def test_every_request_evaluates_once(visitor: Visitor, judged: Counter[str]) ->
     for name, step in steps.items():
         judged.clear()
         step()
-        assert judged["evaluations"] == 1, name
+        # What was last shown is sent as it is.
+        assert judged["evaluations"] == (0 if name == "send" else 1), name
     assert Job.objects.count() == 1
 
 
