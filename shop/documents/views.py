@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from typing import Any
+
 from django.http import HttpRequest, HttpResponse
 from django.http.response import Http404
 from django.shortcuts import get_object_or_404, render
 from django.utils.translation import gettext_lazy as _
 from django.views.decorators.http import require_safe
 
-from shop.jobs.access import download, job_or_404, sees_customer, staff
+from shop.jobs.access import download, job_or_404, sees_customer, staff, works_on_vehicles
 from shop.money.models import Invoice
 from shop.money.roles import LOOKS
 from shop.parts.views_orders import order_or_404
@@ -18,8 +21,15 @@ from .models import Paper
 from .service import SORTS, open_paper
 
 Kind = Paper.Kind
-# Papers of money and contract, for those who see the customer's side of the job.
-OF_MONEY = frozenset({Kind.QUOTE, Kind.DEPOSIT})
+CUSTOMERS_SIDE, AT_THE_VEHICLE = sees_customer, works_on_vehicles
+# Each paper opens to those whose pages show what stands in it.
+OPENS_TO: dict[str, Callable[[Any], bool]] = {
+    Kind.QUOTE: CUSTOMERS_SIDE,
+    Kind.SPECIFICATION: CUSTOMERS_SIDE,
+    Kind.DEPOSIT: CUSTOMERS_SIDE,
+    Kind.JOB_SHEET: AT_THE_VEHICLE,
+    Kind.HANDOVER: AT_THE_VEHICLE,
+}
 ABOUT = {
     Kind.QUOTE: _("What we offer and what it costs, with tax split and terms"),
     Kind.SPECIFICATION: _("Everything that was chosen, with every fit check"),
@@ -36,7 +46,7 @@ def papers(request: HttpRequest, number: str) -> HttpResponse:
     job = job_or_404(request, number)
     rows = []
     for kind, about in ABOUT.items():
-        if kind in OF_MONEY and not sees_customer(request.user):
+        if not OPENS_TO[kind](request.user):
             continue
         rows.append((kind, about, SORTS[kind].missing(job)))
     context = {"job": job, "revision": job.revision, "rows": rows, "sees_money": sees_customer(request.user)}
@@ -49,7 +59,7 @@ def paper(request: HttpRequest, number: str, kind: str) -> HttpResponse:
     """One paper as PDF."""
     job = job_or_404(request, number)
     wanted = next((known for known in ABOUT if known.slug == kind), None)
-    if wanted is None or (wanted in OF_MONEY and not sees_customer(request.user)):
+    if wanted is None or not OPENS_TO[wanted](request.user):
         raise Http404("There is no such paper.")
     try:
         made = open_paper(kind=wanted, about=job)

@@ -65,6 +65,11 @@ def sees_customer(user: Any) -> bool:
     return bool(roles_of(user) & SEES_CUSTOMER)
 
 
+def works_on_vehicles(user: Any) -> bool:
+    """Whether they are told what the customer said about the vehicle, and its VIN."""
+    return bool(roles_of(user) & {TECHNICIAN, *SEES_CUSTOMER})
+
+
 def job_or_404(request: HttpRequest, number: str) -> Job:
     """Return a job that this person sees, or answer that there is none."""
     found = visible_jobs(request.user).select_related("revision", "spec", "reviewer", "agreed_revision")

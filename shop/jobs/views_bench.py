@@ -15,7 +15,7 @@ from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
 
 from . import bench
-from .access import job_or_404, staff
+from .access import job_or_404, staff, works_on_vehicles
 from .bookin import is_booked_in
 from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
@@ -78,6 +78,7 @@ def _show(
         "works": works,
         "asked": found.proposals.filter(state=Proposal.State.OPEN),
         "open_id": bound_id or following,
+        "sees_vehicle": works_on_vehicles(request.user),
         "done": sum(bool(line.step.done_at) for line in listed),
         "total": len(listed),
         "measures": review_context(request, found)["measures"] if works else [],
