@@ -10,5 +10,5 @@ class ConfiguratorConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        """Have the keepers of promises registered in every process, one without addresses too."""
-        from .builds import confirming, photos  # noqa: F401 - models exist only now
+        """Register who keeps promises and who looks at catalogues, in every process."""
+        from .builds import confirming, never_sent, photos  # noqa: F401 - models exist only now

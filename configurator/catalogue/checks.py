@@ -248,5 +248,16 @@ def accents(known: Known) -> Iterator[tuple[str, str, str]]:
 
 def rule(row: Any, known: Known) -> Iterator[Blame]:
     """A rule names what exists and has the members that its kind needs."""
+    yield from literals.shape(row.kind, row.if_all, row.then_any, bool(row.brings))
     codes, tags = known.once("vocabulary", literals.vocabulary)
-    yield from literals.rule_findings(row, codes, tags)
+    unsure = set().union(*(known.broken.get(one, set()) for one in literals.NAMED))
+    for name in ("if_all", "then_any"):
+        for literal in getattr(row, name):
+            # What is broken elsewhere may have just this tag, or be just this part.
+            bare = literal.removeprefix("!")
+            doubtful = unsure and (
+                bare.startswith("tag:") or bare.partition(":")[2] in unsure or bare in unsure
+            )
+            wrong = "" if doubtful else literals.problem(literal, codes, tags)
+            if wrong:
+                yield name, wrong

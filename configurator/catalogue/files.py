@@ -11,7 +11,7 @@ code to primary key, inside the loading transaction. It should be safe to run tw
 
 from __future__ import annotations
 
-from . import checks, checks_items, rows, writing
+from . import checks, checks_items, checks_whole, rows, writing
 from . import models as m
 from .kinds import Kind
 
@@ -24,7 +24,6 @@ OWN = (
         rows.FinishRow,
         writing.write_finishes,
         model=m.Finish,
-        looks_at=("finishes",),
         check=checks.finish,
         check_all=checks.accents,
     ),
@@ -60,7 +59,6 @@ OWN = (
         "paint_layers.csv",
         rows.PaintLayerRow,
         writing.write_layers,
-        looks_at=("paint_systems",),
         check=checks.layer,
         check_all=checks.layers,
     ),
@@ -71,7 +69,6 @@ OWN = (
         rows.GenerationRow,
         writing.write_generations,
         model=m.Generation,
-        looks_at=("options", "finishes"),
         check=checks.generation,
     ),
     Kind(
@@ -79,7 +76,6 @@ OWN = (
         "axles.csv",
         rows.AxleRow,
         writing.table(m.Axle, ("generation", "position")),
-        looks_at=("generations",),
         check=checks.axle,
         check_all=checks.axles,
     ),
@@ -91,6 +87,7 @@ OWN = (
         table="recipe",
         model=m.Recipe,
         check=checks.recipe,
+        check_all=checks_whole.covered,
     ),
     Kind(
         "families",
@@ -106,7 +103,6 @@ OWN = (
         rows.OptionRow,
         writing.table(m.Option),
         model=m.Option,
-        looks_at=("recipes", "paint_systems", "finishes"),
         check=checks.option,
     ),
     Kind(
@@ -116,7 +112,6 @@ OWN = (
         writing.write_rules,
         table="rule",
         model=m.Rule,
-        looks_at=("options", "wheels", "tyres", "spacers"),
         check=checks.rule,
     ),
 )

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from . import bodies, languages, messages, sources
 from .files import kinds
 from .kinds import Kind
-from .known import Known, references
+from .known import Known, references, sure
 from .sources import Entry, Finding
 
 
@@ -82,16 +82,14 @@ def _index(placed: list[tuple[Kind, Entry, Any]], known: Known, findings: list[F
 def _cross_check(placed: list[tuple[Kind, Entry, Any]], known: Known) -> Iterator[Finding]:
     """Check references and whatever rows of several files must agree on.
 
-    A check waits until the rows it relies on are whole: one misspelt number is one finding, not fifty.
+    A check says nothing of what depends on a row that could not be judged: one misspelt number is one
+    finding, not fifty, and everything else is told in the same round.
     """
-    places = {(kind.name, row.key()): entry for kind, entry, row in placed}
+    places = {(kind.place, row.key()): entry for kind, entry, row in placed}
     for kind, entry, row in placed:
-        blames = list(references(row, known))
-        if not blames and known.is_whole(kind.looks_at):
-            blames = list(kind.check(row, known))
+        blames = list(references(row, known)) or list(sure(kind.check(row, known)))
         yield from (Finding(entry.file, entry.row, name, message) for name, message in blames)
     for kind in kinds():
-        if known.is_whole((kind.name, *kind.looks_at)):
-            for key, name, message in kind.check_all(known):
-                entry = places.get((kind.name, key), Entry(kind.file, 0, {}))
-                yield Finding(entry.file, entry.row, name, message)
+        for key, name, message in sure(kind.check_all(known)):
+            entry = places.get((kind.place, key), Entry(kind.file, 0, {}))
+            yield Finding(entry.file, entry.row, name, message)

@@ -20,8 +20,8 @@ class Kind:
     ``namespace`` is where its keys live (wheels and tyres are items too); ``table`` the array of a TOML
     file; ``check(row, known)`` yields a field and a message for what one row alone cannot tell;
     ``check_all(known)`` yields (key, field, message) for what is missing as a whole; ``model`` is where
-    rows gone from the file are looked for; ``looks_at`` the kinds whose rows both checks rely on; ``read()``
-    yields what an export writes where the rows lie in no table of the catalogue's own.
+    rows gone from the file are looked for; ``read()`` yields what an export writes where the rows lie in no
+    table of the catalogue's own.
     """
 
     name: str
@@ -32,7 +32,6 @@ class Kind:
     table: str = ""
     model: type[Model] | None = None
     required: bool = True
-    looks_at: tuple[str, ...] = ()
     read: Callable[[], Iterable[dict[str, Any]]] | None = None
     check: Callable[[Any, Known], Iterable[Blame]] = lambda row, known: ()
     check_all: Callable[[Known], Iterable[tuple[str, str, str]]] = lambda known: ()

@@ -17,7 +17,7 @@ from django.utils.translation import gettext as _
 
 from configurator import rules as engine
 
-from . import literals, ruleset, selectors, snapshot, texts
+from . import literals, ruleset, selectors, snapshot, texts, wholeness
 from . import models as m
 from .known import Known
 from .ruleset import Ruleset
@@ -63,7 +63,10 @@ def of_tables() -> list[LintRow]:
 
 def before_load() -> Iterable[Finding]:
     """Return the blocking findings of the tables as findings of a load."""
-    for row in of_tables():
+    catalogue = snapshot.read(0, "being judged")
+    found = blocking(catalogue)
+    yield from () if found else wholeness.findings(catalogue)
+    for row in found:
         yield Finding("generations.csv" if row.generation else "rules.toml", 0, row.subject, row.message)
 
 

@@ -18,6 +18,7 @@ from configurator.pictures.wheels import DESIGNS
 
 POSITIONS = ("front", "rear")
 PART_KINDS = {"wheel": "wheels", "tyre": "tyres", "spacer": "spacers"}
+NAMED = ("options", *PART_KINDS.values())
 UNCHANGED = {"wheel": "original", "tyre": "original", "spacer": "none"}
 
 
@@ -54,17 +55,17 @@ def spacer_tags(kind: str, thickness_mm: float) -> tuple[str, ...]:
 
 def vocabulary(known: Any) -> tuple[set[str], set[str]]:
     """Return every literal without sign that may be named, and every tag, from judged rows."""
-    codes = {row.code for row in known.all("options")}
-    tags = {tag for row in known.all("options") for tag in row.tags}
+    codes = {row.code for row in known.some("options")}
+    tags = {tag for row in known.some("options") for tag in row.tags}
     for kind, namespace in PART_KINDS.items():
-        parts = [None, *(row.code for row in known.all(namespace))]
+        parts = [None, *(row.code for row in known.some(namespace))]
         codes |= {part_code(position, kind, code) for position in POSITIONS for code in parts}
     on_parts: set[str] = set()
-    for row in known.all("wheels"):
+    for row in known.some("wheels"):
         on_parts |= set(wheel_tags(row.finish, row.diameter_in, row.width_in))
-    for row in known.all("tyres"):
+    for row in known.some("tyres"):
         on_parts |= set(tyre_tags(row.designation))
-    for row in known.all("spacers"):
+    for row in known.some("spacers"):
         on_parts |= set(spacer_tags(row.kind, row.thickness_mm))
     return codes, tags | on_parts | {f"{position}-{tag}" for position in POSITIONS for tag in on_parts}
 
@@ -77,16 +78,6 @@ def problem(literal: str, codes: set[str], tags: set[str]) -> str:
     return (
         "" if name in codes else _("‘%(name)s’ is neither an option nor a part of an axle.") % {"name": name}
     )
-
-
-def rule_findings(row: Any, codes: set[str], tags: set[str]) -> Iterator[tuple[str, str]]:
-    """Yield the field and message of every literal that names nothing, then what its kind lacks."""
-    for name in ("if_all", "then_any"):
-        for literal in getattr(row, name):
-            wrong = problem(literal, codes, tags)
-            if wrong:
-                yield name, wrong
-    yield from shape(row.kind, row.if_all, row.then_any, bool(row.brings))
 
 
 def shape(

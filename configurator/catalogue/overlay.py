@@ -51,11 +51,15 @@ class Overlaid(Known):
             self._single[namespace, code] = self._find(namespace, code)
         return self._single[namespace, code]
 
+    find = get
+
     def all(self, namespace: str) -> Iterable[Any]:
         """Return every row of a namespace."""
         if namespace not in self.rows:
             self.rows[namespace] = dict(self._read(namespace))
         return self.rows[namespace].values()
+
+    some = all
 
     def _find(self, namespace: str, code: str) -> Any:
         for kind in _within(namespace):

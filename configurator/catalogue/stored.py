@@ -77,6 +77,8 @@ class Stored(Known):
         """Return every row of a namespace."""
         return self._read(namespace).values()
 
+    find, some = get, all
+
 
 def _stored(namespace: str) -> Iterator[Any]:
     """Yield what the table of a kind holds, its relations fetched at once."""
