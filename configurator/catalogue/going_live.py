@@ -156,7 +156,7 @@ def catalogue_of(draft: Draft) -> Catalogue:
         if wrong:
             raise NotLiveError(wrong)
         apply(merged)
-        found = snapshot.read(0, f"draft {draft.pk}")
+        found = snapshot.tables()
         transaction.set_rollback(True)
     return found
 

@@ -58,12 +58,12 @@ def blocking(catalogue: Catalogue) -> list[LintRow]:
 
 def of_tables() -> list[LintRow]:
     """Return the blocking findings of the tables as they stand, within the caller's transaction."""
-    return blocking(snapshot.read(0, "being judged"))
+    return blocking(snapshot.tables())
 
 
 def before_load() -> Iterable[Finding]:
     """Return the blocking findings of the tables as findings of a load."""
-    catalogue = snapshot.read(0, "being judged")
+    catalogue = snapshot.tables()
     found = blocking(catalogue)
     yield from () if found else wholeness.findings(catalogue)
     for row in found:

@@ -182,3 +182,14 @@ def test_a_row_added_on_pages_is_not_pruned_without_a_word(demo: Catalogue, anke
     with pytest.raises(loader.NewerEditsError, match="extra"):
         loader.load(folder, prune=True)
     assert models.Wheel.objects.filter(item__code="extra").exists()
+
+
+def test_no_answer_of_one_trial_is_kept_for_the_next(demo: Catalogue, anke: User) -> None:
+    keep(anke, unit_price="210")
+    draft = drafts.shared()
+    assert draft is not None
+    first = going_live.catalogue_of(draft)
+    keep(anke, unit_price="220")
+    second = going_live.catalogue_of(draft)
+    assert first.digest != second.digest
+    assert demo.digest not in (first.digest, second.digest)
