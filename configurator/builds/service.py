@@ -15,6 +15,7 @@ from django.utils import timezone
 from configurator.catalogue import snapshot
 from configurator.words import joined
 
+from .carrying import carry
 from .comparing import DAYS, PART, TOTAL, VERDICT, Difference, compare
 from .evaluate import evaluate
 from .evaluation import Evaluation
@@ -78,6 +79,24 @@ def start_build(*, generation: str, language: str = "en-gb", body_finish: str | 
     return Spec.objects.create(
         selection=selection.model_dump(mode="json"), language=language, catalogue_version=catalogue.version
     )
+
+
+@transaction.atomic
+def start_like(*, spec_id: int, generation: str, language: str = "en-gb") -> tuple[Spec, tuple[str, ...]]:
+    """Begin a build of a known generation with another build's choices, as far as they go for it.
+
+    Only what was chosen is carried, never who chose it. Returns the new build, and in words what is
+    another now or was left out; raises ``KeyError`` for an unknown generation.
+    """
+    catalogue = snapshot.current()
+    other = Spec.objects.get(pk=spec_id)
+    carried = carry(Selection.model_validate(other.selection), generation, catalogue)
+    spec = Spec.objects.create(
+        selection=carried.selection.model_dump(mode="json"),
+        language=language,
+        catalogue_version=catalogue.version,
+    )
+    return spec, carried.told
 
 
 @transaction.atomic

@@ -23,5 +23,6 @@ urlpatterns: list[URLPattern] = [
     path("build/<slug:token>/photos/<slug:photo>/rotate/", views_photos.rotate, name="photo_rotate"),
     path("build/<slug:token>/photos/<slug:photo>/remove/", views_photos.remove, name="photo_remove"),
     path("share/<slug:token>/", views_share.share, name="share"),
+    path("share/<slug:token>/begin/", views_share.start_like, name="start_like"),
     path("share/<slug:token>/card.png", views_share.card, name="card"),
 ]

@@ -5,13 +5,14 @@ from __future__ import annotations
 import re
 
 from django.conf import settings
-from django.http import Http404, HttpRequest, HttpResponse
+from django.contrib import messages
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.cache import patch_cache_control
-from django.utils.translation import gettext
+from django.utils.translation import get_language, gettext
 from django.views.decorators.cache import never_cache
-from django.views.decorators.http import condition, require_safe
+from django.views.decorators.http import condition, require_POST, require_safe
 
 from configurator.builds import comparing, service
 from configurator.builds.evaluation import Evaluation
@@ -20,9 +21,11 @@ from configurator.catalogue import snapshot
 from configurator.catalogue.workshop import currency_of
 
 from . import differences, drawing
+from .bounded import builds_sentence, refused, too_many
 from .device import remembered
 from .forms_compare import CompareForm
 from .sent import already_sent
+from .told import told
 
 TOKEN = re.compile(r"[A-Za-z0-9_-]{32}")
 
@@ -40,6 +43,7 @@ def share(request: HttpRequest, token: str) -> HttpResponse:
         "evaluation": evaluation,
         "currency": currency_of(catalogue.workshop),
         "generation": catalogue.generations.get(evaluation.selection.generation),
+        "vehicles": sorted(catalogue.generations.values(), key=str),
         "fits": [(position, evaluation.fits.get(position)) for position in ("front", "rear")],
         "page_url": settings.SITE_URL + request.path,
         "card_url": settings.SITE_URL + reverse("configurator:card", args=[token]),
@@ -47,6 +51,25 @@ def share(request: HttpRequest, token: str) -> HttpResponse:
         **pictures,
     }
     return render(request, "configurator/share.html", context)
+
+
+@require_POST
+def start_like(request: HttpRequest, token: str) -> HttpResponse:
+    """Begin a build of one's own from a shared one, for the same vehicle or another."""
+    spec = get_object_or_404(Spec, SHARE_LINK.q(token))
+    if wait := too_many(request, "builds"):
+        return refused(request, builds_sentence(wait), wait)
+    try:
+        begun, left = service.start_like(
+            spec_id=spec.pk,
+            generation=request.POST.get("generation", ""),
+            language=get_language() or settings.LANGUAGE_CODE,
+        )
+    except KeyError:
+        return render(request, "404.html", status=404)
+    for one in left:
+        messages.info(request, told(one))
+    return HttpResponseRedirect(reverse("configurator:build", args=[begun.token]))
 
 
 def _evaluation(spec: Spec) -> Evaluation:

@@ -4,7 +4,10 @@ from __future__ import annotations
 
 from io import BytesIO
 
+from django.test import Client
 from PIL import Image
+
+from configurator.builds.models import BUILD_LINK, Spec
 
 from .conftest import CONTACT, Visitor
 
@@ -61,3 +64,37 @@ def test_cross_sections_for_what_was_changed(visitor: Visitor) -> None:
     assert answer["Content-Type"] == "image/svg+xml"
     assert b"15" in answer.content
     assert visitor.client.get(f"{visitor.url}section/middle.svg").status_code == 404
+
+
+def test_a_build_begins_with_what_was_shared(visitor: Visitor) -> None:
+    visitor.post(**CONTACT)
+    url = f"/share/{visitor.spec.share_token}/begin/"
+
+    stranger = Client()
+    begun = stranger.post(url, {"generation": "haldor-2"})
+
+    spec = Spec.objects.get(BUILD_LINK.q(begun["Location"].split("/")[2]))
+    assert spec.pk != visitor.spec.pk
+    assert spec.selection["front"] == visitor.spec.selection["front"]
+    assert spec.selection["accent"] == "ember-orange"
+    assert not spec.contact
+    assert "Torvik" in stranger.get(begun["Location"]).content.decode()
+
+
+def test_on_another_vehicle_the_page_says_what_did_not_come_along(visitor: Visitor) -> None:
+    visitor.post()
+    url = f"/share/{visitor.spec.share_token}/begin/"
+    answer = visitor.client.post(url, {"generation": "whinchat-680"}, follow=True)
+    assert "was left out" in answer.content.decode()
+    german = visitor.client.post(
+        url, {"generation": "whinchat-680"}, follow=True, headers={"Accept-Language": "de"}
+    )
+    assert "passt nicht zu diesem Fahrzeug" in german.content.decode()
+
+
+def test_beginning_like_a_build_needs_a_vehicle_that_we_have(visitor: Visitor) -> None:
+    url = f"/share/{visitor.spec.share_token}/begin/"
+    assert visitor.client.post(url, {"generation": "no-such"}).status_code == 404
+    assert visitor.client.post(url).status_code == 404
+    assert visitor.client.get(url).status_code == 405
+    assert visitor.client.post(f"/share/{'x' * 32}/begin/", {"generation": "haldor-2"}).status_code == 404

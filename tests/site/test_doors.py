@@ -35,6 +35,7 @@ configurator:preferences     public
 configurator:section         link
 configurator:share           link
 configurator:start           public
+configurator:start_like      link
 configurator:waiting         link
 healthz                      public
 login                        public
