@@ -6,6 +6,7 @@ from .jobs.models import HistoryEntry, Job, JobOperation, JobWords, Measurement,
 from .jobs.models_bookin import BookIn, BookInPhoto, ConditionMark
 from .jobs.models_lines import Entry, JobLine, Proposal
 from .messages.models import Message, OutgoingMail, Reminder
+from .messages.models_news import News, NewsSetting
 from .money.models import (
     BillingAddress,
     CsvLayout,
@@ -81,6 +82,8 @@ __all__ = [
     "LinkRequest",
     "Measurement",
     "Message",
+    "News",
+    "NewsSetting",
     "NumberSeries",
     "OpeningHours",
     "OrderAnswer",

@@ -12,6 +12,7 @@ from typing import Any
 from django.dispatch import Signal
 
 from configurator.builds.signals import address_asked, spec_sent
+from configurator.outbox.signals import given_up
 
 from .documents import hooks as documents
 from .documents import order_mail  # noqa: F401 - registers the keeper of orders' mail
@@ -19,12 +20,14 @@ from .jobs import changes, notices
 from .jobs import signals as jobs
 from .jobs.opening import when_spec_sent, where_followed
 from .messages import hooks as messages
+from .messages import news_hooks as news
 from .messages import writing  # noqa: F401 - registers the keeper of promised mail
 from .money import hooks as money
 from .money import signals as money_signals
 from .parts import hooks as parts
 from .parts.fixtures import register_stock
 from .planning import hooks as planning
+from .planning.signals import promise_broken
 from .range import list_applying, list_reading  # noqa: F401 - registers the keepers of price lists
 from .stuck import hooks as stuck
 from .tracking import actions  # noqa: F401 - registers the keeper of promised links
@@ -34,6 +37,9 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (address_asked, where_followed, "shop-leads-on"),
     (jobs.job_opened, parts.when_job_built, "shop-parts-of-new-job"),
     (jobs.job_opened, money.when_job_priced, "shop-money-of-new-job"),
+    (jobs.job_opened, news.when_job_opened, "shop-news-of-new-job"),
+    (promise_broken, news.when_promise_broken, "shop-news-of-broken-date"),
+    (given_up, news.when_given_up, "shop-news-of-what-was-given-up"),
     (jobs.job_amended, parts.when_job_built, "shop-parts-of-amended-job"),
     (jobs.job_amended, money.when_job_priced, "shop-money-of-amended-job"),
     (jobs.job_amended, planning.when_job_amended, "shop-plan-of-amended-job"),

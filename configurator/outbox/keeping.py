@@ -13,6 +13,7 @@ from datetime import timedelta
 from django.db import models, transaction
 from django.utils import timezone
 
+from . import signals
 from .handlers import handler_of
 from .holding import LEASE, held
 from .models import OutboxEntry
@@ -84,9 +85,11 @@ def _put_off(entry: OutboxEntry, error: Exception) -> None:
     try:
         failed = handler_of(entry.kind).failed
     except KeyError:
-        return
+        failed = None
     if failed:
         failed(entry.payload, entry.last_error, given_up)
+    if given_up:
+        signals.given_up.send_robust(OutboxEntry, entry=entry)
 
 
 def due_ids(limit: int) -> list[int]:

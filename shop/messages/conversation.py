@@ -14,6 +14,7 @@ from shop.jobs.models import Job
 from shop.jobs.service import locked, promise_mail
 
 from .models import Message
+from .news_hooks import when_customer_wrote
 
 CUSTOMER_MAX_AN_HOUR = 20
 
@@ -30,7 +31,7 @@ def write_as_customer(*, job_id: int, text: str, press: str) -> bool:
         raise UnmetError(_("That is a lot within an hour. Please call us instead."), "text")
     message = _write(job, text, f"customer:{press}"[:40], from_customer=True)
     if message:
-        promise_mail(job, "customer_wrote", message.pk)
+        when_customer_wrote(message)
     return message is not None
 
 

@@ -9,7 +9,10 @@ from crispy_forms.bootstrap import StrictButton
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import Layout
 from django import forms
+from django.conf import settings
 from django.utils.translation import gettext_lazy as _
+
+from .models_news import NewsSetting
 
 TEXT_MAX = 4000
 
@@ -31,3 +34,16 @@ class StaffMessageForm(forms.Form):
         self.helper.form_action = address
         press = StrictButton(_("Send message"), type="submit", css_class="btn btn-main")
         self.helper.layout = Layout("text", "press", press)
+
+
+class NewsForm(forms.Form):
+    """How the workshop is told, and in which language."""
+
+    when = forms.ChoiceField(
+        label=_("You are told"), choices=NewsSetting.When.choices, widget=forms.RadioSelect
+    )
+    language = forms.ChoiceField(
+        label=_("Language of these mails"),
+        required=False,
+        choices=[("", _("as of the account with that address")), *settings.LANGUAGES],
+    )

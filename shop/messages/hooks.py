@@ -14,6 +14,7 @@ from shop.jobs.signals import Notice
 from shop.jobs.states import CUSTOMER, State
 
 from .models import Message, OutgoingMail
+from .news_hooks import when_customer_wrote
 from .readdressing import readdress
 
 # Moves that the jobs service sends no mail for by itself.
@@ -40,7 +41,7 @@ def when_job_moved(
     answered = (source, to, entry.who) == (State.WAITING, State.IN_REVIEW, CUSTOMER)
     if why and why != "agreed" and (asked or answered):
         # An answer moves the job, so the workshop's inbox tells of it already.
-        Message.objects.create(
+        message = Message.objects.create(
             job=job,
             from_customer=answered,
             user=entry.user,
@@ -48,6 +49,8 @@ def when_job_moved(
             press=f"entry:{entry.pk}",
             read_at=entry.at if answered else None,
         )
+        if answered:
+            when_customer_wrote(message)
 
 
 def is_offer(job: Job) -> bool:

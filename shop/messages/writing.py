@@ -22,6 +22,7 @@ from .delivery import promise_delivery
 from .hooks import is_offer
 from .letters import LETTERS, Letter, Occasion
 from .models import LINK_MARK, OutgoingMail
+from .news import language_of
 from .sums import deposit_of, held_of, refund_of
 
 SUBJECT_MAX = 150
@@ -44,7 +45,8 @@ def write_job_mail(payload: dict[str, Any]) -> None:
     if OutgoingMail.objects.filter(key=key).exists():
         return
     job = Job.objects.select_related("revision", "spec").get(pk=payload["job_id"])
-    language = settings.LANGUAGE_CODE if kind in TO_WORKSHOP else job.spec.language or settings.LANGUAGE_CODE
+    ours = kind in TO_WORKSHOP
+    language = language_of(workshops.current()) if ours else job.spec.language or settings.LANGUAGE_CODE
     with translation.override(language):
         occasion = _occasion(job, kind, occasion_id)
         letter = LETTERS[kind](occasion)

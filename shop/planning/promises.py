@@ -16,6 +16,7 @@ from shop.jobs.states import MANAGER, REVIEWER, State
 
 from .loading import Loaded
 from .models import BrokenPromise
+from .signals import promise_broken
 
 Because = BrokenPromise.Because
 Settled = BrokenPromise.Settled
@@ -44,9 +45,12 @@ def note_promises(loaded: Loaded, now: datetime) -> list[str]:
         if found is None or _is_stood_by(found, stood_by.get(job.pk)):
             continue
         broken.append(job.number)
-        row = known.pop(job.pk, None) or BrokenPromise(job=job, found_at=now)
+        before = known.pop(job.pk, None)
+        row = before or BrokenPromise(job=job, found_at=now)
         _copy(found, row)
         row.save()
+        if before is None:
+            promise_broken.send(BrokenPromise, broken=row)
     for row in known.values():
         row.settled = Settled.HOLDS if row.job.state in PROMISED else Settled.ENDED
         row.settled_at = now

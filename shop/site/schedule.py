@@ -10,6 +10,10 @@ SCHEDULE: dict[str, dict[str, Any]] = {
         "task": "shop.messages.tasks.send_reminders",
         "schedule": crontab(hour="8", minute="0"),
     },
+    "tell-workshop": {
+        "task": "shop.messages.tasks.tell_workshop",
+        "schedule": crontab(hour="7", minute="0"),
+    },
     "purge": {"task": "shop.privacy.tasks.purge", "schedule": crontab(hour="3", minute="15")},
     "look-at-parts": {
         "task": "shop.parts.tasks.look_at_parts",

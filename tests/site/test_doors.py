@@ -197,6 +197,7 @@ shop:stuck                   reviewer manager
 shop:take_in                 manager
 shop:telephone_yes           reviewer manager
 shop:throw_away              manager
+shop:told                    manager
 shop:undo_payment            manager
 shop:unmatched               manager
 shop:vehicle                 all
