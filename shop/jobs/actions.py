@@ -14,6 +14,7 @@ from . import agreement, service
 from .holds import HOLDS
 from .models import Job
 from .roles import By
+from .said import worded
 from .signals import answers, before_handover
 from .states import CLOSED, MANAGER, MOVES, REVIEWER, STAFF_ROLES, TECHNICIAN, State
 
@@ -138,6 +139,11 @@ ACTIONS = (
 BY_NAME = {action.name: action for action in ACTIONS}
 
 
+def _warnings(action: Action, job: Job) -> str:
+    """Return what the rooms above warn of before it is done, in the reader's language."""
+    return " ".join(worded(one, job) for one in answers(action.asks, job)) if action.asks else ""
+
+
 def offered(job: Job, roles: frozenset[str]) -> list[Offered]:
     """Return what someone with these roles may do with the job now."""
     found = [action for action in ACTIONS if action.is_open(job, roles)]
@@ -145,7 +151,7 @@ def offered(job: Job, roles: frozenset[str]) -> list[Offered]:
     if job.recheck_due_on is None:
         unwanted.add("recheck")
     return [
-        Offered(action, action.obstacle(job), " ".join(answers(action.asks, job)) if action.asks else "")
+        Offered(action, action.obstacle(job), _warnings(action, job))
         for action in found
         if action.name not in unwanted
     ]

@@ -8,7 +8,9 @@ from django.utils.translation import gettext as _
 from configurator.builds.evaluate import evaluate
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
+from configurator.builds.sentences import say
 from configurator.catalogue import snapshot
+from configurator.pages.told import told
 
 from .composing import composed, in_advance, in_force
 from .errors import UnmetError, WrongStateError
@@ -63,10 +65,11 @@ def _check(selection: Selection, why: str, job: Job) -> None:
 
 def what_stands_against(evaluation: Evaluation) -> str:
     """Say in one text why a build cannot be offered."""
-    found = [problem.message for problem in evaluation.problems]
-    found += [" ".join(conflict.reasons) for conflict in evaluation.conflicts]
+    found = [told(problem.message) for problem in evaluation.problems]
+    found += [told(reason) for conflict in evaluation.conflicts for reason in conflict.reasons]
     for fit in evaluation.fits.values():
-        found += [f"{fit.position}: {row.message}" for row in fit.checks if row.verdict == "no"]
+        place = told(say(fit.position))
+        found += [f"{place}: {told(row.message)}" for row in fit.checks if row.verdict == "no"]
     if evaluation.price is None and not found:
         found = [_("Nothing is chosen.")]
     return " ".join(found)

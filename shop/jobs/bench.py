@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from configurator.pages.told import told
+from configurator.pages.told import number, told
 from configurator.pictures.photos import PhotoRefused, process_photo
 
 from .bookin import is_booked_in
@@ -151,7 +151,7 @@ def undo(*, job_id: int, step_id: int, by: By, reason: str) -> bool:
 def _open(job_id: int, step_id: int, by: By) -> tuple[Job, JobOperation, Actor]:
     who = actor(by)
     job = locked(job_id)
-    check_role(who, AT_THE_BENCH, "Work at the bench")
+    check_role(who, AT_THE_BENCH, _("Work at the bench"))
     if job.state != State.IN_THE_BAY:
         raise WrongStateError(
             _("%(number)s is “%(state)s”: steps are ticked in the bay.")
@@ -174,19 +174,30 @@ def _check_torque(step: JobOperation, readings: tuple[float, ...], reason: str) 
     if not readings:
         raise UnmetError(_("Enter the torque of every fastener."), "readings")
     right = band(step.torque_nm)
-    for number, reading in enumerate(readings, start=1):
+    for fastener, reading in enumerate(readings, start=1):
         if not math.isfinite(reading) or not right.low <= reading <= right.high:
             raise UnmetError(
-                f"Fastener {number}: {reading:g} N m is outside {right.low:g} to {right.high:g} N m. "
-                "Loosen it, tighten it again crosswise, and enter the new figure.",
-                f"reading-{number}",
+                _(
+                    "Fastener %(number)s: %(reading)s N m is outside %(low)s to %(high)s N m. Loosen it, "
+                    "tighten it again crosswise, and enter the new figure."
+                )
+                % {
+                    "number": fastener,
+                    "reading": number(reading),
+                    "low": number(right.low),
+                    "high": number(right.high),
+                },
+                f"reading-{fastener}",
             )
     if not step.fastener_count or len(readings) == step.fastener_count:
         return False
     if not reason.strip():
         raise UnmetError(
-            f"{len(readings)} of {step.fastener_count} fasteners have a reading. Enter every one, or say why "
-            "not: the reason stands on the handover paper.",
+            _(
+                "%(n)s of %(of)s fasteners have a reading. Enter every one, or say why not: the reason "
+                "stands on the handover paper."
+            )
+            % {"n": len(readings), "of": step.fastener_count},
             "reason",
         )
     return True

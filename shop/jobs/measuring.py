@@ -40,7 +40,7 @@ def measure(
     whoever measured is ``sure``. Raises NotAllowedError, WrongStateError, UnmetError.
     """
     who = actor(by)
-    check_role(who, MEASURERS, "Measuring at the vehicle")
+    check_role(who, MEASURERS, _("Measuring at the vehicle"))
     if not (math.isfinite(value) and math.isfinite(uncertainty)) or abs(value) > 1e6:
         raise UnmetError(_("Enter the measured value as a number."), field="value")
     if uncertainty < 0:

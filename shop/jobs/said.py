@@ -43,6 +43,7 @@ SENTENCES = {
     ),
     "part_owed": _("%(amount)s %(part)s"),
     "work_owed": _("Work done, %(hours)s hours"),
+    "not_paid": _("%(money)s of the price has not been paid."),
     "as_it_was": "%(text)s",
 }
 
@@ -85,6 +86,11 @@ def _figure(key: str, value: Any, job: Job | None) -> str:
 def in_words(said: Kept | str, job: Job) -> str:
     """Return what was kept: a person's own words, or a sentence of the program in the reader's language."""
     return worded(said, job) if isinstance(said, dict) else said
+
+
+def warnings_of(entry: HistoryEntry) -> list[str]:
+    """Return what somebody was warned of and did all the same; older entries kept the sentence."""
+    return [in_words(one, entry.job) for one in entry.data.get("warnings", [])]
 
 
 def hold_of(job: Job) -> str:

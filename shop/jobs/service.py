@@ -23,7 +23,7 @@ from .moving import move as move
 from .moving import promise_mail as promise_mail
 from .moving import record as record
 from .roles import THE_SYSTEM, Actor, By, actor
-from .said import Kept
+from .said import Kept, worded
 from .signals import answers, before_handover
 from .states import CLOSED, CUSTOMER, MANAGER, MOVES, REVIEWER, SYSTEM, TECHNICIAN, State, roles_into
 
@@ -181,7 +181,8 @@ def hand_over(*, job_id: int, by: By, why: str = "", version: int | None = None)
         warnings = answers(before_handover, job) if job.state == State.READY else []
         if warnings and not why.strip():
             raise UnmetError(
-                _("%(warning)s Give a reason to hand over all the same.") % {"warning": " ".join(warnings)},
+                _("%(warning)s Give a reason to hand over all the same.")
+                % {"warning": " ".join(worded(one, job) for one in warnings)},
                 field="why",
             )
         now = timezone.now()

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from configurator.builds.evaluation import Evaluation, FitRow
@@ -11,6 +12,7 @@ from .evaluations import evaluation_of, rows_to_measure
 from .models import Job, Measurement
 
 CLOSE = 1e-6
+RANK = ("fits", "measure", "unknown", "no")
 
 
 @dataclass(frozen=True)
@@ -72,6 +74,29 @@ def _still_counts(done: Measurement, job: Job, row: FitRow) -> bool:
     asked = [old for old in rows_to_measure(evaluation_of(done.revision)) if old.id == row.id]
     now = (row.axle, row.value, row.limit, row.unit)
     return any((old.axle, old.value, old.limit, old.unit) == now for old in asked)
+
+
+@dataclass(frozen=True)
+class Standing:
+    """Verdicts of a job's fit, with what was measured put in place of what had to be: of all, and by axle."""
+
+    verdict: str
+    axles: dict[str, str]
+
+
+def standing(job: Job, evaluation: Evaluation) -> Standing:
+    """Return where a job's fit stands now; ``evaluation`` is that of its revision."""
+    settled = {(each.row.axle, each.row.id): each.verdict for each in to_measure(job, evaluation)}
+    axles = {
+        place: _worst((settled.get((row.axle, row.id), row.verdict) for row in fit.checks), fit.verdict)
+        for place, fit in evaluation.fits.items()
+    }
+    return Standing(_worst(axles.values(), evaluation.verdict), axles)
+
+
+def _worst(verdicts: Iterable[str], calculated: str) -> str:
+    """Return the worst of these; ``calculated`` stays where there is nothing to go by."""
+    return max((v for v in verdicts if v in RANK), key=RANK.index, default=calculated)
 
 
 def says_no(job: Job, evaluation: Evaluation | None = None) -> bool:

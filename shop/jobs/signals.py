@@ -11,7 +11,8 @@ Questions, for whoever knows; nobody answering means that nothing stands in the 
 ``parts_unordered``: ``job``; each answer is a list of what is neither here nor on order, in words.
 ``bought_in_vain``: ``job`` and ``evaluation`` of another build; each answer is a list of label and amount of
 what was bought for the job, cannot go back, and is not in that build.
-``before_handover``: ``job``; each answer is a warning that handing over needs a reason against.
+``before_handover``: ``job``; each answer is a warning (a sentence of ``said``) that handing over needs a
+reason against.
 ``parts_expected``: ``jobs``; each answer has, by job's key, when the last part on order should be here.
 ``job_notices``: ``jobs``; each answer has, by job's key, what should be known of it (a list of ``Notice``).
 ``jobs_asking``: nothing; each answer is a list of queries for the keys of jobs with something to look at.

@@ -27,6 +27,7 @@ from .links import tracking_path
 from .models import Job
 from .models_lines import Entry
 from .roles import roles_of
+from .settled import standing
 from .signals import answers_for, inbox_opened, job_notices
 from .states import ORDER, STAFF_ROLES, State
 
@@ -107,6 +108,7 @@ def job_context(request: HttpRequest, found: Job) -> dict[str, Any]:
         "job": found,
         "revision": found.revision,
         "evaluation": evaluation,
+        "standing": standing(found, evaluation),
         "offered": offered(found, roles),
         "history": found.history.select_related("user").order_by("-pk"),
         "steps": steps(found),

@@ -11,6 +11,7 @@ from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
 
@@ -18,7 +19,7 @@ from . import bench
 from .access import job_or_404, staff, works_on_vehicles
 from .bookin import is_booked_in
 from .errors import JobError, UnmetError
-from .evaluations import evaluation_of
+from .evaluations import copied, evaluation_of
 from .forms_bench import StepForm
 from .models import Job, JobOperation
 from .models_lines import Proposal
@@ -106,7 +107,7 @@ def step(request: HttpRequest, number: str, step_id: int) -> HttpResponse:
         form.add_error(None, str(error))
         return _show(request, found, form, step_id, error.status)
     if not did:
-        messages.info(request, f"“{row.name}” was already so.")
+        messages.info(request, _("“%(step)s” was already so.") % {"step": copied(found, row.name)})
     return redirect(reverse("shop:bench", args=[number]) + f"#step-{step_id}")
 
 

@@ -13,7 +13,10 @@ from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
 
 from configurator.builds.evaluation import Evaluation, PartLine
+from configurator.builds.sentences import say
 from configurator.models import Photo
+from configurator.pages.told import signed, told, verdict_word
+from configurator.pages.told_codes import name_of_check
 
 from .access import job_or_404, staff, visible_jobs
 from .difference import Difference, differences
@@ -21,7 +24,7 @@ from .errors import JobError, UnmetError
 from .evaluations import evaluation_of
 from .forms import MeasureForm
 from .measuring import measure
-from .models import Job
+from .models import Job, Measurement
 from .settled import ToMeasure, to_measure
 from .signals import answers, possible_dates
 from .states import MANAGER, REVIEWER, TECHNICIAN, State
@@ -35,6 +38,7 @@ def review_context(request: HttpRequest, found: Job, bound: MeasureForm | None =
     context = job_context(request, found)
     evaluation: Evaluation = context["evaluation"]
     return context | {
+        "fits": [(fit, context["standing"].axles[place]) for place, fit in evaluation.fits.items()],
         "photos": found.spec.photos.all(),
         "revisions": found.spec.revisions.all(),
         "measures": [(each, _form(each, bound)) for each in to_measure(found, evaluation)],
@@ -79,7 +83,7 @@ def measured(request: HttpRequest, number: str) -> HttpResponse:
     key = str(request.POST.get("key", ""))
     form = MeasureForm(request.POST, auto_id=f"id_{key}_%s")
     if form.is_valid():
-        axle, _, check_id = key.partition("-")
+        axle, _dash, check_id = key.partition("-")
         values = {name: form.cleaned_data[name] for name in ("value", "uncertainty", "note", "sure")}
         try:
             done = measure(job_id=found.pk, axle=axle, check_id=check_id, by=request.user, **values)  # type: ignore[arg-type]
@@ -89,14 +93,22 @@ def measured(request: HttpRequest, number: str) -> HttpResponse:
             messages.error(request, str(error))
             return redirect("shop:job", number)
         else:
-            name = check_id.replace("_", " ")
-            messages.success(
-                request, f"Measured {name}, {axle}: {done.verdict}, margin {done.margin:+.1f} {done.unit}."
-            )
+            messages.success(request, _was_measured(done))
             back = "shop:bench" if request.POST.get("next") == "bench" else "shop:review"
             return redirect(reverse(back, args=[number]) + "#measure")
     template = "shop/jobs/measure_page.html"
     return render(request, template, review_context(request, found, form) | {"form": form}, status=422)
+
+
+def _was_measured(done: Measurement) -> str:
+    """Say what a value that was just measured comes to."""
+    return _("Measured: %(check)s, %(axle)s: %(verdict)s, margin %(margin)s %(unit)s.") % {
+        "check": name_of_check(done.check_id),
+        "axle": told(say(done.axle)),
+        "verdict": verdict_word(done.verdict),
+        "margin": signed(done.margin),
+        "unit": done.unit,
+    }
 
 
 @staff(REVIEWER, MANAGER)

@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from configurator.builds.evaluation import Evaluation
 from shop.jobs.models import Job
+from shop.jobs.said import Kept, say
 from shop.jobs.states import State
 
 from .account import CALLED_OFF, account, standing
@@ -45,10 +46,9 @@ def when_job_moved(sender: object, job: Job, to: str, entry: Any, **kwargs: Any)
         invoice_at_handover(job, entry.user)
 
 
-def what_is_owed(sender: object, job: Job, **kwargs: Any) -> str:
+def what_is_owed(sender: object, job: Job, **kwargs: Any) -> Kept | None:
     """Answer what is still to come when the vehicle is about to leave, or nothing."""
     now = account(job)
     if not now.outstanding or now.request is None:
-        return ""
-    amount = f"{now.outstanding:.2f} {now.request.currency}"
-    return _("%(amount)s of the price has not been paid.") % {"amount": amount}
+        return None
+    return say("not_paid", money=[f"{now.outstanding:.2f}", now.request.currency])

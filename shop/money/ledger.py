@@ -22,17 +22,34 @@ from .account import Account, account, added, standing
 from .amounts import cents
 from .models import Ledger, Payment, Refund, StatementEntry
 from .models_ledger import NEVER
-from .reasons import BOUNCED
+from .reasons import BOUNCED, why_not_booked
 
 BEFORE_THE_BAY = ORDER[ORDER.index(State.DEPOSIT_IN) : ORDER.index(State.IN_THE_BAY)]
 
 
 class PaymentError(ValueError):
-    """The payment cannot be booked; ``field`` names what is wrong, ``str(error)`` says it."""
+    """The payment cannot be booked; ``field`` names what is wrong, ``str(error)`` says it.
+
+    What may happen with nobody there carries its ``reason`` of ``reasons.BOOKING`` with ``values``: made by
+    ``of``, it can be kept and read later in any language.
+    """
 
     def __init__(self, message: str, field: str = "") -> None:
         super().__init__(message)
         self.field = field
+        self.reason = ""
+        self.values: dict[str, Any] = {}
+
+    @classmethod
+    def of(cls, reason: str, field: str = "", **values: Any) -> PaymentError:
+        """Return the error of that reason."""
+        made = cls(why_not_booked(reason, values), field)
+        made.reason, made.values = reason, values
+        return made
+
+    def kept(self) -> dict[str, Any] | str:
+        """Return it as rows keep it: reason and values, or the sentence where there is no reason."""
+        return {"reason": self.reason, "values": self.values} if self.reason else str(self)
 
 
 def refresh(job: Job) -> Account:
@@ -79,15 +96,15 @@ def book_payment(
     day to come.
     """
     if amount <= 0:
-        raise PaymentError(_("Enter an amount above nothing."), "amount")
+        raise PaymentError.of("amount_nothing", "amount")
     if received_on > timezone.localdate():
-        raise PaymentError(_("The day is still to come."), "received_on")
+        raise PaymentError.of("day_to_come", "received_on")
     job = jobs.locked(job_id)
     before = Payment.objects.filter(press=press).first() if press else None
     if before:
         same = (before.job_id, before.amount, before.received_on, before.method, before.note)
         if same != (job_id, amount, received_on, method, note[:200]):
-            raise PaymentError(_used(f"{before.amount:.2f}"))
+            raise PaymentError.of("form_used", amount=f"{before.amount:.2f}")
         return before
     payment = Payment.objects.create(
         job=job,
@@ -102,14 +119,6 @@ def book_payment(
     jobs.record(job, actor(by or "system"), "money.payment_booked", amount=str(amount), method=method)
     settle(job=job)
     return payment
-
-
-def _used(amount: str) -> str:
-    """Say that a form was sent already, with something else in it."""
-    return _(
-        "This form has already been sent, with %(amount)s. Nothing was booked now. "
-        "Look at the list, and open the page anew to book another."
-    ) % {"amount": amount}
 
 
 def settle(*, job: Job) -> bool:

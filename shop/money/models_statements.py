@@ -10,7 +10,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from .amounts import money_field
-from .reasons import in_words
+from .reasons import in_words, left_out_in_words
 
 
 class CsvLayout(models.Model):
@@ -68,6 +68,11 @@ class StatementFile(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    @property
+    def left_out_words(self) -> list[str]:
+        """What of the file was left out, in the reader's language."""
+        return [left_out_in_words(one) for one in self.left_out]
 
 
 class StatementEntry(models.Model):

@@ -34,12 +34,46 @@ REASONS = {
 }
 
 
+BOOKING = {
+    "amount_nothing": _("Enter an amount above nothing."),
+    "day_to_come": _("The day is still to come."),
+    "form_used": _(
+        "This form has already been sent, with %(amount)s. Nothing was booked now. "
+        "Look at the list, and open the page anew to book another."
+    ),
+    "refund_withdrawn": _("This refund was withdrawn."),
+}
+"""Why money cannot be booked, where it may happen without anybody there to read it."""
+LEFT_OUT = {
+    "account": _("account %(account)s: %(count)s movements"),
+    "row": _("row %(row)s"),
+}
+"""What of a statement's file was left out."""
+
+
 def in_words(reason: str, values: Mapping[str, Any]) -> str:
     """Return the sentence of a reason; an unknown one, or one whose values are gone, gives its code."""
     try:
-        return str(REASONS[reason]) % values if reason else ""
+        return str(REASONS[reason]) % {k: _value(v) for k, v in values.items()} if reason else ""
     except KeyError:
         return reason
+
+
+def why_not_booked(reason: str, values: Mapping[str, Any]) -> str:
+    """Return the sentence of a reason of ``BOOKING``."""
+    return str(BOOKING[reason]) % values
+
+
+def left_out_in_words(kept: Mapping[str, Any] | str) -> str:
+    """Return what was left out of a file; older files kept the sentence itself."""
+    return kept if isinstance(kept, str) else str(LEFT_OUT[kept["what"]]) % kept
+
+
+def _value(value: Any) -> Any:
+    """Return a value as it is read: a kept reason in words, anything else as it is."""
+    if isinstance(value, dict) and value.get("reason") in BOOKING:
+        return why_not_booked(value["reason"], value.get("values", {}))
+    return value
 
 
 BOUNCED, BOUNCE_UNDONE, MATCH_UNDONE, BY_HAND = "bounced", "bounce undone", "match undone", "by hand"

@@ -203,7 +203,7 @@ def decide_refund(*, job_id: int, amount: Decimal, why: str, by: Any, press: str
     if not why.strip():
         raise PaymentError(_("Say why this amount goes back."), "why")
     if amount <= 0:
-        raise PaymentError(_("Enter an amount above nothing."), "amount")
+        raise PaymentError.of("amount_nothing", "amount")
     if amount > held:
         raise PaymentError(_("Only %(held)s is held for this job.") % {"held": f"{held:.2f}"}, "amount")
     refund = Refund.objects.create(
@@ -228,9 +228,9 @@ def mark_refund_paid(
     if refund.paid_on:
         return refund
     if refund.withdrawn_at:
-        raise PaymentError(_("This refund was withdrawn."))
+        raise PaymentError.of("refund_withdrawn")
     if paid_on > timezone.localdate():
-        raise PaymentError(_("The day is still to come."), "paid_on")
+        raise PaymentError.of("day_to_come", "paid_on")
     refund.paid_on, refund.entry = paid_on, entry
     refund.save(update_fields=["paid_on", "entry"])
     jobs.record(job, actor(by), "money.refund_paid", amount=str(refund.amount))

@@ -7,7 +7,12 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 
 from django.utils import timezone
+from django.utils.formats import date_format
+from django.utils.translation import gettext as _
 
+from configurator.pages.told import number
+from configurator.pages.told_codes import word
+from shop.jobs.evaluations import copied
 from shop.jobs.models import JobOperation
 
 from .calendar import USUAL, Stretch
@@ -33,7 +38,9 @@ class Bar:
         """What fits into the bar."""
         number = self.step.job.number.rpartition("-")[2].lstrip("0")
         room = int((self.width - 8) / 7)
-        text = " ".join([_short_name(self.step), *dict.fromkeys(step.stage for step in self.steps)])
+        text = " ".join(
+            [_short_name(self.step), *dict.fromkeys(word("stage", step.stage) for step in self.steps)]
+        )
         if room < len(number):
             return ""
         registration = self.step.job.revision.registration
@@ -66,9 +73,15 @@ def _short_name(step: JobOperation) -> str:
 
 def _told(step: JobOperation) -> str:
     start, end = (timezone.localtime(at) for at in (step.planned_start, step.planned_end) if at)
-    told = f"{start:%a %H:%M} to {end:%H:%M} {step.name}"
-    told = f"{told}, {step.person}" if step.person else told
-    return f"{told}, then waits {step.wait_h:g} h" if step.wait_h else told
+    figures = {
+        "start": date_format(start, "D H:i"),
+        "end": date_format(end, "H:i"),
+        "step": ", ".join(str(one) for one in (copied(step.job, step.name), step.person) if one),
+        "hours": number(step.wait_h),
+    }
+    if step.wait_h:
+        return _("%(start)s to %(end)s: %(step)s, then waits %(hours)s h") % figures
+    return _("%(start)s to %(end)s: %(step)s") % figures
 
 
 @dataclass

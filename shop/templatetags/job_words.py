@@ -14,7 +14,7 @@ from configurator.builds.sentences import say
 from configurator.pages import told, told_codes
 from shop.jobs.evaluations import copied
 from shop.jobs.models import Job
-from shop.jobs.said import hold_of, why_of
+from shop.jobs.said import hold_of, warnings_of, why_of
 from shop.jobs.states import State
 from shop.jobs.words import happened, role_names
 from shop.parts.names import named
@@ -53,6 +53,7 @@ def state_stamp(job: Any, mark: str = "stamp") -> str:
 register.filter("action_words", happened)
 register.filter("hold_of", hold_of)
 register.filter("why_of", why_of)
+register.filter("warnings_of", warnings_of)
 register.filter("role_names", role_names)
 register.filter("check_name", told_codes.name_of_check)
 register.filter("stage", told_codes.stage)

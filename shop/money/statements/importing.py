@@ -128,7 +128,7 @@ def _keep(own: OwnStatement, *, name: str, digest: str, by: Any) -> tuple[Statem
             "format": statement.format,
             "account": plain(statement.account)[:34],
             "pending": statement.pending,
-            "left_out": [*own.left_out, *statement.passed_over],
+            "left_out": own.left_out,
             "by": by,
         },
     )

@@ -34,7 +34,7 @@ def match_entry(*, entry_id: int) -> Payment | None:
         with transaction.atomic():
             entry = _locked(entry_id)
             if entry.state == State.OPEN:
-                _mark(entry, State.OPEN, "failed", error=str(error))
+                _mark(entry, State.OPEN, "failed", error=error.kept())
         return None
 
 

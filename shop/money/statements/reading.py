@@ -4,11 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from django.utils.translation import gettext as _
 
 from configurator.catalogue import workshop as workshops
 from shop.money.models import CsvLayout
+from shop.money.reasons import left_out_in_words
 
 from .accounts import is_account, plain
 from .camt import looks_like_xml, read_camt
@@ -19,13 +21,26 @@ from .headings import signature
 from .mt940_file import looks_like_mt940, read_mt940
 from .table import open_table
 
+LeftOut = dict[str, Any]
+
 
 @dataclass(frozen=True)
 class OwnStatement:
-    """What a file tells of the workshop's account, and in words what of it was left out."""
+    """What a file tells of the workshop's account, and which other accounts were left out."""
 
     statement: Statement
-    left_out: tuple[str, ...] = ()
+    other_accounts: tuple[LeftOut, ...] = ()
+
+    @property
+    def left_out(self) -> list[LeftOut]:
+        """All that was left out, as ``reasons.LEFT_OUT`` words it: other accounts, rows that are none."""
+        rows = [LeftOut(what="row", row=row) for row in self.statement.passed_over]
+        return [*self.other_accounts, *rows]
+
+    @property
+    def left_out_words(self) -> list[str]:
+        """The same in the reader's language."""
+        return [left_out_in_words(one) for one in self.left_out]
 
 
 def read_statement(data: bytes, layout: Layout | None = None) -> OwnStatement:
@@ -89,8 +104,5 @@ def _own(told: Sequence[Statement]) -> OwnStatement:
     return OwnStatement(statement, tuple(_left_out(one) for one in others))
 
 
-def _left_out(other: Statement) -> str:
-    return _("account %(account)s: %(count)s movements") % {
-        "account": other.account,
-        "count": len(other.entries),
-    }
+def _left_out(other: Statement) -> LeftOut:
+    return {"what": "account", "account": other.account, "count": len(other.entries)}
