@@ -7,12 +7,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from configurator.builds.evaluation import Evaluation, FitRow
+from configurator.fitment.arithmetic import VERDICTS
 
 from .evaluations import evaluation_of, rows_to_measure
 from .models import Job, Measurement
 
 CLOSE = 1e-6
-RANK = ("fits", "measure", "unknown", "no")
 
 
 @dataclass(frozen=True)
@@ -96,7 +96,7 @@ def standing(job: Job, evaluation: Evaluation) -> Standing:
 
 def _worst(verdicts: Iterable[str], calculated: str) -> str:
     """Return the worst of these; ``calculated`` stays where there is nothing to go by."""
-    return max((v for v in verdicts if v in RANK), key=RANK.index, default=calculated)
+    return max((v for v in verdicts if v in VERDICTS), key=VERDICTS.index, default=calculated)
 
 
 def says_no(job: Job, evaluation: Evaluation | None = None) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import timedelta
 
 import pytest
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from shop.jobs import bench, service
 from shop.jobs.errors import NotAllowedError, UnmetError, WrongStateError
@@ -142,3 +142,11 @@ def test_every_fastener_needs_a_reading_or_a_reason(wheels_off, technician) -> N
 def test_a_full_set_of_readings_needs_no_reason_and_keeps_none(wheels_off, technician) -> None:
     assert tick(wheels_off, "front:torque", technician, readings=(160.0,) * 10, reason="just so")
     assert step(wheels_off, "front:torque").reason == ""
+
+
+def test_what_is_wrong_with_a_torque_is_said_in_the_readers_language(wheels_off, technician) -> None:
+    with translation.override("de"):
+        with pytest.raises(UnmetError, match=r"Radbefestigung 1: 153,5 N m liegt außerhalb von 153,6 bis"):
+            tick(wheels_off, "front:torque", technician, readings=(153.5,))
+        with pytest.raises(UnmetError, match=r"Für 2 von 10 Befestigungen"):
+            tick(wheels_off, "front:torque", technician, readings=(160.0,) * 2)

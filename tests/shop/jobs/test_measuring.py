@@ -7,9 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from shop.jobs.errors import NotAllowedError, StaleError, UnmetError, WrongStateError
+from shop.jobs.evaluations import evaluation_of
 from shop.jobs.holds import measured
 from shop.jobs.measuring import measure
-from shop.jobs.settled import direction, margin_of, to_measure
+from shop.jobs.settled import direction, margin_of, standing, to_measure
 from tests.shop import factories
 from tests.shop.tracking.conftest import amended
 
@@ -114,3 +115,18 @@ def test_what_was_measured_for_another_build_does_not_settle_this_one() -> None:
     amended(job, factories.evaluation(UNSURE.model_copy(update={"value": 3.1, "margin": 0.1})))
     assert [each.verdict for each in to_measure(job)] == ["measure"]
     assert measured(job) != ""
+
+
+@pytest.mark.parametrize(("room", "verdict"), [(9.0, "measure"), (2.0, "no")])
+@pytest.mark.django_db
+def test_where_the_fit_stands_follows_what_was_measured(room, verdict) -> None:
+    rows = (UNSURE, factories.fit_row(id="hub_bore", verdict="fits"), AT_MOST)
+    job = factories.job(factories.evaluation(*rows), state="in_review")
+    build, technician = evaluation_of(job.revision), factories.staff("technician")
+    assert standing(job, build).verdict == "measure"
+    measured_there = {"job_id": job.pk, "axle": "front", "by": technician, "uncertainty": 0.05}
+    measure(check_id="brake_clearance", value=room, **measured_there)
+    assert standing(job, build).verdict == verdict
+    measure(check_id="track_change", value=1.0, **measured_there)
+    now = standing(job, build)
+    assert (now.verdict, now.axles["front"]) == ((verdict, verdict) if verdict == "no" else ("fits", "fits"))

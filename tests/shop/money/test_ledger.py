@@ -6,15 +6,17 @@ from datetime import timedelta
 from decimal import Decimal
 
 import pytest
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from shop.jobs import bench
 from shop.jobs import service as jobs
 from shop.jobs.errors import NotAllowedError, UnmetError
+from shop.jobs.said import warnings_of
 from shop.models import Job
 from shop.money import accounts, reductions, refunds
 from shop.money.account import account
 from shop.money.ledger import PaymentError, withdraw_refund
+from shop.money.reasons import in_words
 from shop.money.reminders import remind_deposits
 from tests.shop import factories
 
@@ -51,7 +53,7 @@ def test_from_ready_on_the_whole_price_is_asked_for(state: str, asked: Decimal) 
 def test_a_vehicle_not_paid_for_is_handed_over_only_with_a_reason() -> None:
     job, reviewer = due("ready"), factories.staff("reviewer")
     pay(job)
-    with pytest.raises(UnmetError, match=r"890\.00 EUR of the price has not been paid") as refusal:
+    with pytest.raises(UnmetError, match=r"€890\.00 of the price has not been paid") as refusal:
         jobs.hand_over(job_id=job.pk, by=reviewer)
     assert refusal.value.field == "why"
     assert in_state(job) == "ready"
@@ -60,7 +62,9 @@ def test_a_vehicle_not_paid_for_is_handed_over_only_with_a_reason() -> None:
 
     entry = job.history.get(action="job.handed_over")
     assert entry.why == "Pays by transfer on Friday."
-    assert "890.00" in entry.data["warnings"][0]
+    assert warnings_of(entry) == ["€890.00 of the price has not been paid."]
+    with translation.override("de"):
+        assert warnings_of(entry) == ["890,00\xa0€ vom Preis sind noch nicht bezahlt."]
     assert account(Job.objects.get()).outstanding == Decimal("890.00")
 
 
@@ -100,7 +104,7 @@ def test_called_off_in_the_bay_what_was_used_and_done_is_owed() -> None:
     now = account(job)
     assert (now.owed, now.held, now.outstanding) == (Decimal("930.00"), DEPOSIT, Decimal("630.00"))
     assert [label for label, _amount in refunds.refund_due(job).lines] == [
-        "4 each Wheel A 8 x 18",
+        "4\xa0× Wheel A 8 x 18",
         "Work done, 1.5 hours",
     ]
     assert job.ledger.is_to_settle
@@ -182,3 +186,15 @@ def test_a_balance_is_reminded_of_three_times_after_the_handover() -> None:
     assert mails("balance_reminder") == 3
     pay(job, Decimal("890.00"))
     assert remind_deposits(today=due_on + timedelta(days=40)) == []
+
+
+def test_why_a_movement_could_not_be_booked_is_read_in_any_language() -> None:
+    with pytest.raises(PaymentError) as caught:
+        pay(due(), Decimal("0"))
+    kept = {"error": caught.value.kept()}
+    assert in_words("failed", kept) == "Could not be booked: Enter an amount above nothing."
+    with translation.override("de"):
+        german = in_words("failed", kept)
+    assert german.startswith("Konnte nicht gebucht werden: ")
+    assert "amount" not in german
+    assert in_words("failed", {"error": "as it was kept before"}).endswith("as it was kept before")

@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 import pytest
-from django.utils import timezone
+from django.utils import timezone, translation
 
 from configurator.models import Workshop
 from shop.models import Job
@@ -36,7 +36,15 @@ def test_of_several_accounts_the_workshops_is_taken() -> None:
     file = import_statement(name="both", data=data).file
 
     assert [entry.amount for entry in file.entries.all()] == [5]
-    assert file.left_out == ["account DE89370400440532013000: 1 movements"]
+    assert file.left_out == [{"what": "account", "account": "DE89370400440532013000", "count": 1}]
+    assert file.left_out_words == ["account DE89370400440532013000: 1 movements"]
+    with translation.override("de"):
+        assert file.left_out_words == ["Konto DE89370400440532013000: 1 Umsätze"]
+    file.left_out = [
+        "account X: 2 movements",
+        {"what": "row", "row": "5: Saldo"},
+    ]  # the first of an older file
+    assert file.left_out_words == ["account X: 2 movements", "row 5: Saldo"]
 
 
 OWN = "DE89 3704 0044 0532 0130 00"

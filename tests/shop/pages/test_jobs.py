@@ -196,7 +196,13 @@ def test_a_measured_value_is_stored_and_shown(client) -> None:
     page = client.post(
         address, {"key": "front-brake_clearance", "value": "4.2", "uncertainty": "0.5"}, follow=True
     )
-    assert "Measured 4.2 mm, margin +1.2, by mira" in page.content.decode()
+    body = page.content.decode()
+    assert "Measured 4.2 mm, margin +1.2, by mira" in body
+    assert "Measured: Room for the brake, front: fits, margin +1.2 mm." in body
+    verdicts = body.partition('id="fit"')[2].partition("<details")[0]
+    assert "we measure first</span>" not in verdicts
+    summary = client.get(reverse("shop:job", args=[job.number])).content.decode()
+    assert "we measure first" not in summary
 
 
 @pytest.mark.parametrize(
