@@ -27,6 +27,8 @@ JPEG_QUALITY = 86
 MAX_ICC_BYTES = 2_000_000
 # A progressive JPEG of many tiny scans makes the decoder pass over all pixels once for each.
 MAX_JPEG_SCANS = 120
+# Scans times pixels is the decoder's work: a few scans of a large photo, or many of a small one.
+MAX_SCANNED_PIXELS = 1_200_000_000
 STRIP_ROWS = 128
 ORIENTATION_TAG = 0x0112
 
@@ -74,9 +76,12 @@ def process_photo(
     """
     if len(data) > max_bytes:
         raise PhotoRefused("photo_too_large", mb_count=max_bytes // 1_000_000)
-    if data.count(b"\xff\xda") > MAX_JPEG_SCANS and data.startswith(b"\xff\xd8"):
+    scans = data.count(b"\xff\xda") if data.startswith(b"\xff\xd8") else 1
+    if scans > MAX_JPEG_SCANS:
         raise PhotoRefused("photo_damaged")
     image = _opened(data, max_pixels)
+    if scans * image.width * image.height > MAX_SCANNED_PIXELS:
+        raise PhotoRefused("photo_damaged")
     # What goes wrong inside a decoder fed with hostile bytes has no common type; to the customer it is
     # all the same: the file is damaged.
     try:

@@ -277,9 +277,9 @@ if REDIS_URL:
 RETENTION_DAYS = {
     "unsent_builds": int(os.environ.get("KERBLINE_KEEP_UNSENT_DAYS", "180")),
     "mail_text": int(os.environ.get("KERBLINE_KEEP_MAIL_DAYS", "730")),
-    "promises": 30,
-    "requests": 7,
-    "sign_ins": 90,
+    "promises": int(os.environ.get("KERBLINE_KEEP_PROMISES_DAYS", "30")),
+    "requests": int(os.environ.get("KERBLINE_KEEP_REQUESTS_DAYS", "7")),
+    "sign_ins": int(os.environ.get("KERBLINE_KEEP_SIGN_INS_DAYS", "90")),
 }
 LOGGING = logging_config(os.environ.get("KERBLINE_LOG", ""))
 METRICS_TOKEN = os.environ.get("KERBLINE_METRICS_TOKEN", "")
@@ -287,6 +287,8 @@ if os.environ.get("KERBLINE_ERRORS_DSN"):
     report_errors(os.environ["KERBLINE_ERRORS_DSN"])
 
 SECURE_CONTENT_TYPE_NOSNIFF = True
+# Entering browsers' preload list binds the whole domain for good: that is the workshop's to decide.
+SILENCED_SYSTEM_CHECKS = ["security.W021"]
 X_FRAME_OPTIONS = "DENY"
 if os.environ.get("KERBLINE_HTTPS", "0") == "1":
     SECURE_PROXY_SSL_HEADER = ("HTTP_X_FORWARDED_PROTO", "https")

@@ -12,6 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image, PngImagePlugin
 
+from configurator.pictures import photos
 from configurator.pictures.photos import PhotoRefused, process_photo
 
 from .photos import encoded, opened, packed, quadrants, refused
@@ -54,6 +55,18 @@ def test_a_jpeg_of_endless_scans_is_refused_before_decoding(monkeypatch):
     start = data.index(b"\xff\xda")
     monkeypatch.setattr(Image.Image, "load", lambda self: pytest.fail("decoded"))
     assert "damaged" in refused(data[:start] + data[start:-2] * 60 + data[-2:])
+
+
+def test_many_scans_of_a_large_photo_are_refused_by_their_product(monkeypatch):
+    """What a decoder has to do is scans times pixels: each bound alone lets too much through together."""
+    data = encoded(Image.new("RGB", (6000, 5000)), progressive=True)
+    start = data.index(b"\xff\xda")
+    ordinary = data.count(b"\xff\xda")
+    assert ordinary * 6000 * 5000 < photos.MAX_SCANNED_PIXELS
+    more = data[:start] + data[start:-2] * (60 // ordinary) + data[-2:]
+    assert more.count(b"\xff\xda") <= photos.MAX_JPEG_SCANS
+    monkeypatch.setattr(Image.Image, "load", lambda self: pytest.fail("decoded"))
+    assert "damaged" in refused(more)
 
 
 def test_the_limit_in_bytes_is_told_in_megabytes():

@@ -119,3 +119,23 @@ def all_at_once(port: int, asked: list[tuple[str, dict[str, Any]]]) -> list[tupl
 
     with ThreadPoolExecutor(max_workers=len(asked)) as crowd:
         return list(crowd.map(press, asked))
+
+
+def start_beat(env: dict[str, str]) -> subprocess.Popen[bytes]:
+    """Start the clock of all machines."""
+    where = str(Path(env["KERBLINE_DATA"]) / "beat")
+    command = [sys.executable, "-m", "celery", "-A", "shop.site.celery", "beat", "--schedule", where]
+    log = (Path(env["KERBLINE_DATA"]) / "beat.log").open("ab")
+    return subprocess.Popen(
+        command, cwd=settings.BASE_DIR, env=env, stdout=log, stderr=log, start_new_session=True
+    )
+
+
+def wait_until(holds: Any, seconds: float) -> bool:
+    """Wait until something holds; return whether it does."""
+    deadline = time.monotonic() + seconds
+    while time.monotonic() < deadline:
+        if holds():
+            return True
+        time.sleep(0.5)
+    return bool(holds())

@@ -71,6 +71,26 @@ def test_machines_that_share_a_database_need_a_strong_key(scheme: str, key: str)
     assert "Set KERBLINE_SECRET_KEY to one long random text" in done.stderr
 
 
+def test_a_site_set_up_as_the_example_says_passes_djangos_own_deployment_check(tmp_path) -> None:
+    told = {
+        "KERBLINE_DATA": str(tmp_path),
+        "KERBLINE_HTTPS": "1",
+        "KERBLINE_PROXIES": "1",
+        "KERBLINE_HOSTS": "styling.example",
+        "KERBLINE_SECRET_KEY": "".join(chr(33 + n * 7 % 90) for n in range(60)),
+    }
+    command = [sys.executable, "manage.py", "check", "--deploy", "--fail-level", "WARNING"]
+    done = subprocess.run(
+        command,
+        cwd=project.BASE_DIR,
+        env=os.environ | told,
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+
+
 @pytest.mark.parametrize("url", ["http://bucket", "s3://", "s3://bucket?acl=public-read"])
 def test_a_storage_address_that_is_none_is_refused(url: str, tmp_path) -> None:
     with pytest.raises(ImproperlyConfigured, match="KERBLINE_STORAGE"):
