@@ -49,10 +49,10 @@ def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> di
     """Answer what waits for the customer's yes, and what they said no to."""
     found: dict[int, list[Notice]] = {}
     for proposal in _open().filter(job__in=jobs).select_related("job"):
-        text = _("A change waits for the customer: %(what)s") % {"what": proposal.why}
+        text = _("A change waits for the customer: %(what)s") % {"what": proposal.why.rstrip(" .")}
         found.setdefault(proposal.job_id, []).append(Notice(text, _address(proposal), "info"))
     for proposal in _refused().filter(job__in=jobs).select_related("job"):
-        text = _("The customer said no to a change: %(what)s") % {"what": proposal.why}
+        text = _("The customer said no to a change: %(what)s") % {"what": proposal.why.rstrip(" .")}
         found.setdefault(proposal.job_id, []).append(Notice(text, _address(proposal)))
     for row in _measured_no().filter(job__in=jobs).select_related("job"):
         text = _("Does not fit as measured: %(check)s") % {"check": told_codes.name_of_check(row.check_id)}

@@ -18,7 +18,7 @@ from configurator.builds.evaluation import Evaluation, Price
 from shop.jobs import changes as proposing
 from shop.jobs.errors import JobError, StaleError
 from shop.jobs.models import Job
-from shop.jobs.models_lines import Proposal
+from shop.jobs.models_lines import JobLine, Proposal
 from shop.jobs.moving import locked, record
 from shop.jobs.roles import THE_CUSTOMER
 
@@ -35,6 +35,8 @@ class AskedChange:
     rows: list[Difference]
     price: Price | None
     more_in_advance: Decimal
+    lines: list[JobLine]
+    gone: list[JobLine]
 
 
 def asked_changes(job: Job, now: Evaluation) -> list[AskedChange]:
@@ -44,7 +46,9 @@ def asked_changes(job: Job, now: Evaluation) -> list[AskedChange]:
         proposal.job = job
         then = proposing.offer_of(proposal)
         more = then.price.deposit - now.price.deposit if then.price and now.price else Decimal(0)
-        found.append(AskedChange(proposal, differences(now, then), then.price, more))
+        gone = list(job.lines.filter(number__in=proposal.drops))
+        lines = list(proposal.lines.all())
+        found.append(AskedChange(proposal, differences(now, then), then.price, more, lines, gone))
     return found
 
 
