@@ -52,7 +52,10 @@ def _job(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
 
 def _around(job: Job) -> dict[str, list[dict[str, Any]]]:
     """Return what hangs on the job and is about the customer."""
-    names = ("history", "messages", "mails", "payments", "refunds", "deposit_requests", "measurements")
+    names = (
+        "history", "messages", "mails", "payments", "refunds", "deposit_requests", "measurements", "lines",
+        "proposals",
+    )  # fmt: skip
     return {name: [_row(row) for row in getattr(job, name).all()] for name in names}
 
 

@@ -24,6 +24,7 @@ from configurator.models import OutboxEntry, PendingSend, Photo, Spec
 from shop.jobs.desk import ABOUT_THE_CUSTOMER
 from shop.jobs.finding import note_words
 from shop.jobs.models import LINK_FIELDS, HistoryEntry, Job
+from shop.jobs.models_bookin import BookInPhoto
 from shop.jobs.roles import By, actor
 from shop.jobs.service import locked, record
 from shop.jobs.states import CLOSED, CUSTOMER
@@ -75,9 +76,24 @@ def _forget_job(job: Job) -> None:
         _remove(step.photo.storage, [step.photo.name])
         step.photo = ""
         step.save(update_fields=["photo"])
+    _forget_at_the_vehicle(job)
     job.renew_link()
     job.token_expires_at = timezone.now()
     job.save(update_fields=LINK_FIELDS)
+
+
+def _forget_at_the_vehicle(job: Job) -> None:
+    """Take out photos of their vehicle and what they answered when something was found at it."""
+    for photo in BookInPhoto.objects.filter(book_in__job=job):
+        _remove(photo.file.storage, [photo.file.name])
+        photo.delete()
+    for proposal in job.proposals.all():
+        _remove(proposal.photo.storage, [proposal.photo.name])
+        proposal.photo, proposal.said_by, proposal.answer = "", "", ""
+        proposal.save(update_fields=["photo", "said_by", "answer"])
+    for entry in HistoryEntry._base_manager.filter(job=job, action__in=("change.agreed", "change.refused")):
+        data = {name: value for name, value in entry.data.items() if name != "said_by"}
+        HistoryEntry._base_manager.filter(pk=entry.pk).update(data=data)
 
 
 def _forget_spec(spec: Spec) -> None:

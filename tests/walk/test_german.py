@@ -179,7 +179,7 @@ def strings(found: Any) -> Iterator[str]:
 STAFF = (
     "inbox", "jobs", "plan", "plan_setup", "numbers", "parts", "stock", "orders", "order_new", "credits",
     "money", "owed", "invoices", "statements", "unmatched", "people", "promises", "settings",
-    "vehicles", "vehicle_add", "told",
+    "vehicles", "vehicle_add", "told", "new_job",
 )  # fmt: skip
 OF_THE_CATALOGUE = (
     ("range", ()), ("range_prices", ()), ("range_files", ()), ("range_draft", ()), ("range_try", ()),
@@ -193,7 +193,7 @@ OF_THE_CATALOGUE = (
 )  # fmt: skip
 OF_A_JOB = (
     "job", "review", "amend", "bench", "difference", "job_dates", "job_parts", "job_money", "job_messages",
-    "job_documents",
+    "job_documents", "book_in", "changes", "job_notes", "follow",
 )  # fmt: skip
 
 
