@@ -105,6 +105,7 @@ def test_tolerance_of_a_spacer_over_studs_and_over_a_spigot():
     assert numbers("spacer_kind", spacer__count=3)[3] == -2.0
     # 12 mm of hub spigot inside a spacer of 13 with its own: 1 mm, known to the axle's 2.
     assert numbers("spacer_kind", spacer__thickness_mm=13) == ("measure", 13.0, 12.0, 1.0, 2.0)
+    assert numbers("spacer_kind", spacer__thickness_mm=13, spacer__tolerance_mm=0.3)[4] == 2.3
 
 
 def test_behind_a_spacer_there_is_the_hub_and_nothing_to_measure():
@@ -239,8 +240,8 @@ def test_suggestions_are_judged_with_the_fastener_that_was_chosen():
     given = read()
     thick = [replace(given.spacer, thickness_mm=t) for t in (3.0, 12.0, 15.0, 18.0, 24.0)]
     found = suggest_spacers(given.axle, given.wheel, given.tyre, thick, given.fastener)
-    assert {one.part.thickness_mm for one in found} == {12.0, 15.0}
+    assert {(one.kind, one.part.thickness_mm) for one in found} == {("spacer", 12.0), ("spacer", 15.0)}
     assert all(one.report.check("fastener_length").value == 42.0 for one in found)
     assert suggest_tyres(given.axle, given.wheel, [given.tyre], thick[4], given.fastener) == []
     (tyre,) = suggest_tyres(given.axle, given.wheel, [given.tyre], given.spacer, given.fastener)
-    assert tyre.report.check("fastener_length").value == 42.0
+    assert (tyre.kind, tyre.report.check("fastener_length").value) == ("tyre", 42.0)
