@@ -11,7 +11,8 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponseRedirect
 
-from . import lint, stored, versions
+from . import history, lint, stored, versions
+from .models import CatalogueVersion
 
 
 class ContradictionError(Exception):
@@ -34,6 +35,7 @@ class CatalogueAdmin(admin.ModelAdmin):
         """Show and save the form; a contradiction shows it again with the reasons on top."""
         try:
             with transaction.atomic():
+                _look_before(request)
                 return super().changeform_view(request, *args, **kwargs)
         except ContradictionError as error:
             request.contradictions = error.reasons  # type: ignore[attr-defined]
@@ -49,6 +51,7 @@ class CatalogueAdmin(admin.ModelAdmin):
         """Delete a row; a contradiction keeps it and says why."""
         try:
             with transaction.atomic():
+                _look_before(request)
                 return super().delete_view(request, object_id, extra_context)
         except ContradictionError as error:
             return self._kept(request, error)
@@ -57,6 +60,7 @@ class CatalogueAdmin(admin.ModelAdmin):
         """List rows and run actions; a contradiction undoes the action and says why."""
         try:
             with transaction.atomic():
+                _look_before(request)
                 return super().changelist_view(request, extra_context)
         except ContradictionError as error:
             return self._kept(request, error)
@@ -88,7 +92,12 @@ class CatalogueAdmin(admin.ModelAdmin):
         reasons = [row.message for row in lint.of_tables()]
         if reasons:
             raise ContradictionError(reasons)
-        versions.bump(note=f"{request.user.get_username()}: {what}")
+        newest = CatalogueVersion.objects.first()
+        made = versions.bump(note=f"{request.user.get_username()}: {what}")
+        if newest is None or made.pk != newest.pk:
+            before = getattr(request, "catalogue_before", {})
+            changes = history.between(before, history.picture())
+            history.record(made, history.Origin.PAGES, changes, by=request.user, title=what)
 
 
 def refusing(form: type[forms.ModelForm], reasons: Iterable[str]) -> type[forms.ModelForm]:
@@ -103,3 +112,9 @@ def refusing(form: type[forms.ModelForm], reasons: Iterable[str]) -> type[forms.
             return data
 
     return Refused
+
+
+def _look_before(request: HttpRequest) -> None:
+    """Remember what the catalogue says before a form is taken, so that its history can tell what changed."""
+    if request.method == "POST":
+        request.catalogue_before = history.picture()  # type: ignore[attr-defined]

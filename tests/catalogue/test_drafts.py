@@ -7,8 +7,10 @@ from pathlib import Path
 import pytest
 from django.contrib.auth.models import User
 from django.core.management import CommandError, call_command
+from django.test import Client
+from django.urls import reverse
 
-from configurator.catalogue import drafts, going_live, loader, models, snapshot
+from configurator.catalogue import drafts, going_live, history, loader, models, snapshot
 from configurator.catalogue.models_changes import Draft, Release
 from configurator.catalogue.snapshot import Catalogue
 
@@ -193,3 +195,15 @@ def test_no_answer_of_one_trial_is_kept_for_the_next(demo: Catalogue, anke: User
     second = going_live.catalogue_of(draft)
     assert first.digest != second.digest
     assert demo.digest not in (first.digest, second.digest)
+
+
+def test_what_the_stock_pages_change_is_in_the_history_too(
+    demo: Catalogue, admin_client: Client, folder: Path
+) -> None:
+    maker = models.Maker.objects.get(code="oustrel")
+    address = reverse("admin:configurator_maker_change", args=[maker.pk])
+    admin_client.post(address, {"code": "oustrel", "name": "Oustrel Works"})
+    (change,) = history.of_row("makers", "oustrel")
+    assert change.after == {"name": "Oustrel Works"}
+    with pytest.raises(loader.NewerEditsError, match="Oustrel Works"):
+        loader.load(folder)

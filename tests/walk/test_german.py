@@ -183,7 +183,8 @@ STAFF = (
 )  # fmt: skip
 OF_THE_CATALOGUE = (
     ("range", ()), ("range_prices", ()), ("range_files", ()), ("range_draft", ()), ("range_try", ()),
-    ("range_versions", ()), ("range_texts", ("de",)), ("range_rows", ("wheels",)), ("range_rows", ("rules",)),
+    ("range_versions", ()), ("range_lists", ()), ("range_texts", ("de",)),
+    ("range_rows", ("wheels",)), ("range_rows", ("rules",)),
     ("range_add", ("wheels",)), ("range_add", ("axles",)), ("range_add", ("recipes",)),
     ("range_add", ("options",)), ("range_add", ("finishes",)), ("range_add", ("generations",)),
     ("range_add", ("suppliers",)), ("range_add", ("paint_layers",)), ("range_add", ("spacers",)),
