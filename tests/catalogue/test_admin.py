@@ -44,7 +44,7 @@ def test_lists_searches_and_edits_every_kind(demo, admin_client):
 
 def test_a_list_costs_the_same_queries_however_many_rows(demo, admin_client, django_assert_max_num_queries):
     admin_client.get(address("finish", "changelist"))  # notes in the session when it began
-    with django_assert_max_num_queries(12):
+    with django_assert_max_num_queries(13):
         admin_client.get(address("fastener", "changelist"))
 
 
