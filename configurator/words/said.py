@@ -82,13 +82,30 @@ def phrases(found: Any) -> dict[str, Kept]:
 
 
 def revived(found: Any, book: Mapping[str, Kept]) -> Any:
-    """Return JSON data with each text that the book knows made a ``Said`` again."""
+    """Return JSON data with each text that the book knows made a ``Said`` again, read once however often."""
+    return _revived(found, _Read(book))
+
+
+class _Read(dict[str, str]):
+    """Texts with their values again, each read from the book when it is first asked for."""
+
+    def __init__(self, book: Mapping[str, Kept]) -> None:
+        super().__init__()
+        self.book = book
+
+    def __missing__(self, text: str) -> str:
+        kept = self.book.get(text)
+        made = self[text] = text if kept is None else Said.read(text, kept)
+        return made
+
+
+def _revived(found: Any, read: _Read) -> Any:
     if isinstance(found, str):
-        return Said.read(found, book[found]) if found in book else found
+        return read[found]
     if isinstance(found, dict):
-        return {name: revived(value, book) for name, value in found.items()}
+        return {name: _revived(value, read) for name, value in found.items()}
     if isinstance(found, list | tuple):
-        return [revived(value, book) for value in found]
+        return [_revived(value, read) for value in found]
     return found
 
 
