@@ -170,7 +170,6 @@ SENTENCES: dict[str, str] = {
     ),
     # why a photo cannot be used
     **REFUSALS,
-    "photo_too_large": "The photo is larger than {mb_count} MB. Send it in a smaller size.",
     # one build carried over to another vehicle
     "carried_not": "{part} does not go with this vehicle and was left out.",
     "carried_other": "In place of {part} there is {other}.",
