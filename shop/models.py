@@ -1,6 +1,7 @@
 """Django looks for models here; they live with their sub-areas."""
 
 from .accounts.models import StaffPreference
+from .customers.models import Customer, CustomerJob, Fact, Merge, NotSame
 from .documents.models import Paper
 from .jobs.models import HistoryEntry, Job, JobOperation, JobWords, Measurement, NumberSeries
 from .jobs.models_bookin import BookIn, BookInPhoto, ConditionMark
@@ -66,10 +67,13 @@ __all__ = [
     "ClosedDay",
     "ConditionMark",
     "CsvLayout",
+    "Customer",
+    "CustomerJob",
     "DateWish",
     "DepositReminder",
     "DepositRequest",
     "Entry",
+    "Fact",
     "GoodsNote",
     "HistoryEntry",
     "Invoice",
@@ -81,9 +85,11 @@ __all__ = [
     "Ledger",
     "LinkRequest",
     "Measurement",
+    "Merge",
     "Message",
     "News",
     "NewsSetting",
+    "NotSame",
     "NumberSeries",
     "OpeningHours",
     "OrderAnswer",

@@ -3,6 +3,7 @@
 from django.urls import URLPattern, URLResolver, include, path
 
 from .accounts.urls import people_patterns
+from .customers.urls import urlpatterns as of_customers
 from .documents.urls import job_patterns as of_papers
 from .documents.urls import order_patterns as order_papers
 from .figures.urls import urlpatterns as of_figures
@@ -23,6 +24,7 @@ from .vehicles.urls import vehicle_patterns
 app_name = "shop"
 urlpatterns: list[URLPattern | URLResolver] = [
     *of_jobs,
+    *of_customers,
     *of_figures,
     *of_planning,
     *of_messages,

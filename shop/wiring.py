@@ -14,6 +14,7 @@ from django.dispatch import Signal
 from configurator.builds.signals import address_asked, spec_sent
 from configurator.outbox.signals import given_up
 
+from .customers import hooks as customers
 from .documents import hooks as documents
 from .documents import order_mail  # noqa: F401 - registers the keeper of orders' mail
 from .jobs import changes, notices
@@ -37,6 +38,10 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (address_asked, where_followed, "shop-leads-on"),
     (jobs.job_opened, parts.when_job_built, "shop-parts-of-new-job"),
     (jobs.job_opened, money.when_job_priced, "shop-money-of-new-job"),
+    (jobs.job_opened, customers.when_job_told, "shop-customer-of-new-job"),
+    (jobs.contact_noted, customers.when_job_told, "shop-customer-follows-contact"),
+    (jobs.customer_asked, customers.when_asked_who_it_is, "shop-customers-answer"),
+    (jobs.customers_asked, customers.when_asked_whose, "shop-customers-tell-whose"),
     (jobs.job_opened, news.when_job_opened, "shop-news-of-new-job"),
     (promise_broken, news.when_promise_broken, "shop-news-of-broken-date"),
     (given_up, news.when_given_up, "shop-news-of-what-was-given-up"),

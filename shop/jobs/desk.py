@@ -17,7 +17,7 @@ from .models import LINK_FIELDS, HistoryEntry, Job
 from .moving import check_role, check_version, locked, move, record
 from .roles import Actor, By, actor
 from .service import ask_for_deposit
-from .signals import contact_corrected
+from .signals import contact_corrected, contact_noted
 from .states import CUSTOMER, MANAGER, REVIEWER, STAFF_ROLES, State
 
 AT_THE_DESK = frozenset({REVIEWER, MANAGER})
@@ -146,6 +146,7 @@ def _store_contact(job: Job, found: Corrected) -> None:
     revision.vin_warning = vin.warning[:200] if vin else ""
     revision.save(update_fields=[*found.after, "vin_warning"])
     note_words(job)
+    contact_noted.send(Job, job=job)
 
 
 def _tell(job: Job, entry: HistoryEntry, found: Corrected, renewed: bool) -> None:

@@ -3,6 +3,7 @@
 Announcements, for whoever listens; a receiver that raises undoes the change:
 ``job_opened``: ``job``, ``evaluation``. ``job_amended``: ``job``, ``evaluation``.
 ``job_moved``: ``job``, ``source``, ``to``, ``entry``.
+``contact_noted``: ``job``, whenever something of its contact or vehicle was put right.
 ``contact_corrected``: ``job``, ``entry``, the mail address ``before`` and ``after``, and ``renewed``: whether
 the link was taken back with a wrong address.
 
@@ -18,6 +19,8 @@ reason against.
 ``jobs_asking``: nothing; each answer is a list of queries for the keys of jobs with something to look at.
 ``inbox_opened``: ``user``; each answer is a ``Notice`` of something beyond single jobs, or None.
 ``jobs_named``: ``number`` of a paper; each answer is a query for the keys of the jobs it belongs to.
+``customer_asked``: ``key`` of a customer's record; the answer is the contact a new job begins with.
+``customers_asked``: ``jobs`` of a page; each answer is a list of ``Notice``: whose they are, with pages.
 ``possible_dates``: ``job``; each answer has ``start`` and ``ready``, or is None when it cannot be said.
 """
 
@@ -33,6 +36,7 @@ job_opened = Signal()
 job_amended = Signal()
 job_moved = Signal()
 contact_corrected = Signal()
+contact_noted = Signal()
 
 parts_missing = Signal()
 parts_unordered = Signal()
@@ -44,6 +48,8 @@ jobs_asking = Signal()
 inbox_opened = Signal()
 jobs_named = Signal()
 possible_dates = Signal()
+customer_asked = Signal()
+customers_asked = Signal()
 
 
 def answers(question: Signal, job: Any) -> list[Any]:

@@ -28,7 +28,7 @@ from .models import Job
 from .models_lines import Entry
 from .roles import roles_of
 from .settled import standing
-from .signals import answers_for, inbox_opened, job_notices
+from .signals import Notice, answers_for, customers_asked, inbox_opened, job_notices
 from .states import ORDER, STAFF_ROLES, State
 
 PAGE = 20
@@ -68,10 +68,12 @@ def jobs(request: HttpRequest) -> HttpResponse:
     found = selectors.found_jobs(request.user, wanted)
     page = Paginator(found.values_list("pk", flat=True), PAGE).get_page(request.GET.get("page"))
     counts = selectors.count_by_state(request.user)
+    shown = selectors.in_order(page.object_list)
     context = {
         "form": form,
         "page": page,
-        "jobs": selectors.in_order(page.object_list),
+        "jobs": shown,
+        "customers": _whose(request, shown) if wanted.words else [],
         "states": [(each, counts[each]) for each in State if counts.get(each)],
         "wanted": wanted,
         "may_enter": sees_customer(request.user),
@@ -79,6 +81,16 @@ def jobs(request: HttpRequest) -> HttpResponse:
         "kept": urlencode([(name, request.GET[name]) for name in form.fields if request.GET.get(name)]),
     }
     return render(request, "shop/jobs/list.html", context, status=422 if form.errors else 200)
+
+
+def _whose(request: HttpRequest, shown: list[Job]) -> list[Notice]:
+    """Return the records of the customers of the jobs that were found, for those who see customers."""
+    if not sees_customer(request.user):
+        return []
+    found: list[Notice] = []
+    for _receiver, answer in customers_asked.send(Job, jobs=shown):
+        found.extend(row for row in answer or [] if isinstance(row, Notice))
+    return found
 
 
 @staff()

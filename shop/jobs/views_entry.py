@@ -18,6 +18,7 @@ from .errors import JobError, UnmetError
 from .followups import follow_up
 from .forms_lines import EntryForm, FollowForm, LineFormSet
 from .models import Job
+from .signals import customer_asked
 from .states import MANAGER, REVIEWER, State
 from .views import job_context
 from .written import written_of
@@ -31,7 +32,8 @@ def new_job(request: HttpRequest) -> HttpResponse:
     """Take a job in at the desk."""
     bound = request.method == "POST"
     form = EntryForm(
-        request.POST if bound else None, initial={"tell": True, "language": request.LANGUAGE_CODE}
+        request.POST if bound else None,
+        initial={"tell": True, "language": request.LANGUAGE_CODE} | _known(request.GET.get("customer", "")),
     )
     lines = LineFormSet(request.POST if bound else None, prefix="line")
     if not bound:
@@ -47,6 +49,14 @@ def new_job(request: HttpRequest) -> HttpResponse:
         request, _("%(number)s is entered. Confirm it, or change it first.") % {"number": made.number}
     )
     return redirect("shop:job", made.number)
+
+
+def _known(key: str) -> dict[str, str]:
+    """Return the contact of the customer whose record the job begins from, if it is one."""
+    for _receiver, answer in customer_asked.send(Job, key=key) if key else []:
+        if isinstance(answer, dict):
+            return answer
+    return {}
 
 
 def _new(form: EntryForm, lines: Any) -> NewJob:

@@ -13,6 +13,7 @@ from django.db.models.fields.files import FieldFile
 
 from configurator.builds.models import BUILD_LINK, SHARE_LINK
 from configurator.models import Spec
+from shop.customers.forgetting import told_of
 from shop.jobs.models import Job
 
 from .finding import Kept, papers_of
@@ -31,6 +32,7 @@ def export(kept: Kept) -> bytes:
             "mail": kept.email,
             "builds": [_build(archive, spec) for spec in kept.specs],
             "jobs": [_job(archive, job) for job in kept.jobs],
+            "records": told_of(kept.jobs),
         }
         text = json.dumps(told, cls=DjangoJSONEncoder, ensure_ascii=False, indent=1)
         archive.writestr("everything.json", text)

@@ -21,6 +21,7 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from configurator.models import OutboxEntry, PendingSend, Photo, Spec
+from shop.customers.forgetting import forget_records
 from shop.jobs.desk import ABOUT_THE_CUSTOMER
 from shop.jobs.finding import note_words
 from shop.jobs.models import LINK_FIELDS, HistoryEntry, Job
@@ -59,6 +60,7 @@ def forget(*, email: str, by: By, why: str) -> Kept:
     PendingSend.objects.filter(email__iexact=kept.email).delete()
     for job in kept.jobs:
         note_words(Job.objects.select_related("revision", "spec").get(pk=job.pk))
+    forget_records(list(kept.jobs), NOBODY)
     return kept
 
 

@@ -79,7 +79,12 @@ shop:columns                 manager
 shop:correct_contact         reviewer manager
 shop:credit_invoice          manager
 shop:credits                 buyer manager
+shop:customer                reviewer manager
 shop:customer_account        reviewer manager
+shop:customers               reviewer manager
+shop:customers_decide        reviewer manager
+shop:customers_part          reviewer manager
+shop:customers_same          reviewer manager
 shop:dates_back              reviewer manager
 shop:dates_fix               reviewer manager
 shop:dates_keep              reviewer manager

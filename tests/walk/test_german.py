@@ -179,7 +179,7 @@ def strings(found: Any) -> Iterator[str]:
 STAFF = (
     "inbox", "jobs", "plan", "plan_setup", "numbers", "parts", "stock", "orders", "order_new", "credits",
     "money", "owed", "invoices", "statements", "unmatched", "people", "promises", "settings",
-    "vehicles", "vehicle_add", "told", "new_job",
+    "vehicles", "vehicle_add", "told", "new_job", "customers", "customers_same",
 )  # fmt: skip
 OF_THE_CATALOGUE = (
     ("range", ()), ("range_prices", ()), ("range_files", ()), ("range_draft", ()), ("range_try", ()),
