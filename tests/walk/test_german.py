@@ -11,12 +11,12 @@ import pytest
 from django.core import mail
 from django.test import Client
 from django.urls import NoReverseMatch, reverse
-from django.utils import translation
+from django.utils import timezone, translation
 
 from configurator.builds import confirming, service
 from configurator.catalogue import drafts
 from configurator.catalogue.snapshot import Catalogue
-from configurator.models import Spec
+from configurator.models import OutboxEntry, Spec
 from configurator.pages.told import told
 from shop.documents.service import content_of
 from shop.jobs.models import Job
@@ -109,6 +109,15 @@ def test_the_pages_and_the_mail_of_a_build_to_be_confirmed(
     (message,) = mail.outbox
     found["mail"] = left_over([message.subject, *message.body.splitlines()])
     assert not any(found.values()), listed(found)
+
+
+def test_the_page_of_what_is_stuck(job: Job) -> None:
+    OutboxEntry.objects.all().delete()
+    for kind in ("mail", "photo", "paper", "replan"):
+        OutboxEntry.objects.create(kind=kind, key=kind, state="failed", next_attempt_at=timezone.now())
+    client = Client()
+    client.force_login(factories.staff("manager"))
+    assert shown(client, reverse("shop:stuck")) == []
 
 
 def test_the_cross_section(spec: Spec) -> None:
