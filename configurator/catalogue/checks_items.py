@@ -16,7 +16,7 @@ def _supplier_numbers(known: Known) -> dict[tuple[str, str], set[str]]:
     """Return the codes that go by each supplier's number."""
     found: dict[tuple[str, str], set[str]] = {}
     for namespace in PARTS:
-        for row in known.all(namespace):
+        for row in known.some(namespace):
             if row.supplier_ref:
                 found.setdefault((row.supplier, row.supplier_ref.casefold()), set()).add(row.code)
     return found
