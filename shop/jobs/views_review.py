@@ -96,8 +96,12 @@ def measured(request: HttpRequest, number: str) -> HttpResponse:
             messages.success(request, _was_measured(done))
             back = "shop:bench" if request.POST.get("next") == "bench" else "shop:review"
             return redirect(reverse(back, args=[number]) + "#measure")
-    template = "shop/jobs/measure_page.html"
-    return render(request, template, review_context(request, found, form) | {"form": form}, status=422)
+    # Whoever came from the checklist goes back there: the review is not for everybody who measures.
+    context = review_context(request, found, form) | {
+        "form": form,
+        "next": "bench" if request.POST.get("next") == "bench" else "review",
+    }
+    return render(request, "shop/jobs/measure_page.html", context, status=422)
 
 
 def _was_measured(done: Measurement) -> str:
