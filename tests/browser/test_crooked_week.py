@@ -37,8 +37,8 @@ from shop.money.account import account
 from shop.money.ledger import book_payment, undo_payment
 from shop.money.statements.importing import import_statement
 from shop.money.statements.matching import split_by_hand
-from shop.parts.ordering import place_order, plan_orders
 from shop.parts.receiving import receive
+from shop.parts.service import place_order, plan_orders
 from shop.planning.demo import make_demo_bays, make_demo_people
 from shop.planning.service import replan
 from tests.builds.builds import harbour_van

@@ -24,11 +24,11 @@ from shop.money.account import account
 from shop.money.ledger import PaymentError, book_payment, undo_payment
 from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_refund, mark_refund_paid
-from shop.parts.ordering import NothingToOrderError, place_order, plan_orders
 from shop.parts.progress import keep_progress
 from shop.parts.putting_back import put_back, surplus_parts
 from shop.parts.receiving import ReceiptError, close_line, receive
 from shop.parts.replacing import Instead, ReplaceError, replace
+from shop.parts.service import NothingToOrderError, place_order, plan_orders
 from shop.parts.stock import StockError
 from tests.builds.builds import harbour_van
 from tests.shop import factories
