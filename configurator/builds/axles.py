@@ -13,6 +13,7 @@ from .build import AxleBuild, Build
 from .evaluation import AxleFit, FitCaution, FitRow
 from .hardware import Piece, bolts_for, rings_for, stocked_fastener, wanted_fastener
 from .headlines import headline
+from .records import FitNeed
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -137,7 +138,7 @@ def _axle_fit(row: AxleBuild, parts: Mounted, report: fitment.FitReport, pieces:
         verdict=report.verdict,
         headline=said(headline(row, report, pieces)),
         checks=tuple(_row(check) for check in report.checks),
-        needs=tuple(answer["needs"]),
+        needs=tuple(FitNeed.model_validate(need) for need in answer["needs"]),
         derived=answer["derived"],
         cautions=_cautions(report, parts[0], parts[3]),
     )

@@ -10,17 +10,12 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from pydantic import BaseModel, ConfigDict, field_validator, model_validator
+from pydantic import field_validator, model_validator
 
 from configurator.words import Said, Text, phrases, revived
 
+from .records import FitNeed, Frozen, PieceFacts
 from .selection import POSITIONS, Selection
-
-
-class Frozen(BaseModel):
-    """Base of every record here."""
-
-    model_config = ConfigDict(frozen=True, extra="forbid")
 
 
 class Problem(Frozen):
@@ -65,8 +60,8 @@ class AxleFit(Frozen):
     verdict: str
     headline: Text
     checks: tuple[FitRow, ...]
-    needs: tuple[dict[str, Any], ...]
-    derived: dict[str, Any]
+    needs: tuple[FitNeed, ...]
+    derived: dict[str, float | None]
     cautions: tuple[FitCaution, ...] = ()
 
 
@@ -99,7 +94,7 @@ class OptionState(Frozen):
 class PartLine(Frozen):
     """One line of the parts list; it says which choices asked for it and where it goes.
 
-    ``quantity`` is in ``unit``; ``facts`` holds what identifies the piece (shank_mm, seat, finish...).
+    ``quantity`` is in ``unit``; ``facts`` tell what identifies the piece.
     """
 
     item: str
@@ -121,7 +116,7 @@ class PartLine(Frozen):
     for_names: tuple[Text, ...]
     where: Text
     why: Text
-    facts: dict[str, Any] = {}
+    facts: PieceFacts = PieceFacts()
 
 
 class WorkStep(Frozen):

@@ -17,6 +17,7 @@ from configurator.catalogue.related import rows_of
 
 from . import paint
 from .build import Build, ChosenOption
+from .records import PieceFacts
 from .sentences import say
 from .tasks import Task
 
@@ -42,7 +43,7 @@ class Draft:
     at_cost_of: str = "customer"
     exact: Decimal = Decimal(0)
     choices: dict[str, str] = field(default_factory=dict)
-    facts: dict[str, Any] = field(default_factory=dict)
+    facts: PieceFacts = field(default_factory=PieceFacts)
 
 
 class Gathering:
@@ -111,9 +112,6 @@ def _axle_parts(build: Build, gathering: Gathering) -> None:
 
 def _hardware(found: AxleHardware, position: str, gathering: Gathering) -> None:
     for piece in found.pieces:
-        facts: dict[str, Any] = {}
-        if isinstance(piece.part, Fastener):
-            facts = fastener_facts(piece.part)
         gathering.add(
             piece.part.item,
             piece.quantity,
@@ -121,21 +119,21 @@ def _hardware(found: AxleHardware, position: str, gathering: Gathering) -> None:
             kind=piece.kind,
             where=say(f"{position}_axle"),
             why=piece.why,
-            facts=facts,
+            facts=fastener_facts(piece.part) if isinstance(piece.part, Fastener) else PieceFacts(),
         )
 
 
-def fastener_facts(part: Fastener) -> dict[str, Any]:
+def fastener_facts(part: Fastener) -> PieceFacts:
     """Return what identifies a bolt or nut on the parts list."""
-    return {
-        "kind": part.kind,
-        "thread": part.thread,
-        "shank_mm": part.shank_mm,
-        "seat": part.seat,
-        "finish": part.finish.name,
-        "property_class": part.property_class,
-        "locking": part.locking,
-    }
+    return PieceFacts(
+        kind=part.kind,
+        thread=part.thread,
+        shank_mm=part.shank_mm,
+        seat=part.seat,
+        finish=part.finish.name,
+        property_class=part.property_class,
+        locking=part.locking,
+    )
 
 
 def _panels(build: Build, gathering: Gathering) -> None:
@@ -143,7 +141,7 @@ def _panels(build: Build, gathering: Gathering) -> None:
         option = chosen.option
         if option.item is None:
             continue
-        facts = {"finish": chosen.finish.name} if chosen.finish else {}
+        facts = PieceFacts(finish=chosen.finish.name) if chosen.finish else PieceFacts()
         gathering.add(
             option.item,
             option.item_quantity,
@@ -172,15 +170,17 @@ def _coat(chosen: ChosenOption, finish: Finish, layer: PaintLayer, gathering: Ga
         volume_solids_pct=layer.volume_solids_pct,
         transfer_efficiency_pct=layer.transfer_efficiency_pct,
     )
-    facts: dict[str, Any] = {
-        "system": system.name,
-        "coat": layer.stage,
-        "dry_film_um": layer.dry_film_um,
-        "voc_g_per_l": layer.voc_g_per_l,
-        "max_temperature_c": system.max_temperature_c,
-    }
+    tint: dict[str, Any] = {}
     if layer.tinted:
-        facts |= {"finish": finish.name, "hex": finish.hex, "paint_code": finish.paint_code}
+        tint = {"finish": finish.name, "hex": finish.hex, "paint_code": finish.paint_code}
+    facts = PieceFacts(
+        system=system.name,
+        coat=layer.stage,
+        dry_film_um=layer.dry_film_um,
+        voc_g_per_l=layer.voc_g_per_l,
+        max_temperature_c=system.max_temperature_c,
+        **tint,
+    )
     gathering.add(
         layer.item,
         Decimal(repr(exact)),

@@ -113,7 +113,7 @@ def _resolved(
         except ItemError as error:
             wrong[str(place)] = str(error)
             continue
-        sku = sku_of(item.code, "paint", {"finish": colour})
+        sku = sku_of(item.code, "paint", colour)
         known = terms(supplier.code, item, sku)
         said = _not_orderable(line, sku, known, seen)
         seen.add(sku)

@@ -72,7 +72,7 @@ def _keyed(lines: tuple[PartLine, ...]) -> list[tuple[str, PartLine]]:
     seen: dict[str, int] = {}
     keyed = []
     for line in lines:
-        colour = str(line.facts.get("finish", ""))
+        colour = line.facts.finish
         said = "\n".join((line.item, line.where, line.kind, line.at_cost_of, colour))
         seen[said] = seen.get(said, 0) + 1
         keyed.append((hashlib.sha256(f"{said}\n{seen[said]}".encode()).hexdigest(), line))
@@ -84,8 +84,8 @@ def _facts(line: PartLine) -> dict[str, Any]:
         **{name: getattr(line, name) for name in type(line).model_fields},
         "for_choices": list(line.for_choices),
         "for_names": list(line.for_names),
-        "facts": dict(line.facts),
-        "sku": sku_of(line.item, line.kind, line.facts),
+        "facts": line.facts.kept(),
+        "sku": sku_of(line.item, line.kind, line.facts.finish),
     }
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from django.db import models
 
+from configurator.builds.records import PieceFacts
+
 from .quantities import NOTHING, quantity_field, sku_field
 
 
@@ -47,3 +49,8 @@ class JobPart(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} × {self.quantity.normalize():f} {self.unit}"
+
+    @property
+    def piece(self) -> PieceFacts:
+        """What identifies the piece, read from what was copied of the build."""
+        return PieceFacts.model_validate(self.facts)

@@ -9,6 +9,7 @@ from django.db import models
 from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.money import rounded
+from configurator.builds.records import PieceFacts
 from shop.jobs.press import new_key
 
 from .models_lines import JobPart
@@ -95,6 +96,11 @@ class PurchaseLine(models.Model):
 
     def __str__(self) -> str:
         return f"{self.order} line {self.position}"
+
+    @property
+    def piece(self) -> PieceFacts:
+        """What identifies the piece, read from what was copied of the build."""
+        return PieceFacts.model_validate(self.facts)
 
     @property
     def not_coming_said(self) -> str:

@@ -23,7 +23,7 @@ def sku_field(**options: Any) -> models.CharField:
     return models.CharField(max_length=160, **({"db_index": True} | options))
 
 
-def sku_of(item: str, kind: str, facts: dict[str, Any]) -> str:
+def sku_of(item: str, kind: str, finish: str) -> str:
     """Return the stock key of a parts line: two colours of one paint never stand in for each other."""
-    colour = str(facts.get("finish", "")) if kind == "paint" else ""
+    colour = finish if kind == "paint" else ""
     return f"{item} · {colour}"[:160] if colour else item

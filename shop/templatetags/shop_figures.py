@@ -39,7 +39,7 @@ def colour(facts: dict[str, Any]) -> str:
 @register.filter
 def told(part: Any) -> str:
     """Return what identifies a piece beyond its name."""
-    shown = words.ordered(part.item, part.name, part.facts)
+    shown = words.ordered(part.item, part.name, part.piece)
     return shown.partition(" (")[2].removesuffix(")")
 
 

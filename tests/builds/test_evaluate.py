@@ -30,8 +30,8 @@ def total(found):
 def test_spacers_bring_longer_bolts_on_the_original_wheels(catalogue):
     """A spacer brings bolts whose shank is longer by its thickness (common practice, no source)."""
     bolts = lines(evaluate(van(**axles(spacer=SPACER_15)), catalogue), "fastener")
-    assert {line.facts["shank_mm"] for line in bolts} == {27.0 + 15.0}
-    assert {line.facts["thread"] for line in bolts} == {"M14x1.5"}
+    assert {line.facts.shank_mm for line in bolts} == {27.0 + 15.0}
+    assert {line.facts.thread for line in bolts} == {"M14x1.5"}
     assert total(bolts) == 2 * 2 * 5
     assert all("spacer" in line.for_choices[0] for line in bolts)
 
@@ -39,17 +39,17 @@ def test_spacers_bring_longer_bolts_on_the_original_wheels(catalogue):
 def test_black_wheels_get_black_bolts_and_one_locking_bolt_each(catalogue):
     """Black bolts and black locking bolts, one per wheel (common practice, no source)."""
     bolts = lines(evaluate(van(**axles(**NEW_WHEELS, spacer=SPACER_15)), catalogue), "fastener")
-    assert {line.facts["finish"] for line in bolts} == {"Gloss black"}
-    assert {line.facts["shank_mm"] for line in bolts} == {42.0}
-    assert total([line for line in bolts if line.facts["locking"]]) == 4
-    assert total([line for line in bolts if not line.facts["locking"]]) == 16
+    assert {line.facts.finish for line in bolts} == {"Gloss black"}
+    assert {line.facts.shank_mm for line in bolts} == {42.0}
+    assert total([line for line in bolts if line.facts.locking]) == 4
+    assert total([line for line in bolts if not line.facts.locking]) == 16
 
 
 def test_silver_wheels_get_silver_bolts_of_the_original_length(catalogue):
     parts = {"wheel": SILVER_18, "tyre": VAN_TYRE_18}
     bolts = lines(evaluate(van(**axles(**parts)), catalogue), "fastener")
-    assert {line.facts["finish"] for line in bolts} == {"Silver"}
-    assert {line.facts["shank_mm"] for line in bolts} == {27.0}
+    assert {line.facts.finish for line in bolts} == {"Silver"}
+    assert {line.facts.shank_mm for line in bolts} == {27.0}
 
 
 def test_pickup_on_studs_gets_nuts_and_no_shank(catalogue):
@@ -58,7 +58,7 @@ def test_pickup_on_studs_gets_nuts_and_no_shank(catalogue):
         generation="skarn-3", options=("standard-bumper",), **axles(wheel=wheel, tyre="trail-265-65r17-112t")
     )
     nuts = lines(evaluate(chosen, catalogue), "fastener")
-    assert {line.facts["kind"] for line in nuts} == {"nut"}
+    assert {line.facts.kind for line in nuts} == {"nut"}
     assert total(nuts) == 2 * 2 * 6
 
 
@@ -75,12 +75,12 @@ def test_wider_bore_brings_centring_rings(catalogue):
 def test_calipers_get_heat_resistant_paint_and_badges_do_not(catalogue):
     """Same accent colour, different paint system (common practice, no source)."""
     paint = lines(evaluate(harbour_van(), catalogue), "paint")
-    hot = [line for line in paint if line.facts["max_temperature_c"]]
+    hot = [line for line in paint if line.facts.max_temperature_c]
     assert {choice for line in hot for choice in line.for_choices} == {"calipers-front", "calipers-rear"}
     badges = [line for line in paint if "badge-front" in line.for_choices]
     assert badges
     assert all(line not in hot for line in badges)
-    assert {line.facts["hex"] for line in hot + badges if "hex" in line.facts} == {"#e8601c"}
+    assert {line.facts.hex for line in hot + badges if line.facts.hex} == {"#e8601c"}
 
 
 def test_badges_get_promoter_and_tape(catalogue):
@@ -102,7 +102,7 @@ def test_bumper_comes_off_once_and_colour_is_mixed_once(catalogue):
     bumper = [step for step in evaluation.work.steps if step.key == "front-bumper-off"]
     assert len(bumper) == 1
     assert set(bumper[0].for_choices) >= {"haldor-grille", "haldor-splitter-l1"}
-    blue = [line for line in lines(evaluation, "paint") if line.facts.get("finish") == "Quay blue"]
+    blue = [line for line in lines(evaluation, "paint") if line.facts.finish == "Quay blue"]
     assert len(blue) == 1
 
 

@@ -65,7 +65,7 @@ def _fitted(evaluation: Evaluation, parts: list[JobPart]) -> list[list[str]]:
     return [
         [
             words.quantity(part.quantity, part.unit),
-            words.identified(evaluation, part.name, part.facts),
+            words.identified(evaluation, part.name, part.piece),
             part.supplier_ref or part.item,
             told.told(evaluation.spoken(part.where)),
         ]
@@ -113,15 +113,15 @@ def _paint(evaluation: Evaluation, parts: list[JobPart]) -> list[list[str]]:
     """Return each colour once: swatch, name, code, systems, and for what."""
     colours: dict[tuple[str, str, str], tuple[dict[str, None], dict[str, None]]] = {}
     for part in parts:
-        if part.kind != "paint" or not part.facts.get("finish"):
+        if part.kind != "paint" or not part.piece.finish:
             continue
         key = (
-            str(part.facts.get("hex", "")),
-            str(part.facts["finish"]),
-            str(part.facts.get("paint_code", "")),
+            part.piece.hex,
+            part.piece.finish,
+            part.piece.paint_code,
         )
         systems, uses = colours.setdefault(key, ({}, {}))
-        systems[str(part.facts.get("system", ""))] = None
+        systems[part.piece.system] = None
         uses.update(dict.fromkeys(part.for_names))
 
     def spoken(names: Iterable[str]) -> str:

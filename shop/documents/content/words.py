@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 from configurator.builds import build
 from configurator.builds.evaluation import Evaluation, FitRow
 from configurator.builds.looks import look_of
+from configurator.builds.records import PieceFacts
 from configurator.builds.sentences import say
 from configurator.catalogue import snapshot
 from configurator.catalogue import workshop as workshops
@@ -148,18 +149,18 @@ def all_checks(evaluation: Evaluation) -> list[FitRow]:
     return [row for fit in evaluation.fits.values() for row in fit.checks]
 
 
-def identified(evaluation: Evaluation, name: str, facts: dict[str, Any]) -> str:
+def identified(evaluation: Evaluation, name: str, facts: PieceFacts) -> str:
     """Return a part's name with what identifies the piece, as far as the name does not say it."""
     said = [
         text
         for key in ("shank_mm", "property_class", "finish", "system", "coat")
-        if facts.get(key) not in (None, "") and (text := _fact(evaluation, key, facts[key], name))
+        if (value := getattr(facts, key)) not in (None, "") and (text := _fact(evaluation, key, value, name))
     ]
     shown = told.told(evaluation.spoken(name))
     return f"{shown} ({', '.join(said)})" if said else shown
 
 
-def ordered(item: str, name: str, facts: dict[str, Any]) -> str:
+def ordered(item: str, name: str, facts: PieceFacts) -> str:
     """Return an ordered part in words, by what the catalogue calls it now if that is still its name."""
     catalogue = snapshot.current()
     known = catalogue.items.get(item)

@@ -7,6 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from configurator.builds.evaluation import Evaluation
+from configurator.builds.records import PieceFacts
 from configurator.pages import told, told_codes
 from shop.jobs.evaluations import evaluation_of, rows_to_measure
 from shop.jobs.models import Job, JobOperation
@@ -37,7 +38,7 @@ def job_sheet(job: Job) -> dict[str, Any]:
         "parts": [
             [
                 words.quantity(part.quantity, part.unit),
-                words.identified(evaluation, part.name, part.facts),
+                words.identified(evaluation, part.name, part.piece),
                 told.told(evaluation.spoken(part.where)),
             ]
             for part in parts
@@ -102,22 +103,22 @@ def _paint(evaluation: Evaluation, parts: list[JobPart]) -> list[list[str]]:
     """Return what is mixed: colour, system and coat, litres, figures of the coat."""
     return [
         [
-            str(part.facts.get("hex", "")),
-            told.told(evaluation.spoken(str(part.facts.get("finish", "")) or part.name)),
-            str(part.facts.get("paint_code", "")),
-            _coat(evaluation, part.facts),
+            part.piece.hex,
+            told.told(evaluation.spoken(part.piece.finish or part.name)),
+            part.piece.paint_code,
+            _coat(evaluation, part.piece),
             words.quantity(part.quantity, part.unit),
-            words.figure(part.facts.get("dry_film_um"), "µm"),
-            words.figure(part.facts.get("voc_g_per_l"), "g/l"),
+            words.figure(part.piece.dry_film_um, "µm"),
+            words.figure(part.piece.voc_g_per_l, "g/l"),
         ]
         for part in parts
         if part.kind == "paint"
     ]
 
 
-def _coat(evaluation: Evaluation, facts: dict[str, Any]) -> str:
+def _coat(evaluation: Evaluation, facts: PieceFacts) -> str:
     """Return system and coat, as far as they are known."""
-    system, coat = str(facts.get("system", "")), str(facts.get("coat", ""))
+    system, coat = facts.system, facts.coat
     return ", ".join(
         filter(None, (told.told(evaluation.spoken(system)), told_codes.stage(coat) if coat else ""))
     )
@@ -149,7 +150,7 @@ def purchase_order(order: PurchaseOrder) -> dict[str, Any]:
             [
                 str(line.position),
                 line.supplier_ref or line.item,
-                words.ordered(line.item, line.name, line.facts),
+                words.ordered(line.item, line.name, line.piece),
                 _in_packs(line),
                 words.day(line.need_by) or _("as soon as you can"),
                 words.money(line.unit_cost_net, cash),

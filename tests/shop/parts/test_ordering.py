@@ -66,7 +66,7 @@ def test_two_colours_of_one_paint_are_two_things() -> None:
     )
     job_with(red)
     job_with(blue)
-    StockLevel.objects.create(sku=sku_of("basecoat", "paint", {"finish": "Signal red"}), quantity=1)
+    StockLevel.objects.create(sku=sku_of("basecoat", "paint", "Signal red"), quantity=1)
 
     (group,) = plan_orders()
 
