@@ -13,6 +13,9 @@ from . import selectors
 from .joining import join
 from .models import Customer
 
+MOST_NAMED = 6
+"""So many records are named above a list of jobs; more than that is no finding."""
+
 
 def when_job_told(sender: object, job: Job, **kwargs: Any) -> None:
     """Keep a job that is opened, or whose contact was put right, with its customer."""
@@ -29,6 +32,5 @@ def when_asked_who_it_is(sender: object, key: str, **kwargs: Any) -> dict[str, s
 
 def when_asked_whose(sender: object, jobs: list[Job], **kwargs: Any) -> list[Notice]:
     """Answer whose these jobs are, with the pages of the records."""
-    return [
-        Notice(row.name, reverse("shop:customer", args=[row.pk]), "info") for row in selectors.of_jobs(jobs)
-    ]
+    whose = selectors.of_jobs(jobs)[:MOST_NAMED]
+    return [Notice(row.name, reverse("shop:customer", args=[row.pk]), "info") for row in whose]
