@@ -12,7 +12,6 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from . import drafts, history, lint, snapshot, text_rows, versions
-from .files import kinds
 from .history import Change, Origin
 from .kinds import Kind
 from .loader import models_by_place
@@ -196,8 +195,3 @@ def _undone(change: RowChange, live: Plain | None) -> tuple[Plain | None, bool]:
         return None, False
     same = all(live.get(name) in (value, change.before[name]) for name, value in change.after.items())
     return {**live, **change.before}, same
-
-
-def known_kinds() -> dict[str, Kind]:
-    """Return the kinds of the catalogue's own tables by name."""
-    return {kind.name: kind for kind in kinds() if kind.schema.tables}

@@ -13,13 +13,14 @@ from . import checks, messages, versions
 from .known import Blame, Known
 from .models import CatalogueText, Workshop
 from .rows import WorkshopRow
+from .workshop import current
 
 KIND = "workshop"
 
 
 def begin() -> Workshop:
     """Return the one workshop, made with nothing in it where there is none."""
-    found = Workshop.objects.first()
+    found = current()
     return found or Workshop.objects.create(tax_rate_pct=Decimal(0), labour_rate_per_h=Decimal(0))
 
 
@@ -59,9 +60,9 @@ def change(values: Mapping[str, Any], *, note: str) -> Workshop:
 def translation(field: str, language: str) -> str:
     """Return what the workshop's text says in a language, also where its source has changed since."""
     rows = CatalogueText.objects.filter(kind=KIND, field=field, language=language)
-    source = getattr(Workshop.objects.first(), field, "")
-    current = rows.filter(source=source).first()
-    found = current or rows.order_by("-pk").first()
+    source = getattr(current(), field, "")
+    fresh = rows.filter(source=source).first()
+    found = fresh or rows.order_by("-pk").first()
     return found.text if found else ""
 
 

@@ -16,6 +16,7 @@ from configurator.builds.selection import Selection
 from configurator.catalogue import selectors, snapshot
 from configurator.catalogue.models import Generation
 from configurator.catalogue.snapshot import Catalogue
+from configurator.catalogue.workshop import currency_of
 
 from . import drawing
 from .device import remembered
@@ -39,7 +40,7 @@ def start(request: HttpRequest) -> HttpResponse:
         }
         for code, row in catalogue.generations.items()
     ]
-    currency = catalogue.workshop.currency if catalogue.workshop else "EUR"
+    currency = currency_of(catalogue.workshop)
     mine = [_begun(spec, catalogue) for spec in found[:MOST_BEGUN]]
     context = {"vehicles": vehicles, "mine": mine, "currency": currency}
     return render(request, "configurator/start.html", context)

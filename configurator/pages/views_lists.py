@@ -12,6 +12,7 @@ from configurator.builds import service
 from configurator.builds.models import BUILD_LINK, Spec
 from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
+from configurator.catalogue.workshop import currency_of
 
 from . import lists, marks
 from .forms import BuildForm
@@ -35,7 +36,7 @@ def part_list(request: HttpRequest, token: str, name: str) -> HttpResponse:
         return HttpResponseRedirect(f"{address}?{request.GET.urlencode()}#list-{name}")
     evaluation = service.look_at(spec)
     found = lists.part_list(name, form, evaluation, catalogue, request.GET)
-    currency = catalogue.workshop.currency if catalogue.workshop else "EUR"
+    currency = currency_of(catalogue.workshop)
     context = {
         "spec": spec,
         "list": found,

@@ -14,6 +14,7 @@ from configurator.builds.evaluation import Evaluation
 from configurator.builds.models import Spec
 from configurator.builds.vin import check_vin
 from configurator.catalogue.snapshot import Catalogue
+from configurator.catalogue.workshop import currency_of
 from configurator.colour import delta_e_2000, hex_to_lab
 
 from . import drawing, lists, marks
@@ -63,7 +64,7 @@ class Answer:
     @property
     def currency(self) -> str:
         """The workshop's currency."""
-        return self.catalogue.workshop.currency if self.catalogue.workshop else "EUR"
+        return currency_of(self.catalogue.workshop)
 
 
 def live_context(answer: Answer) -> dict[str, Any]:

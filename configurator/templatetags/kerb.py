@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import template
-from django.conf import settings
 from django.urls import NoReverseMatch, resolve, reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
@@ -64,9 +61,3 @@ def nav_link(context: template.Context, name: str, label: str) -> str:
     here = path == address or (name != "shop:inbox" and path.startswith(address))
     current = SafeString(' aria-current="page"') if here else ""
     return format_html('<a href="{}"{}>{}</a>', address, current, label)
-
-
-@register.filter
-def from_settings(name: str) -> Any:
-    """Return one of the few settings that pages may show."""
-    return getattr(settings, name) if name in {"LANGUAGES"} else ""

@@ -232,8 +232,3 @@ def hand_over(job: Job, staff: Staff, when: datetime) -> None:
         keep_address(job_id=job.pk, by="customer", address={"name": job.revision.name, **address})
         issue_invoice(job_id=job.pk, by=staff.manager, press=new_key())
         keep_promises()
-
-
-def state_of(job: Job) -> State:
-    """Return the state that the job has come to."""
-    return State(Job.objects.values_list("state", flat=True).get(pk=job.pk))

@@ -6,21 +6,19 @@ import math
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.conf import settings
-from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
-from configurator.pages.told import number, told
-from configurator.pictures.photos import PhotoRefused, process_photo
+from configurator.pages.told import number
 
 from .bookin import is_booked_in
 from .errors import UnmetError, WrongStateError
 from .evaluations import copied
 from .models import Job, JobOperation
 from .moving import check_role, locked, record
+from .photos import cleaned
 from .roles import Actor, By, actor
 from .states import MANAGER, TECHNICIAN, State
 
@@ -204,15 +202,8 @@ def _check_torque(step: JobOperation, readings: tuple[float, ...], reason: str) 
 
 
 def _keep_photo(step: JobOperation, data: bytes) -> None:
-    try:
-        done = process_photo(
-            data,
-            max_bytes=settings.KERBLINE_PHOTO_MAX_BYTES,
-            max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
-        )
-    except PhotoRefused as refusal:
-        raise UnmetError(told(refusal.said), "photo") from refusal
-    step.photo.save("step.jpg", ContentFile(done.jpeg), save=False)
+    clean = cleaned(data, "photo")
+    step.photo.save("step.jpg", clean, save=False)
 
 
 def _close(step: JobOperation, who: Actor, reason: str) -> None:

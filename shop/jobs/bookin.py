@@ -5,20 +5,16 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from django.conf import settings
-from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
-
-from configurator.pages.told import told
-from configurator.pictures.photos import PhotoRefused, process_photo
 
 from .errors import UnmetError, WrongStateError
 from .finding import squash
 from .models import Job
 from .models_bookin import BookIn, BookInPhoto, ConditionMark
 from .moving import check_role, locked, record
+from .photos import cleaned
 from .plausible import doubtful_mileage
 from .roles import Actor, By, actor
 from .states import MANAGER, REVIEWER, TECHNICIAN, State
@@ -47,16 +43,9 @@ def add_photo(*, job_id: int, side: str, data: bytes, by: By) -> BookInPhoto:
         _job, book_in, who = _open(job_id, by)
         if book_in.photos.count() >= PHOTOS_MAX:
             raise UnmetError(_("That is enough: %(n)s photos at most.") % {"n": PHOTOS_MAX}, "photos")
-        try:
-            done = process_photo(
-                data,
-                max_bytes=settings.KERBLINE_PHOTO_MAX_BYTES,
-                max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
-            )
-        except PhotoRefused as refusal:
-            raise UnmetError(told(refusal.said), "photos") from refusal
+        clean = cleaned(data, "photos")
         photo = BookInPhoto(book_in=book_in, side=side, by=who.user)
-        photo.file.save("photo.jpg", ContentFile(done.jpeg), save=True)
+        photo.file.save("photo.jpg", clean, save=True)
     return photo
 
 

@@ -10,8 +10,6 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from django.conf import settings
-from django.core.files.base import ContentFile
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
@@ -21,8 +19,6 @@ from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
 from configurator.builds.service import kept_form
 from configurator.catalogue import snapshot
-from configurator.pages.told import told
-from configurator.pictures.photos import PhotoRefused, process_photo
 
 from .amend import what_stands_against
 from .composing import build_of, composed, in_advance, in_force
@@ -31,6 +27,7 @@ from .errors import StaleError, UnmetError, WrongStateError
 from .models import HistoryEntry, Job
 from .models_lines import JobLine, Proposal
 from .moving import check_role, locked, move, promise_mail, record
+from .photos import cleaned
 from .revising import store_revision
 from .roles import THE_CUSTOMER, THE_SYSTEM, Actor, By, actor
 from .states import CLOSED, MANAGER, ORDER, REVIEWER, TECHNICIAN, State
@@ -120,15 +117,8 @@ def _check_offer(found: Evaluation) -> None:
 def _keep_photo(made: Proposal, data: bytes) -> None:
     if not data:
         return
-    try:
-        done = process_photo(
-            data,
-            max_bytes=settings.KERBLINE_PHOTO_MAX_BYTES,
-            max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
-        )
-    except PhotoRefused as refusal:
-        raise UnmetError(told(refusal.said), "photo") from refusal
-    made.photo.save("found.jpg", ContentFile(done.jpeg), save=False)
+    clean = cleaned(data, "photo")
+    made.photo.save("found.jpg", clean, save=False)
 
 
 def offered_build(job: Job, wanted: Wanted) -> Evaluation:

@@ -20,36 +20,12 @@ from shop.parts.models import OrderedFor
 
 from .account import Account, account, added, standing
 from .amounts import cents
+from .errors import PaymentError as PaymentError
 from .models import Ledger, Payment, Refund, StatementEntry
 from .models_ledger import NEVER
-from .reasons import BOUNCED, why_not_booked
+from .reasons import BOUNCED
 
 BEFORE_THE_BAY = ORDER[ORDER.index(State.DEPOSIT_IN) : ORDER.index(State.IN_THE_BAY)]
-
-
-class PaymentError(ValueError):
-    """The payment cannot be booked; ``field`` names what is wrong, ``str(error)`` says it.
-
-    What may happen with nobody there carries its ``reason`` of ``reasons.BOOKING`` with ``values``: made by
-    ``of``, it can be kept and read later in any language.
-    """
-
-    def __init__(self, message: str, field: str = "") -> None:
-        super().__init__(message)
-        self.field = field
-        self.reason = ""
-        self.values: dict[str, Any] = {}
-
-    @classmethod
-    def of(cls, reason: str, field: str = "", **values: Any) -> PaymentError:
-        """Return the error of that reason."""
-        made = cls(why_not_booked(reason, values), field)
-        made.reason, made.values = reason, values
-        return made
-
-    def kept(self) -> dict[str, Any] | str:
-        """Return it as rows keep it: reason and values, or the sentence where there is no reason."""
-        return {"reason": self.reason, "values": self.values} if self.reason else str(self)
 
 
 def refresh(job: Job) -> Account:

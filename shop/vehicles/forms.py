@@ -11,6 +11,7 @@ from django.conf import settings
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
+from configurator.pages.told import told
 from configurator.pictures.photos import PhotoRefused, process_photo
 
 from .measured import Kind, Measured, ReadingError, of_axle, read
@@ -86,7 +87,7 @@ class MeasureForm(forms.Form):
                 max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
             )
         except PhotoRefused as refusal:
-            raise forms.ValidationError(_(str(refusal))) from refusal
+            raise forms.ValidationError(told(refusal.said)) from refusal
         return done.jpeg
 
     def clean(self) -> dict[str, Any]:

@@ -12,7 +12,6 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from configurator.catalogue import workshop
-from shop.jobs.models import Job
 from shop.money.ledger import PaymentError, book_payment, undo_payment
 from shop.money.models import Payment, Refund, StatementEntry
 from shop.money.reasons import BOUNCE_UNDONE, BOUNCED, BY_HAND, MATCH_UNDONE
@@ -224,8 +223,3 @@ def another_movement(*, entry_id: int) -> StatementEntry:
     match_entry(entry_id=entry_id)
     entry.refresh_from_db()
     return entry
-
-
-def jobs_by_number(numbers: Sequence[str]) -> dict[str, Job]:
-    """Return the jobs of these numbers."""
-    return {job.number: job for job in Job.objects.filter(number__in=numbers)}

@@ -180,7 +180,8 @@ def test_what_cannot_have_come_is_said_line_by_line() -> None:
 
     assert refused({a.pk: Decimal(0)}) == ("Enter the quantity that came for at least one line.", {})
     assert refused({a.pk: Decimal(5), b.pk: Decimal(3)}) == (
-        "Nothing was booked: look at the lines marked below.",
+        "Nothing was booked: look at the lines marked below. If more came than was ordered, say what happens "
+        "with it.",
         {a.pk: "Only 4 are still open on this line.", b.pk: "Only 2.5 m are still open on this line."},
     )
     assert refused({a.pk: Decimal(-1)})[1] == {a.pk: "A quantity cannot be negative."}
