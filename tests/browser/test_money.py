@@ -123,3 +123,20 @@ def test_every_page_about_money(sign_in: Callable[..., Page], visit: Callable[..
         check(customer)
         shoot(customer, f"customer-{name}-{width}")
     assert account(job).outstanding == Decimal("850.00")
+
+
+def test_reference_and_iban_are_copied_as_a_bank_wants_them(chromium, live_server) -> None:
+    job = factories.job(state="deposit_due")
+    request = job.deposit_requests.get()
+    context = chromium.new_context(base_url=live_server.url, viewport={"width": 360, "height": 800})
+    context.grant_permissions(["clipboard-read", "clipboard-write"], origin=live_server.url)
+    page = context.new_page()
+    page.goto(f"/job/{job.token}/")
+
+    for name, wanted in (("Copy the reference", request.reference), ("Copy the IBAN", request.payee["iban"])):
+        page.get_by_role("button", name=name).click()
+        expect(page.locator(f"button[aria-label='{name}']")).to_have_text("Copied")
+        assert page.evaluate("navigator.clipboard.readText()") == wanted
+    shoot(page, "copied")
+    assert page.evaluate("document.documentElement.scrollWidth") <= 360
+    context.close()
