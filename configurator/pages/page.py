@@ -150,19 +150,7 @@ def show(page: Page, evaluation: Evaluation) -> HttpResponse:
         turn(page.stored, selection, page.catalogue),
         wrong=frozenset(_wrong(page, sending)),
     )
-    context = live_context(answer) | {
-        "contact": page.contact,
-        "consent": page.consent,
-        "changes": page.changes,
-        "refusal": page.refusal,
-        "elsewhere": page.elsewhere,
-        "disputed": page.disputed,
-        "based_on": page.request.POST.get("based_on") if page.disputed else based_on(page.spec),
-        "forms": [page.form, page.contact, page.consent],
-        "workshop_row": page.catalogue.workshop,
-        "motorcycle": page.form.is_motorcycle,
-        "sending": sending,
-    }
+    context = live_context(answer) | _of_the_request(page) | {"sending": sending}
     if page.in_place:
         posted = {} if page.edited else page.request.POST
         context["changed_lists"] = lists.changed(context["part_lists"], posted)
@@ -175,6 +163,22 @@ def show(page: Page, evaluation: Evaluation) -> HttpResponse:
         values = values_of(page.form, page.form.families, selection)
         trigger_client_event(response, "kerb:values", values, after="swap")
     return response
+
+
+def _of_the_request(page: Page) -> dict[str, Any]:
+    """Return what a template needs of the request itself: its forms, and what came between."""
+    return {
+        "contact": page.contact,
+        "consent": page.consent,
+        "changes": page.changes,
+        "refusal": page.refusal,
+        "elsewhere": page.elsewhere,
+        "disputed": page.disputed,
+        "based_on": page.request.POST.get("based_on") if page.disputed else based_on(page.spec),
+        "forms": [page.form, page.contact, page.consent],
+        "workshop_row": page.catalogue.workshop,
+        "motorcycle": page.form.is_motorcycle,
+    }
 
 
 def _wrong(page: Page, sending: bool) -> set[str]:

@@ -8,7 +8,8 @@ from decimal import Decimal
 from django.utils.translation import gettext as _
 
 from configurator.builds.evaluation import Evaluation
-from configurator.builds.extra import FreeLine, WheelsOff, frame_of, with_lines, without_lines
+from configurator.builds.extra import with_lines, without_lines
+from configurator.builds.free_lines import FreeLine, WheelsOff, frame_of
 from configurator.builds.sentences import say
 from configurator.catalogue import snapshot
 

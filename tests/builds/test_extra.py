@@ -8,15 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from configurator.builds.evaluate import evaluate
-from configurator.builds.extra import (
-    NOT_LISTED,
-    FreeLine,
-    WheelsOff,
-    frame_of,
-    nothing_chosen,
-    with_lines,
-    without_lines,
-)
+from configurator.builds.extra import NOT_LISTED, nothing_chosen, with_lines, without_lines
+from configurator.builds.free_lines import FreeLine, WheelsOff, frame_of
 from configurator.catalogue.snapshot import Catalogue
 from tests.builds.builds import harbour_van
 

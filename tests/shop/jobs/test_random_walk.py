@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from configurator.builds.extra import PREFIX
+from configurator.builds.free_lines import PREFIX
 from shop.jobs.changes import CHANGEABLE
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.states import CLOSED, MOVES, ORDER, STAFF_ROLES, State
