@@ -183,12 +183,14 @@ def found_at_strip_down(page: Page, customer: Page, job: Job) -> None:
     page.get_by_label("What is done or charged").first.fill("Weld the sill")
     page.get_by_label("Hours of work").first.fill("2")
     press(page, "Propose it")
+    expect(page.locator("main")).to_contain_text("waits for the customer")
     page.goto(f"/workshop/jobs/{job.number}/bench/")
     expect(page.locator("main")).to_contain_text("not to be done yet")
     assert not job.operations.filter(name="Weld the sill").exists()
     customer.goto(f"/job/{job.token}/")
     expect(customer.locator("main")).to_contain_text("The sill is rusted through.")
     press(customer, "Yes, at this price")
+    expect(customer.locator("main")).to_contain_text("Thank you. We do it.")
     rate = Workshop.objects.get().labour_rate_per_h
     assert account(now(job)).price == before + 2 * rate
     assert job.operations.filter(name="Weld the sill", done_at=None).exists()
@@ -245,6 +247,7 @@ def handed_over(page: Page, job: Job) -> None:
     )
     page.goto(f"/workshop/jobs/{job.number}/money/")
     press(page, "Book it")
+    expect(page.locator("main")).to_contain_text("Payment booked")
     page.goto(f"/workshop/jobs/{job.number}/")
     press(page, "Hand over")
     expect(page.locator("main")).to_contain_text("It is now “handed over”")

@@ -106,6 +106,8 @@ def test_a_short_walk(demo_catalogue: Any) -> None:
 @pytest.mark.django_db
 @pytest.mark.parametrize("seed", range(4))
 def test_a_long_walk(demo_catalogue: Any, seed: int) -> None:
-    shop = walk(steps=int(os.environ.get("KERBLINE_WALK_STEPS", "1000")), seed=seed)
+    steps = int(os.environ.get("KERBLINE_WALK_STEPS", "1000"))
+    shop = walk(steps=steps, seed=seed)
     never = set(shop.deeds) - set(shop.done)
-    assert len(never) <= 3, f"deeds that never came about: {sorted(never)}"
+    # Of a thousand deeds nearly every kind comes about; a shorter walk leaves the rare ones out.
+    assert len(never) <= (3 if steps >= 1000 else 8), f"deeds that never came about: {sorted(never)}"
