@@ -8,6 +8,7 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
+from shop.jobs.said import hold_of, worded
 from shop.models import Job, JobPart, PurchaseLine, StockLevel
 from shop.parts.demand import Claim, Expected, Outlook
 from shop.parts.receiving import close_line, receive
@@ -102,30 +103,34 @@ def needed_in(job: Job, days: int) -> None:
     job.operations.update(planned_start=timezone.now() + timedelta(days=days + 1))
 
 
+def short_of(job: Job) -> list[str]:
+    return [worded(one, job).replace("\xa0", " ") for one in shortages(job)]
+
+
 def test_what_nobody_ordered_is_short_once_it_is_needed() -> None:
     job = job_with()
     needed_in(job, 0)
-    assert shortages(job) == []
+    assert short_of(job) == []
     needed_in(job, -1)
-    assert shortages(job) == [f"4 × Wheel A 8 x 18 not ordered, needed {day(-1)}"]
+    assert short_of(job) == [f"4 × Wheel A 8 x 18 not ordered, needed {day(-1)}"]
     job.operations.update(planned_start=None)
-    assert shortages(job) == []
+    assert short_of(job) == []
 
 
 def test_what_comes_late_is_short_with_the_day_it_comes() -> None:
     job = job_with(factories.part("tape", name="Tape", unit="m", quantity=Decimal("2.50")))
     order = place_order(supplier="northwheel", by=None)
     needed_in(job, 3)
-    assert shortages(job) == []
+    assert short_of(job) == []
     for told, said in (
         (3, []),
         (4, [f"2.5 m Tape on {order.number}, needed {day(3)}, comes {day(4)}"]),
     ):
         PurchaseLine.objects.update(expected_on=TODAY() + timedelta(days=told))
-        assert shortages(job) == said
+        assert short_of(job) == said
     PurchaseLine.objects.update(expected_on=None)
     needed_in(job, -2)
-    assert shortages(job) == [f"2.5 m Tape on {order.number}, needed {day(-2)}"]
+    assert short_of(job) == [f"2.5 m Tape on {order.number}, needed {day(-2)}"]
 
 
 def test_what_will_not_come_is_short_until_it_is_ordered_again() -> None:
@@ -134,9 +139,9 @@ def test_what_will_not_come_is_short_until_it_is_ordered_again() -> None:
     line = order.lines.get()
     receive(order_id=order.pk, quantities={line.pk: Decimal(1)}, by=None)
     close_line(order_id=order.pk, line_id=line.pk, why="not made any more")
-    assert shortages(job) == ["3 × Wheel A 8 x 18 will not come as ordered"]
+    assert short_of(job) == ["3 × Wheel A 8 x 18 will not come as ordered"]
     place_order(supplier="northwheel", by=None)
-    assert shortages(job) == []
+    assert short_of(job) == []
 
 
 def test_the_hold_for_what_is_short_is_ours_alone() -> None:
@@ -145,7 +150,7 @@ def test_the_hold_for_what_is_short_is_ours_alone() -> None:
 
     def held() -> str:
         advance(job_id=job.pk)
-        return Job.objects.get(pk=job.pk).on_hold_reason
+        return hold_of(Job.objects.get(pk=job.pk)).replace("\xa0", " ")
 
     assert held() == f"Parts short: 4 × Wheel A 8 x 18 not ordered, needed {day(-1)}"
     place_order(supplier="northwheel", by=None)

@@ -10,6 +10,7 @@ from django.utils import timezone
 from configurator.outbox.models import OutboxEntry
 from shop.jobs import service as jobs
 from shop.jobs.errors import NotAllowedError, UnmetError
+from shop.jobs.said import why_of
 from shop.models import Absence, BrokenPromise, ClosedDay, DateWish, Job, OpeningHours, Person, PersonHours
 from shop.planning.booking import fix_dates, keep_planned, say_no, take_back, wish_for_days
 from shop.planning.dates import estimate, free_dates, gaps_for, on_day
@@ -63,7 +64,7 @@ def test_a_move_is_written_down_whole(reviewer, tell: bool) -> None:
         for key in ("before", "after")
     }
     assert told == {"before": ["Wed 08:00", "Thu 09:00"], "after": ["Thu 08:00", "Fri 09:00"]}
-    assert (entry.who, entry.user, entry.why) == (
+    assert (entry.who, entry.user, why_of(entry)) == (
         "mira",
         reviewer,
         "" if tell else "The customer was not told by mail.",

@@ -19,7 +19,7 @@ PLACES = re.compile(r"%\(\w+\)s|%%")
 
 
 def test_every_marked_text_has_a_german_one_with_the_same_places() -> None:
-    known = translations.translated()
+    known = translations.known()
     texts = translations.marked()
     assert len(texts) > 200
     for text in texts:

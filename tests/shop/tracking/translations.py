@@ -51,17 +51,22 @@ def marked() -> list[str]:
     return list(dict.fromkeys([*in_source(), *in_templates()]))
 
 
-def translated() -> dict[str, str]:
-    """Return the German messages by their English text."""
-    single = (entry for entry in polib.pofile(str(PO)) if not entry.msgid_plural)
+def translated(po: Path = PO) -> dict[str, str]:
+    """Return the German messages by their English text, those that need no context."""
+    single = (entry for entry in polib.pofile(str(po)) if not entry.msgid_plural and not entry.msgctxt)
     return {entry.msgid: entry.msgstr for entry in single if entry.translated()}
+
+
+def known() -> dict[str, str]:
+    """Return what a page of the shop finds: its own messages, and those of the app below it."""
+    return translated(ROOT / "configurator" / "locale" / "de" / "LC_MESSAGES" / "django.po") | translated()
 
 
 def main() -> None:
     """List what lacks a translation and compile."""
-    known = translated()
+    german = known()
     for text in marked():
-        if not known.get(text):
+        if not german.get(text):
             print(repr(text))
     polib.pofile(str(PO)).save_as_mofile(str(MO))
 
