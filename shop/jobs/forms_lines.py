@@ -23,10 +23,13 @@ PLACES = [("bay", _("bay")), ("lift", _("lift")), ("booth", _("booth"))]
 
 
 class LineForm(forms.Form):
-    """One free line; a row left empty is none."""
+    """One free line; a row left empty is none.
+
+    A browser sends what its lists stand at: they begin at their first choice, so that such a row is empty.
+    """
 
     label = forms.CharField(label=_("What is done or charged"), max_length=160)
-    kind = forms.ChoiceField(label=_("Kind"), choices=JobLine.Kind.choices)
+    kind = forms.ChoiceField(label=_("Kind"), choices=JobLine.Kind.choices, initial=JobLine.Kind.values[0])
     hands_on_h = forms.FloatField(
         label=_("Hours of work"), required=False, min_value=0, max_value=HOURS_MAX,
         widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
@@ -35,7 +38,7 @@ class LineForm(forms.Form):
         label=_("Then dries or cures, hours"), required=False, min_value=0, max_value=HOURS_MAX,
         widget=forms.NumberInput(attrs={"step": "any", "inputmode": "decimal"}),
     )  # fmt: skip
-    resource = forms.ChoiceField(label=_("Place"), choices=PLACES)
+    resource = forms.ChoiceField(label=_("Place"), choices=PLACES, initial=PLACES[0][0])
     amount = forms.DecimalField(
         label=_("Price, tax included"), required=False, min_value=0, max_value=PRICE_MAX, decimal_places=2,
         help_text=_("Empty: the hours at the workshop's rate."),
