@@ -56,7 +56,7 @@ def test_a_row_begun_and_left_half_is_asked_about_beside_its_field(desk: Client)
 
     assert answer.status_code == 422
     again = as_it_stands(answer.content.decode(), "line-0-label")
-    assert (again["line-1-resource"], again["notes"]) == ("lift", "It rattles.")
+    assert (again["line-1-resource"], again["notes"].strip()) == ("lift", "It rattles.")
     assert "This field is required." in answer.content.decode()
     assert not Job.objects.exists()
 
