@@ -54,7 +54,7 @@ def test_the_whole_parts_list_as_csv() -> None:
         "supplier_reference": "NW-8018",
         "item": "wheel-a",
         "name": "Wheel A 8 x 18",
-        "details": "finish black, depth 35, cure 60, locking",
+        "details": "locking, finish black, depth 35, cure 60",
         "quantity": "4",
         "unit": "each",
         "pack_size": "1",

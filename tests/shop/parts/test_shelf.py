@@ -31,10 +31,10 @@ def paint(colour: str, quantity: str) -> object:
 
 
 def test_paint_is_kept_by_its_colour_and_nothing_else_is() -> None:
-    assert sku_of("basecoat", "paint", {"finish": "Signal red"}) == "basecoat · Signal red"
-    assert sku_of("basecoat", "paint", {}) == "basecoat"
-    assert sku_of("wheel", "wheel", {"finish": "Signal red"}) == "wheel"
-    assert len(sku_of("basecoat", "paint", {"finish": "x" * 200})) == 160
+    assert sku_of("basecoat", "paint", "Signal red") == "basecoat · Signal red"
+    assert sku_of("basecoat", "paint", "") == "basecoat"
+    assert sku_of("wheel", "wheel", "Signal red") == "wheel"
+    assert len(sku_of("basecoat", "paint", "x" * 200)) == 160
 
 
 def test_each_level_with_what_is_reserved_free_and_on_order(demo_catalogue) -> None:
