@@ -171,7 +171,7 @@ def import_statement(page: Page, *customers: Sent) -> None:
 def order_everything(page: Page) -> None:
     """The buyer presses one button a supplier until nothing is left to order."""
     page.goto("/workshop/parts/")
-    button = page.get_by_role("button", name=re.compile("^Order th"))
+    button = page.get_by_role("button", name=re.compile("^Order from"))
     while button.count():
         button.first.click()
         expect(page.get_by_role("heading", name=re.compile("^PO-"))).to_be_visible()
