@@ -196,7 +196,7 @@ def receive_in_part(page: Page, order: PurchaseOrder) -> str:
     press(page, "Book in what I entered")
     expect(page.get_by_text("part received")).to_be_visible()
     page.get_by_text("Something is not coming").click()
-    page.get_by_label("Why").fill("Out of stock at the maker.")
+    page.get_by_label("Why", exact=True).fill("Out of stock at the maker.")
     press(page, "The rest is not coming")
     expect(page.get_by_role("row", name=short.name).first).to_contain_text("Out of stock at the maker.")
     return short.name
