@@ -15,12 +15,13 @@ from configurator.pages.told import number
 
 from .bookin import is_booked_in
 from .errors import UnmetError, WrongStateError
-from .evaluations import copied
+from .evaluations import copied, evaluation_of
 from .models import Job, JobOperation
 from .moving import check_role, locked, record
 from .photos import cleaned
 from .roles import Actor, By, actor
 from .states import MANAGER, TECHNICIAN, State
+from .steps_kept import PUT_BACK
 
 AT_THE_BENCH = frozenset({TECHNICIAN, MANAGER})
 # ISO 6789-1: permissible relative deviation of a setting torque tool above 10 N m (from memory).
@@ -138,12 +139,21 @@ def undo(*, job_id: int, step_id: int, by: By, reason: str) -> bool:
             return False
         if not reason.strip():
             raise UnmetError(_("Say why the step is opened again."), "reason")
+        if not _is_still_to_do(job, step):
+            raise UnmetError(_("This step belongs to what was taken off the job; its record stands."))
         was = list(step.torque_readings)
         step.done_at, step.done_by, step.is_skipped, step.torque_readings = None, None, False, []
         step.reason = reason.strip()[:300]
         step.save()
         record(job, who, "step.undone", why=step.reason, step=step.name, key=step.key, readings=was)
     return True
+
+
+def _is_still_to_do(job: Job, step: JobOperation) -> bool:
+    """Whether what is agreed now asks for the step, or it puts back what a dropped choice took off."""
+    work = evaluation_of(job.revision).work
+    asked = {one.key for one in work.steps} if work else set()
+    return step.key in asked or step.stage in PUT_BACK
 
 
 def _open(job_id: int, step_id: int, by: By) -> tuple[Job, JobOperation, Actor]:

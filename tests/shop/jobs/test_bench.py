@@ -92,6 +92,19 @@ def test_leaving_out_and_opening_again_need_reasons_and_leave_history(job, techn
     assert actions[-2:] == ["step.skipped", "step.undone"]
 
 
+def test_what_was_done_for_a_choice_taken_off_is_not_opened_again_but_what_goes_back_on_is(
+    job, technician
+) -> None:
+    done = {"done_at": timezone.now(), "done_by": technician}
+    job.operations.filter(key="book-in").update(key="gone:strip", stage="strip", **done)
+    job.operations.filter(key="front:torque").update(key="gone:torque", **done)
+
+    with pytest.raises(UnmetError, match="its record stands"):
+        bench.undo(job_id=job.pk, step_id=step(job, "gone:strip").pk, by=technician, reason="not so")
+    assert step(job, "gone:strip").done_at
+    assert bench.undo(job_id=job.pk, step_id=step(job, "gone:torque").pk, by=technician, reason="not so")
+
+
 def test_only_technicians_and_managers_tick_and_only_in_the_bay(job, technician) -> None:
     with pytest.raises(NotAllowedError):
         tick(job, "book-in", factories.staff("buyer"))

@@ -12,7 +12,7 @@ from django.db import connection, connections
 
 from configurator.models import OutboxEntry
 from configurator.outbox import service as outbox
-from shop.jobs import agreement, bench, service
+from shop.jobs import agreement, bench, moving, service
 from shop.jobs.errors import JobError
 from shop.jobs.opening import open_job
 from shop.models import Job, NumberSeries
@@ -104,7 +104,7 @@ def test_without_the_lock_each_of_them_takes_it(monkeypatch) -> None:
         all_have_read.wait(timeout=30)
         return found
 
-    monkeypatch.setattr(service, "locked", unlocked)
+    monkeypatch.setattr(moving, "locked", unlocked)
     job = take_at_once(times)
     assert job.history.filter(action="job.taken_into_review").count() == times
 
