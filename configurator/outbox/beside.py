@@ -27,7 +27,11 @@ def do_beside(queue: str, work: Callable[[int], object], entry_id: int) -> None:
         _waiting.add(entry_id)
         pool = _pools.get(queue) or ThreadPoolExecutor(max_workers=1, thread_name_prefix=f"queue-{queue}")
         _pools[queue] = pool
-    pool.submit(_done, work, entry_id)
+    try:
+        pool.submit(_done, work, entry_id)
+    except RuntimeError:  # the process is ending: the promise stays in the table, and the next one finds it
+        with _lock:
+            _waiting.discard(entry_id)
 
 
 def _done(work: Callable[[int], object], entry_id: int) -> None:
@@ -43,8 +47,12 @@ def _done(work: Callable[[int], object], entry_id: int) -> None:
 
 
 def wait_for_all() -> None:
-    """Wait until everything handed over so far is done; for commands and tests."""
-    with _lock:
-        pools = list(_pools.values())
-    for pool in pools:
-        pool.submit(int).result()
+    """Wait until everything handed over is done, and what that handed over too; for commands and tests."""
+    quiet = 0
+    while quiet < 2:  # what ran in the first round may have handed over to a queue that was empty by then
+        with _lock:
+            pools = list(_pools.values())
+        for pool in pools:
+            pool.submit(int).result()
+        with _lock:
+            quiet = 0 if _waiting else quiet + 1

@@ -14,12 +14,14 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 
+from configurator.builds.records import PieceFacts
 from shop.jobs.cells import safe_cell
 from shop.jobs.models import Job
 
 from .demand import job_parts, need_dates
 from .models import JobPart, PurchaseOrder
 
+ORDER = {name: place for place, name in enumerate(PieceFacts.model_fields)}
 PARTS_COLUMNS = (
     "supplier",
     "supplier_reference",
@@ -62,9 +64,12 @@ def as_csv(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> bytes:
 
 
 def details(facts: dict[str, Any]) -> str:
-    """Return what identifies a piece, in words: ``shank 42 mm, cone60, black``."""
+    """Return what identifies a piece, in words: ``shank 42 mm, cone60, black``.
+
+    In the order of ``PieceFacts``: a database may keep the names of a JSON object in an order of its own.
+    """
     said = []
-    for name, value in facts.items():
+    for name, value in sorted(facts.items(), key=lambda fact: (ORDER.get(fact[0], len(ORDER)), fact[0])):
         if value in (None, "", False):
             continue
         word = name.removesuffix("_mm").removesuffix("_c").removesuffix("_um").replace("_", " ")

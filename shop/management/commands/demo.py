@@ -12,6 +12,7 @@ from django.db import connection
 from django.utils import timezone
 
 from configurator.models import Spec
+from configurator.outbox.beside import wait_for_all
 from shop.demo.clock import at
 from shop.demo.deeds import moment
 from shop.demo.month import FIRST_SENT, make_month
@@ -59,6 +60,8 @@ class Command(BaseCommand):
                 self.stdout.write("A month of work follows; it takes some seconds …")
                 self.stdout.flush()
                 make_month(Job.objects.get())
+        if options["no_serve"]:
+            wait_for_all()
         self._tell(options["address"], staff)
         if not options["no_serve"]:
             call_command("runserver", options["address"], use_reloader=False)

@@ -30,7 +30,7 @@ def test_the_clock_is_turned_for_whoever_holds_the_function_and_put_right() -> N
 
 @pytest.mark.django_db(transaction=True)
 def test_a_month_lies_there_in_every_state_and_nothing_hangs(settings: Any) -> None:
-    call_command("demo", no_serve=True, stdout=StringIO())
+    call_command("demo", no_serve=True, in_public=True, stdout=StringIO())
     states = Counter(Job.objects.values_list("state", flat=True))
     # Agreed passes at once into deposit due, and its money into deposit in or on order.
     assert set(states) == set(State) - {State.AGREED}
@@ -71,5 +71,5 @@ def test_a_month_lies_there_in_every_state_and_nothing_hangs(settings: Any) -> N
         assert times[-1] <= now
 
     before = Job.objects.count()
-    call_command("demo", no_serve=True, stdout=StringIO())
+    call_command("demo", no_serve=True, in_public=True, stdout=StringIO())
     assert Job.objects.count() == before

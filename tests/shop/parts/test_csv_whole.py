@@ -44,7 +44,7 @@ def test_the_whole_order_as_csv() -> None:
 
 def test_the_whole_parts_list_as_csv() -> None:
     part = factories.part(
-        facts={"finish": "black", "depth_um": 35.0, "cure_c": 60, "locking": True, "seat": ""}
+        facts={"finish": "black", "shank_mm": 35.0, "max_temperature_c": 60, "locking": True, "seat": ""}
     )
     job = factories.job(factories.evaluation(parts=(part,)))
     job.operations.filter(key="lacquer").update(planned_start=datetime(2026, 6, 10, 12, tzinfo=UTC))
@@ -54,7 +54,7 @@ def test_the_whole_parts_list_as_csv() -> None:
         "supplier_reference": "NW-8018",
         "item": "wheel-a",
         "name": "Wheel A 8 x 18",
-        "details": "locking, finish black, depth 35, cure 60",
+        "details": "shank 35 mm, locking, max temperature 60, finish black",
         "quantity": "4",
         "unit": "each",
         "pack_size": "1",
