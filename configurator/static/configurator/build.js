@@ -83,6 +83,29 @@ for (const failed of ["htmx:sendError", "htmx:timeout", "htmx:responseError"]) {
   document.addEventListener(failed, () => offline(true));
 }
 
+// what was chosen while an answer was on its way stands, also where that answer brings a list anew
+
+const chosenAt = new Map();
+let changes = 0;
+form?.addEventListener("change", (event) => {
+  const { name, value, type, checked } = event.target;
+  if (!name || (type !== "radio" && type !== "checkbox")) return;
+  changes += 1;
+  chosenAt.set(type === "radio" ? name : `${name}=${value}`, { name, value, checked, change: changes });
+}, true);
+document.addEventListener("htmx:configRequest", (event) => { event.detail.changesSent = changes; });
+function chooseAgain(event) {
+  const sent = event.detail.requestConfig?.changesSent;
+  if (sent === undefined) return;
+  for (const { name, value, checked, change } of chosenAt.values()) {
+    if (change <= sent) continue;
+    const input = form.querySelector(`[name="${CSS.escape(name)}"][value="${CSS.escape(value)}"]`);
+    if (input && input.checked !== checked) input.checked = checked;
+  }
+}
+document.addEventListener("htmx:afterOnLoad", chooseAgain);
+document.addEventListener("htmx:afterSettle", chooseAgain);
+
 // what a button changed is set in the inputs, which are never replaced themselves
 document.addEventListener("kerb:values", (event) => {
   for (const [name, value] of Object.entries(event.detail)) {
