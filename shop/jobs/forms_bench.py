@@ -6,9 +6,9 @@ import re
 from typing import Any
 
 from django import forms
-from django.conf import settings
 from django.utils.translation import gettext_lazy as _
 
+from . import photos
 from .models import JobOperation
 
 
@@ -70,6 +70,5 @@ class StepForm(forms.Form):
         return tuple(value for value in entered if value is not None)
 
     def photo_bytes(self) -> bytes:
-        """Return at most one byte more than allowed, so that a larger file is refused unread."""
-        file = self.cleaned_data.get("photo")
-        return file.read(settings.KERBLINE_PHOTO_MAX_BYTES + 1) if file else b""
+        """Return what was sent as a photo; nothing without one."""
+        return photos.sent(self.cleaned_data.get("photo"))

@@ -5,9 +5,9 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
-from django.conf import settings
 from django.utils.translation import gettext_lazy as _
 
+from . import photos
 from .bookin import KEYS_MAX, Readings
 from .models_bookin import BookIn, BookInPhoto, ConditionMark
 
@@ -25,8 +25,8 @@ class PhotoForm(forms.Form):
         self.fields["photos"].widget.attrs |= {"accept": "image/*", "capture": "environment"}
 
     def photo_bytes(self) -> bytes:
-        """Return at most one byte more than allowed, so that a larger file is refused unread."""
-        return bytes(self.cleaned_data["photos"].read(settings.KERBLINE_PHOTO_MAX_BYTES + 1))
+        """Return what was sent as a photo."""
+        return photos.sent(self.cleaned_data["photos"])
 
 
 class MarkForm(forms.Form):

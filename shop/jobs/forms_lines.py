@@ -15,6 +15,7 @@ from configurator.catalogue import snapshot
 from configurator.pages.forms_contact import PHONE
 from configurator.pages.told import told
 
+from . import photos
 from .models_lines import Entry, JobLine
 from .press import PressForm
 
@@ -182,9 +183,8 @@ class ProposeForm(PressForm):
         return tuple(int(number) for number in self.cleaned_data.get("drop", []))
 
     def photo_bytes(self) -> bytes:
-        """Return at most one byte more than allowed, so that a larger file is refused unread."""
-        file = self.cleaned_data.get("photo")
-        return file.read(settings.KERBLINE_PHOTO_MAX_BYTES + 1) if file else b""
+        """Return what was sent as a photo; nothing without one."""
+        return photos.sent(self.cleaned_data.get("photo"))
 
 
 class SaidForm(forms.Form):

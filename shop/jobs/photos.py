@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.conf import settings
 from django.core.files.base import ContentFile
 
@@ -9,6 +11,11 @@ from configurator.pages.told import told
 from configurator.pictures.photos import PhotoRefused, process_photo
 
 from .errors import UnmetError
+
+
+def sent(file: Any) -> bytes:
+    """Return at most one byte more of an uploaded file than allowed, so a larger one is refused unread."""
+    return bytes(file.read(settings.KERBLINE_PHOTO_MAX_BYTES + 1)) if file else b""
 
 
 def cleaned(data: bytes, field: str) -> ContentFile[bytes]:

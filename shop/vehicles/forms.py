@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
-from django.conf import settings
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
-from configurator.pages.told import told
-from configurator.pictures.photos import PhotoRefused, process_photo
+from shop.jobs import photos
+from shop.jobs.errors import UnmetError
 
 from .measured import Kind, Measured, ReadingError, of_axle, read
 from .models import AxleReading
@@ -78,17 +77,10 @@ class MeasureForm(forms.Form):
     def clean_photo(self) -> bytes:
         """Return the photo made safe."""
         file = self.cleaned_data["photo"]
-        if not file:
-            return b""
         try:
-            done = process_photo(
-                file.read(),
-                max_bytes=settings.KERBLINE_PHOTO_MAX_BYTES,
-                max_pixels=settings.KERBLINE_PHOTO_MAX_PIXELS,
-            )
-        except PhotoRefused as refusal:
-            raise forms.ValidationError(told(refusal.said)) from refusal
-        return done.jpeg
+            return photos.cleaned(photos.sent(file), "photo").read() if file else b""
+        except UnmetError as refusal:
+            raise forms.ValidationError(str(refusal)) from refusal
 
     def clean(self) -> dict[str, Any]:
         """Read every figure; each mistake stands beside its own."""
