@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
+import pytest
 from django.utils import timezone
 
 from configurator.models import OutboxEntry
-from shop.models import Job, Payment
-from shop.money.ledger import book_payment
+from shop.models import HistoryEntry, Job, Payment
+from shop.money.ledger import PaymentError, book_payment
 from tests.shop import factories
 
 FULL, DEPOSIT = Decimal("1190.00"), Decimal("300.00")
@@ -30,3 +32,14 @@ def mails(kind: str) -> int:
 def in_state(job: Job) -> str:
     job.refresh_from_db()
     return job.state
+
+
+def told(job: Job, action: str) -> HistoryEntry:
+    return job.history.get(action=action)
+
+
+def refused(call: Any, **form: Any) -> tuple[str, str]:
+    """Return what is said, and beside which field."""
+    with pytest.raises(PaymentError) as refusal:
+        call(**form)
+    return str(refusal.value), refusal.value.field

@@ -11,13 +11,12 @@ import time_machine
 from django.utils import timezone
 
 from configurator.models import OutboxEntry
-from shop.models import HistoryEntry, Job
 from shop.money.deposits import make_deposit_request
-from shop.money.ledger import PaymentError, book_payment, undo_payment
+from shop.money.ledger import book_payment, undo_payment
 from shop.money.payment_code import payment_code
 from tests.shop import factories
 
-from .ledgers import due, mails, pay
+from .ledgers import due, mails, pay, refused, told
 
 pytestmark = pytest.mark.django_db
 TODAY = date(2026, 6, 3)
@@ -32,17 +31,6 @@ def _on_the_third_of_june():
 @pytest.fixture
 def manager(db: None):
     return factories.staff("manager", name="mia")
-
-
-def told(job: Job, action: str) -> HistoryEntry:
-    return job.history.get(action=action)
-
-
-def refused(call: Any, **form: Any) -> tuple[str, str]:
-    """Return what is said, and beside which field."""
-    with pytest.raises(PaymentError) as refusal:
-        call(**form)
-    return str(refusal.value), refusal.value.field
 
 
 def test_a_deposit_request_is_written_whole() -> None:

@@ -11,13 +11,13 @@ import time_machine
 from django.utils import timezone
 
 from configurator.models import OutboxEntry
-from shop.models import HistoryEntry, Job, Settlement
-from shop.money.ledger import PaymentError, withdraw_refund
+from shop.models import Settlement
+from shop.money.ledger import withdraw_refund
 from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid, refund_due
 from tests.shop import factories
 
-from .ledgers import due, pay
+from .ledgers import due, pay, refused, told
 
 pytestmark = pytest.mark.django_db
 TODAY = date(2026, 6, 3)
@@ -32,17 +32,6 @@ def _on_the_third_of_june():
 @pytest.fixture
 def manager(db: None):
     return factories.staff("manager", name="mia")
-
-
-def told(job: Job, action: str) -> HistoryEntry:
-    return job.history.get(action=action)
-
-
-def refused(call: Any, **form: Any) -> tuple[str, str]:
-    """Return what is said, and beside which field."""
-    with pytest.raises(PaymentError) as refusal:
-        call(**form)
-    return str(refusal.value), refusal.value.field
 
 
 def test_a_refund_is_written_whole_and_once(manager) -> None:
