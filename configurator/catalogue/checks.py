@@ -10,7 +10,6 @@ from stdnum import iban
 from stdnum.exceptions import ValidationError
 
 from . import literals
-from .checks_items import item
 from .known import Blame, Known
 from .models import STAGES
 from .voc import over_voc_limit, voc_limit
@@ -74,46 +73,6 @@ def layers(known: Known) -> Iterator[tuple[str, str, str]]:
     for system in known.all("paint_systems"):
         if system.code not in stages:
             yield "", "system", _("The paint system ‘%(code)s’ has no coats.") % {"code": system.code}
-
-
-def wheel(row: Any, known: Known) -> Iterator[Blame]:
-    """A wheel has a drawn design, and both hole count and circle or neither."""
-    yield from item(row, known)
-    if not literals.is_design(row.design):
-        yield "design", _("There is no drawn wheel design ‘%(design)s’.") % {"design": row.design}
-    if (row.bolt_count is None) != (row.bolt_circle_mm is None):
-        yield "bolt_circle_mm", _("Give both the number of holes and their circle, or neither.")
-
-
-def tyre(row: Any, known: Known) -> Iterator[Blame]:
-    """A tyre's designation must be one that can be read."""
-    yield from item(row, known)
-    wrong = literals.tyre_problem(row.designation)
-    if wrong:
-        yield "designation", wrong
-
-
-def spacer(row: Any, known: Known) -> Iterator[Blame]:
-    """Only a bolt-on spacer can change the bolt circle."""
-    yield from item(row, known)
-    if row.kind == "slip_on" and row.wheel_bolt_circle_mm not in (None, row.bolt_circle_mm):
-        yield "wheel_bolt_circle_mm", _("A slip-on spacer cannot change the bolt circle.")
-
-
-def fastener(row: Any, known: Known) -> Iterator[Blame]:
-    """Bolts have a shank length, nuts have none."""
-    yield from item(row, known)
-    if row.kind == "bolt" and row.shank_mm is None:
-        yield "shank_mm", _("A bolt needs its shank length.")
-    if row.kind == "nut" and row.shank_mm is not None:
-        yield "shank_mm", _("A nut has no shank.")
-
-
-def ring(row: Any, known: Known) -> Iterator[Blame]:
-    """A ring is a ring."""
-    yield from item(row, known)
-    if row.outer_mm <= row.inner_mm:
-        yield "outer_mm", _("The outside must be larger than the inside.")
 
 
 def generation(row: Any, known: Known) -> Iterator[Blame]:

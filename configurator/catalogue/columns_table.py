@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from django.utils import translation
 
-from . import words
+from . import field_words, words
 from .describing import Column, columns
 from .files import kinds
 from .kinds import Kind
@@ -44,7 +44,7 @@ def _of(file: str, array: str, found: tuple[Column, ...], kind: Kind | None) -> 
 
 
 def _line(column: Column, prefix: str) -> str:
-    said = "; ".join(filter(None, (words.field(column.name), words.help_text(column.name))))
+    said = "; ".join(filter(None, (field_words.name_of(column.name), field_words.help_text(column.name))))
     empty = "must stand" if column.required else _default(column)
     cells = (f"`{prefix}{column.name}`", said, column.type_words, ", ".join(column.bounds), empty)
     return "| " + " | ".join(cell.replace("|", "\\|") for cell in cells) + " |"

@@ -28,16 +28,18 @@ OWN = (
         check_all=checks.accents,
     ),
     Kind("items", "items.csv", rows.ItemRow, writing.write_items, model=m.Item, check=checks_items.item),
-    Kind("wheels", "wheels.csv", rows.WheelRow, writing.parts(m.Wheel), "items", check=checks.wheel),
-    Kind("tyres", "tyres.csv", rows.TyreRow, writing.parts(m.Tyre), "items", check=checks.tyre),
-    Kind("spacers", "spacers.csv", rows.SpacerRow, writing.parts(m.Spacer), "items", check=checks.spacer),
+    Kind("wheels", "wheels.csv", rows.WheelRow, writing.parts(m.Wheel), "items", check=checks_items.wheel),
+    Kind("tyres", "tyres.csv", rows.TyreRow, writing.parts(m.Tyre), "items", check=checks_items.tyre),
+    Kind(
+        "spacers", "spacers.csv", rows.SpacerRow, writing.parts(m.Spacer), "items", check=checks_items.spacer
+    ),
     Kind(
         "fasteners",
         "fasteners.csv",
         rows.FastenerRow,
         writing.parts(m.Fastener),
         "items",
-        check=checks.fastener,
+        check=checks_items.fastener,
     ),
     Kind(
         "centring_rings",
@@ -45,7 +47,7 @@ OWN = (
         rows.CentringRingRow,
         writing.parts(m.CentringRing),
         "items",
-        check=checks.ring,
+        check=checks_items.ring,
     ),
     Kind(
         "paint_systems",
@@ -122,11 +124,6 @@ _added: dict[str, Kind] = {}
 def register(kind: Kind) -> None:
     """Add a kind after those registered so far; the same name replaces the former."""
     _added[kind.name] = kind
-
-
-def unregister(name: str) -> None:
-    """Read a file that was added no longer."""
-    _added.pop(name, None)
 
 
 def kinds() -> tuple[Kind, ...]:

@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext as _
 
-from configurator.catalogue import words
+from configurator.catalogue import field_words
 from configurator.catalogue.describing import Column, columns
 from configurator.catalogue.kinds import Kind
 from configurator.catalogue.known import Known
@@ -108,7 +108,7 @@ class RowForm(Judged):
 
     def _inner(self, column: Column, typed: Any) -> Inner:
         choices = {inner.name: options_of(self.kind.name, inner) for inner in column.inner}
-        found = Inner(column, words.field(column.name))
+        found = Inner(column, field_words.name_of(column.name))
         rows = list((self.now or {}).get(column.name) or ())
         number = cells.count(typed, column.name) if typed is not None else len(rows)
         extra = 0 if self.is_bound else cells.EXTRA_ROWS
@@ -160,11 +160,11 @@ class RowForm(Judged):
             form = inner.kept[int(place) - 1]
             form.is_valid()  # errors can be added only to what was looked at
             form.add_error(last if last in form.fields else None, message)
-            self.add_error(None, f"{inner.label} {place}, {words.field(last)}: {message}")
+            self.add_error(None, f"{inner.label} {place}, {field_words.name_of(last)}: {message}")
         elif first in self.fields:
             self.add_error(first, message)
         else:
-            self.add_error(None, f"{words.field(first)}: {message}" if first else message)
+            self.add_error(None, f"{field_words.name_of(first)}: {message}" if first else message)
 
 
 def _initial(found: Iterable[Column], now: Plain | None, typed: Any) -> dict[str, Any]:
@@ -214,8 +214,8 @@ def make_field(kind: Kind, column: Column, choices: Any) -> forms.Field:
     """Return the input of a column: what can be chosen is chosen, everything else is written."""
     shared: dict[str, Any] = {
         "required": False,
-        "label": words.field(column.name),
-        "help_text": words.help_text(column.name),
+        "label": field_words.name_of(column.name),
+        "help_text": field_words.help_text(column.name),
     }
     if column.is_profile:
         return forms.CharField(widget=PointsInput, **shared)
@@ -232,7 +232,7 @@ def make_field(kind: Kind, column: Column, choices: Any) -> forms.Field:
     if choices is not None:
         spare = [] if column.choices and column.required else [("", "–")]
         return AnyChoiceField(choices=[*spare, *choices], **shared)
-    unit = words.unit_of(column.name)
+    unit = field_words.unit_of(column.name)
     if unit:
         shared["label"] = f"{shared['label']} ({unit})"
     area = forms.Textarea(attrs={"rows": 4}) if column.is_long else None

@@ -9,7 +9,7 @@ from typing import Any
 from django.core.paginator import Paginator
 from django.db.models import Q, QuerySet
 
-from configurator.catalogue import drafts, words
+from configurator.catalogue import drafts, field_words, words
 from configurator.catalogue.describing import Column, columns
 from configurator.catalogue.kinds import Kind
 from configurator.catalogue.models_changes import Draft, DraftRow
@@ -222,7 +222,7 @@ class Money(str):
 def filter_choices(kind: Kind) -> list[tuple[str, str, list[tuple[str, str]]]]:
     """Return each filter of a list with its name and what there is to choose."""
     own = {column.name: column for column in columns(kind.schema)}
-    return [(name, words.field(name), _there(kind, own[name])) for name in FILTERS.get(kind.name, ())]
+    return [(name, field_words.name_of(name), _there(kind, own[name])) for name in FILTERS.get(kind.name, ())]
 
 
 def _there(kind: Kind, column: Column) -> list[tuple[str, str]]:

@@ -7,8 +7,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from configurator.catalogue import field_words, words
 from configurator.catalogue import models as m
-from configurator.catalogue import words
 from configurator.catalogue.plain import Plain
 from configurator.fitment.defaults import INCH_MM
 
@@ -69,7 +69,7 @@ def picture(kind: str, name: str, shown: str, row: Plain) -> Picture:
     lines = wheel_lines(row) if kind == "wheels" else axle_lines(row)
     box = _box([*points, *(p for line in lines for p in _read(line.points))])
     spare = [("", "")] * SPARE
-    found = Picture(name, words.field(name), points, [*typed, *spare], box, lines)  # type: ignore[list-item]
+    found = Picture(name, field_words.name_of(name), points, [*typed, *spare], box, lines)  # type: ignore[list-item]
     found.grid = _grid(box)
     return found
 

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.utils.translation import get_language_info
 from django.utils.translation import gettext as _
 
-from configurator.catalogue import drafts, words
+from configurator.catalogue import drafts, field_words
 from configurator.catalogue import models as m
 from configurator.catalogue.kinds import Kind
 from configurator.catalogue.plain import Plain
@@ -111,7 +111,7 @@ _LONG = frozenset({"terms", "local_codes", "caution", "summary", "reason"})
 
 def _field(name: str, language: str, is_long: bool) -> forms.CharField:
     label = _("%(field)s (%(language)s)") % {
-        "field": words.field(name),
+        "field": field_words.name_of(name),
         "language": language_name(language),
     }
     widget = forms.Textarea(attrs={"rows": 3, "lang": language}) if is_long else None

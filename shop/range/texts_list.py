@@ -8,7 +8,7 @@ from typing import Any
 
 from django import forms
 
-from configurator.catalogue import drafts, snapshot, texts, words
+from configurator.catalogue import drafts, field_words, snapshot, texts, words
 from configurator.catalogue.text_rows import TEXTS, key_of_text
 
 MOST = 60
@@ -43,7 +43,7 @@ def listed(language: str) -> list[Missing]:
         outdated = catalogue.texts.is_outdated(text, language)
         name = text.field.rpartition(".")[2]
         heading = str(words.HEADING.get(text.kind, text.kind))
-        found.append(Missing(text, outdated, heading, words.field(name)))
+        found.append(Missing(text, outdated, heading, field_words.name_of(name)))
     return found[:MOST]
 
 

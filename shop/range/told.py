@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from configurator.catalogue import words
+from configurator.catalogue import field_words, words
 from configurator.catalogue.exporting import cell
 from configurator.catalogue.plain import Plain, differing
 from configurator.catalogue.text_rows import TEXTS
@@ -33,8 +33,8 @@ def changes(before: Plain | None, after: Plain | None) -> list[Told]:
 
 
 def _name(name: str) -> str:
-    unit = words.unit_of(name)
-    return f"{words.field(name)} ({unit})" if unit else words.field(name)
+    unit = field_words.unit_of(name)
+    return f"{field_words.name_of(name)} ({unit})" if unit else field_words.name_of(name)
 
 
 def value(found: Any) -> str:

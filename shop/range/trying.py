@@ -7,6 +7,7 @@ from typing import Any
 
 from configurator.builds.trying import Tried, open_builds, tried
 from configurator.catalogue import going_live, lint, snapshot
+from configurator.catalogue.lint_words import LintRow
 from configurator.catalogue.models_changes import Draft
 from shop.jobs.models import Job
 from shop.jobs.states import State
@@ -21,7 +22,7 @@ class Answer:
 
     builds: list[Tried]
     jobs: list[Tried]
-    findings: list[lint.LintRow]
+    findings: list[LintRow]
 
     @property
     def hit(self) -> int:
@@ -40,7 +41,7 @@ def try_draft(draft: Draft) -> Answer:
     )
 
 
-def _new_findings(draft: Draft, live: Any, other: Any) -> list[lint.LintRow]:
+def _new_findings(draft: Draft, live: Any, other: Any) -> list[LintRow]:
     """Return what the rules newly leave impossible or idle; only rules, options and parts can change that."""
     if not draft.rows.exclude(kind__in=("items", "suppliers", "texts", "recipes")).exists():
         return []

@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from configurator.catalogue import drafts, going_live, history, words
+from configurator.catalogue import drafts, field_words, going_live, history, words
 from configurator.catalogue.going_live import NotLiveError
 from configurator.catalogue.models_changes import Draft, Release
 from configurator.catalogue.text_rows import TEXTS
@@ -65,7 +65,7 @@ def _said(flaws: Any) -> list[dict[str, str]]:
         {
             "kind": str(words.HEADING.get(one.kind, "")),
             "key": one.key,
-            "field": words.field(one.field) if one.field else "",
+            "field": field_words.name_of(one.field) if one.field else "",
             "message": one.message,
         }
         for one in sorted(flaws)

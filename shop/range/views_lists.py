@@ -11,7 +11,7 @@ from django.urls import reverse
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from configurator.catalogue import drafts, words, workshop
+from configurator.catalogue import drafts, field_words, words, workshop
 from configurator.catalogue.kinds import Kind
 from configurator.catalogue.plain import kind_of, table_of
 
@@ -82,8 +82,11 @@ def _list(request: HttpRequest, kind: Kind, asked: lists.Wanted, form: Any, stat
     context = {
         "kind": kind.name,
         "heading": words.HEADING[kind.name],
-        "columns": [(name, words.field(name), words.unit_of(name), _sorted(asked, name)) for name in names],
-        "labels": [words.field(name) for name in names],
+        "columns": [
+            (name, field_words.name_of(name), field_words.unit_of(name), _sorted(asked, name))
+            for name in names
+        ],
+        "labels": [field_words.name_of(name) for name in names],
         "lines": [(one, _shown(one, currency)) for one in lines],
         "page": page,
         "kept": kept.urlencode(),

@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from configurator.catalogue import drafts, history, words
+from configurator.catalogue import drafts, field_words, history, words
 from configurator.catalogue.describing import columns
 from configurator.catalogue.kinds import Kind
 from configurator.catalogue.overlay import Overlaid, drafted_rows
@@ -149,7 +149,7 @@ def _page(
         "is_retired": bool((seen.now or {}).get("retired")) or (seen.now or {}).get("active") is False,
         "can_retire": bool({"retired", "active"} & set(kind.schema.model_fields)),
         "can_copy": "code" in kind.schema.model_fields,
-        "clashes": [words.field(name) if name else _("the whole row") for name in seen.clashes],
+        "clashes": [field_words.name_of(name) if name else _("the whole row") for name in seen.clashes],
         **frame(request),
     }
     status = 422 if form.is_bound and form.errors else 200

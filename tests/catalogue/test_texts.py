@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
-from configurator.catalogue import lint, loader, snapshot, texts
+from configurator.catalogue import loader, snapshot, texts
+from configurator.catalogue.lint_words import untranslated
 from configurator.words import Said
 
 DEMO = settings.BASE_DIR / "fixtures" / "catalogue"
@@ -49,7 +50,7 @@ def test_a_text_that_changed_since_falls_back_and_is_listed(folder: Path) -> Non
     loader.load(folder)
     catalogue = snapshot.read(1, "")
     assert not isinstance(catalogue.options["tow-bar-fitted"].name, Said)
-    listed = [row for row in lint.untranslated(catalogue) if row.subject == "options/tow-bar-fitted/name"]
+    listed = [row for row in untranslated(catalogue) if row.subject == "options/tow-bar-fitted/name"]
     assert ["translated from another text" in row.message for row in listed] == [True]
     assert not listed[0].blocking
 
@@ -58,7 +59,7 @@ def test_a_text_that_changed_since_falls_back_and_is_listed(folder: Path) -> Non
 def test_a_catalogue_without_a_file_for_a_language_says_so_once(folder: Path) -> None:
     (folder / "texts.de.csv").unlink()
     loader.load(folder)
-    listed = list(lint.untranslated(snapshot.read(1, "")))
+    listed = list(untranslated(snapshot.read(1, "")))
     assert [row.subject for row in listed] == ["de"]
     assert "texts.de.csv" in listed[0].message
 
@@ -112,5 +113,5 @@ def test_a_row_that_translates_nothing_is_listed(folder: Path) -> None:
     with (folder / "texts.de.csv").open("a") as file:
         file.write("options,flying-carpet,name,,Teppich\nrecipes,,operation.name,Take off and fly,Abheben\n")
     loader.load(folder)
-    found = {row.subject for row in lint.untranslated(snapshot.read(1, "")) if row.kind == "idle_text"}
+    found = {row.subject for row in untranslated(snapshot.read(1, "")) if row.kind == "idle_text"}
     assert found == {"options/flying-carpet/name", "recipes/operation.name"}
