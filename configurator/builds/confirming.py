@@ -23,7 +23,8 @@ from configurator.outbox.service import handles, promise
 
 from .models import Spec
 from .models_sending import CONFIRM_LINK, PendingSend
-from .service import AlreadySentError, Contact, SentResult, send_build
+from .sending import Contact, SentResult, send_build
+from .service import AlreadySentError
 
 KIND = "confirm_mail"
 

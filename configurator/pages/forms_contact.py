@@ -11,7 +11,7 @@ from django.core.validators import RegexValidator
 from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.plain_names import without_links
-from configurator.builds.service import Contact
+from configurator.builds.sending import Contact
 
 from .forms_fields import section
 

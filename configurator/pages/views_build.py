@@ -13,18 +13,17 @@ from django.utils.translation import get_language, gettext
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST
 
-from configurator.builds import changing, comparing, confirming, service, suggest
+from configurator.builds import changing, comparing, sending, service, suggest
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
-from configurator.visitors.limiting import wait_for
 
 from . import differences, lists
-from .bounded import builds_sentence, recipient_sentence, refused, sends_sentence, too_many
-from .confirmed import is_confirmed, must_confirm
+from .bounded import builds_sentence, refused, too_many
 from .forms_contact import kept
 from .page import Page, VehicleGoneError, back_to, based_on, open_page, save, show
 from .sections import section_of_token
-from .sent import already_sent, onwards, remember_sent
+from .sending import send
+from .sent import already_sent
 from .told import told
 
 
@@ -63,7 +62,7 @@ def _as_last_shown(page: Page) -> Evaluation:
     """Evaluate the stored build as of today and note what has changed since it was last shown."""
     evaluation = service.look_at(page.spec)
     if page.spec.evaluation and page.spec.catalogue_version != evaluation.catalogue_version:
-        page.changes = service.what_changed(Evaluation.model_validate(page.spec.evaluation), evaluation)
+        page.changes = sending.what_changed(Evaluation.model_validate(page.spec.evaluation), evaluation)
     return evaluation
 
 
@@ -154,87 +153,6 @@ def _make_change(page: Page, selection: Selection, text: str) -> HttpResponse:
     return back_to(page, opened=section, place=f"s-{section}" if section else "")
 
 
-def _send(page: Page, selection: Selection) -> HttpResponse:
-    """Send what was shown; whatever differs from it is shown first and asked again."""
-    seen = page.request.POST.get("catalogue_version") == str(page.catalogue.version)
-    unchanged = selection == page.stored
-    if seen and unchanged and (known := _ready(page)):
-        return _sent(page, known)
-    evaluation = save(page, selection) if seen or not unchanged else service.look_at(page.spec)
-    valid = page.contact.is_valid() & page.consent.is_valid()
-    page.form.show_problems(evaluation.problems)
-    if not unchanged:
-        page.changes = [gettext("You changed something since the last price. This is the new one.")]
-    if not valid or not unchanged or not evaluation.sendable:
-        page.status = 422
-        return show(page, evaluation)
-    return _sent(page, evaluation)
-
-
-def _ready(page: Page) -> Evaluation | None:
-    """Return the evaluation last shown when it can be sent as it is: nothing has to be worked out anew."""
-    if not (page.contact.is_valid() & page.consent.is_valid()):
-        return None
-    known = service.last_shown(page.spec)
-    if known is None or not known.sendable:
-        return None
-    service.keep_typed(spec_id=page.spec.pk, contact=kept(page.request.POST))
-    return known
-
-
-def _sent(page: Page, evaluation: Evaluation) -> HttpResponse:
-    """Send a build that can be sent, unless too much came from here or the address is to be confirmed."""
-    contact = page.contact.contact()
-    if refusal := _too_often(page.request, contact.email):
-        page.refusal, page.status = refusal, 429
-        page.spec.contact = kept(page.request.POST)
-        return show(page, service.look_at(page.spec))
-    service.keep_language(spec_id=page.spec.pk, language=get_language() or page.spec.language)
-    if must_confirm(page.request, contact.email):
-        return _ask_whose_address(page, contact)
-    return _freeze(page, contact, evaluation)
-
-
-def _too_often(request: HttpRequest, email: str) -> str:
-    """Return why this is not sent now: too much came from here, or went to that address."""
-    if wait := too_many(request, "sends"):
-        return sends_sentence(wait)
-    if not is_confirmed(request, email) and (wait := wait_for("recipient", email.strip().casefold())):
-        return recipient_sentence(wait)
-    return ""
-
-
-def _terms(page: Page) -> dict[str, str]:
-    workshop = page.catalogue.workshop
-    return {
-        "terms_version": workshop.terms_version if workshop else "",
-        "terms_text": told(workshop.terms) if workshop else "",
-    }
-
-
-def _ask_whose_address(page: Page, contact: service.Contact) -> HttpResponse:
-    confirming.ask(spec_id=page.spec.pk, contact=contact, **_terms(page))
-    return onwards(page.request, reverse("configurator:waiting", args=[page.spec.token]))
-
-
-def _freeze(page: Page, contact: service.Contact, evaluation: Evaluation) -> HttpResponse:
-    try:
-        sent = service.send_build(
-            spec_id=page.spec.pk,
-            contact=contact,
-            evaluation=evaluation,
-            **_terms(page),
-        )
-    except service.StaleBuildError as stale:
-        page.changes, page.status = stale.changes, 409
-        return show(page, stale.evaluation)
-    except service.NotSendableError as refused:
-        page.status = 422
-        return show(page, refused.evaluation)
-    remember_sent(page.request, page.spec, sent.next_url)
-    return onwards(page.request, sent.next_url)
-
-
 def _name(page: Page, selection: Selection) -> HttpResponse:
     save(page, selection)
     service.name_build(spec_id=page.spec.pk, name=page.request.POST.get("build_name", ""))
@@ -257,4 +175,4 @@ def _unshare(page: Page, selection: Selection) -> HttpResponse:
     return back_to(page, opened="keep", place="s-keep")
 
 
-ACTIONS = {"send": _send, "name": _name, "duplicate": _duplicate, "unshare": _unshare}
+ACTIONS = {"send": send, "name": _name, "duplicate": _duplicate, "unshare": _unshare}

@@ -9,7 +9,7 @@ from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import require_http_methods, require_safe
 
-from configurator.builds import confirming, service
+from configurator.builds import confirming, sending, service
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.models import BUILD_LINK, Spec
 from configurator.builds.models_sending import PendingSend
@@ -62,7 +62,7 @@ def _send(request: HttpRequest, pending: PendingSend) -> HttpResponse:
     remember_confirmed(request, pending.email)
     try:
         sent = confirming.confirm(pending)
-    except (confirming.ChangedSinceError, service.StaleBuildError, service.NotSendableError):
+    except (confirming.ChangedSinceError, sending.StaleBuildError, sending.NotSendableError):
         told = gettext(
             "Your address is confirmed. The build has changed since you sent it, so it was not sent yet: "
             "look at it once more and send it, it then goes at once."

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from configurator.builds.selection import AxleSelection, Selection
-from configurator.builds.service import Contact
+from configurator.builds.sending import Contact
 
 
 @dataclass(frozen=True)

@@ -12,6 +12,7 @@ from django.utils.translation import override
 
 from configurator.builds import photos, service
 from configurator.builds.selection import Selection
+from configurator.builds.sending import send_build
 from configurator.catalogue import snapshot
 from configurator.outbox import service as outbox
 from configurator.outbox.models import OutboxEntry
@@ -77,7 +78,7 @@ def send(sent: Sent, when: datetime) -> Job:
             file = BytesIO(photo_of(sent.selection, view=view, as_it_came=True))
             photos.add_photo(spec_id=spec.pk, file=file, label=f"{number + 1}.jpg")
         workshop = snapshot.current().workshop
-        result = service.send_build(
+        result = send_build(
             spec_id=spec.pk,
             contact=sent.contact,
             terms_version=workshop.terms_version if workshop else "",

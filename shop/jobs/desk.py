@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.utils.translation import gettext as _
 
-from configurator.builds.service import Contact
+from configurator.builds.sending import Contact
 from configurator.builds.vin import check_vin
 
 from .errors import StaleError, UnmetError, WrongStateError

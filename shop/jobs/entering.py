@@ -20,7 +20,7 @@ from configurator.builds.evaluate import evaluate
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.extra import NOT_LISTED, nothing_chosen
 from configurator.builds.selection import Selection
-from configurator.builds.service import Contact, freeze
+from configurator.builds.sending import Contact, freeze
 from configurator.catalogue import snapshot
 from configurator.models import Spec, SpecRevision
 

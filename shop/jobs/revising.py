@@ -7,7 +7,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from configurator.builds.evaluation import Evaluation
-from configurator.builds.service import Contact, freeze
+from configurator.builds.sending import Contact, freeze
 from configurator.models import Spec, SpecRevision
 
 from .errors import UnmetError

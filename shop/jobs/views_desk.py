@@ -12,7 +12,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from configurator.builds.service import Contact
+from configurator.builds.sending import Contact
 
 from . import desk
 from .access import job_or_404, staff

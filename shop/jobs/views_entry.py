@@ -10,7 +10,7 @@ from django.shortcuts import redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods
 
-from configurator.builds.service import Contact
+from configurator.builds.sending import Contact
 
 from .access import job_or_404, staff
 from .entering import NewJob, enter_job

@@ -16,6 +16,7 @@ from django.contrib.auth.models import User
 from django.utils import timezone
 from playwright.sync_api import Page, expect
 
+from configurator.builds import sending
 from configurator.builds import service as specs
 from configurator.models import Workshop
 from shop.jobs import agreement, bench, service
@@ -63,10 +64,10 @@ def sent(name: str) -> Job:
     build = build.model_copy(update={"front": axle, "rear": axle})
     spec = specs.start_build(generation=build.generation)
     specs.save_build(spec_id=spec.pk, selection=build)
-    contact = specs.Contact(
+    contact = sending.Contact(
         name=name, email=f"{name.split()[0].lower()}@customer.example", registration="XB-AB 12"
     )
-    specs.send_build(spec_id=spec.pk, contact=contact, terms_version="1", terms_text="Terms.")
+    sending.send_build(spec_id=spec.pk, contact=contact, terms_version="1", terms_text="Terms.")
     job = Job.objects.get(spec=spec)
     service.take_into_review(job_id=job.pk, by=staff("mira"))
     agreement.agree_as_workshop(

@@ -6,7 +6,7 @@ from decimal import Decimal
 
 import pytest
 
-from configurator.builds import service
+from configurator.builds import sending, service
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot, versions
@@ -15,7 +15,7 @@ from shop.models import Job
 
 from .builds import harbour_van, van
 
-CONTACT = service.Contact(name="Mirela Vasant", email="mirela@harbour.example", vin="11111111111111112")
+CONTACT = sending.Contact(name="Mirela Vasant", email="mirela@harbour.example", vin="11111111111111112")
 
 
 @pytest.fixture
@@ -28,7 +28,7 @@ def spec(demo_catalogue):
 
 
 def send(spec):
-    return service.send_build(spec_id=spec.pk, contact=CONTACT, terms_version="1", terms_text="our terms")
+    return sending.send_build(spec_id=spec.pk, contact=CONTACT, terms_version="1", terms_text="our terms")
 
 
 def test_links_cannot_be_guessed_and_never_repeat(demo_catalogue):
@@ -68,7 +68,7 @@ def test_what_has_problems_is_kept_and_not_sent(demo_catalogue):
     service.save_build(spec_id=made.pk, selection=wrong)
     made.refresh_from_db()
     assert Selection.model_validate(made.selection) == wrong
-    with pytest.raises(service.NotSendableError):
+    with pytest.raises(sending.NotSendableError):
         send(made)
     assert not SpecRevision.objects.exists()
 
@@ -78,7 +78,7 @@ def test_dearer_part_is_told_before_sending_and_agreed_by_sending_again(spec):
     changed = Item.objects.filter(options__code="haldor-grille").update(unit_price=Decimal("999.00"))
     assert changed == 1
     versions.bump(note="dearer grille")
-    with pytest.raises(service.StaleBuildError) as stale:
+    with pytest.raises(sending.StaleBuildError) as stale:
         send(spec)
     assert "The price was" in stale.value.changes[0]
     service.save_build(spec_id=spec.pk, selection=harbour_van())

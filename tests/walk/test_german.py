@@ -13,7 +13,7 @@ from django.test import Client
 from django.urls import NoReverseMatch, reverse
 from django.utils import timezone, translation
 
-from configurator.builds import confirming, service
+from configurator.builds import confirming, sending, service
 from configurator.catalogue import drafts
 from configurator.catalogue.snapshot import Catalogue
 from configurator.models import OutboxEntry, Spec
@@ -32,7 +32,7 @@ from tests.walk.english import left_over, texts_of
 
 pytestmark = pytest.mark.django_db
 GERMAN = {"HTTP_ACCEPT_LANGUAGE": "de"}
-PERSON = service.Contact(name="Ida Sommer", email="ida@customer.example", registration="XB-AB 12")
+PERSON = sending.Contact(name="Ida Sommer", email="ida@customer.example", registration="XB-AB 12")
 
 
 @pytest.fixture
@@ -50,7 +50,7 @@ def job(spec: Spec, demo_catalogue: Catalogue) -> Job:
     workshop = demo_catalogue.workshop
     assert workshop is not None
     with translation.override("de"):
-        service.send_build(
+        sending.send_build(
             spec_id=spec.pk, contact=PERSON, terms_version="1", terms_text=told(workshop.terms)
         )
     return Job.objects.get()

@@ -13,7 +13,7 @@ from django.core.management import BaseCommand
 from django.db import transaction
 from pydantic import BaseModel, ConfigDict, ValidationError
 
-from configurator.builds import service
+from configurator.builds import sending, service
 from configurator.builds.evaluate import evaluate
 from configurator.builds.evaluation import Evaluation, FitRow
 from configurator.builds.models import Spec
@@ -93,9 +93,9 @@ class Command(BaseCommand):
             spec = service.start_build(generation=file.selection.generation)
             service.save_build(spec_id=spec.pk, selection=file.selection)
             workshop = snapshot.current().workshop
-            sent = service.send_build(
+            sent = sending.send_build(
                 spec_id=spec.pk,
-                contact=service.Contact(**file.contact.model_dump()),
+                contact=sending.Contact(**file.contact.model_dump()),
                 terms_version=workshop.terms_version if workshop else "",
                 terms_text=workshop.terms if workshop else "",
             )

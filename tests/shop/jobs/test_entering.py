@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from configurator.builds.service import Contact
+from configurator.builds.sending import Contact
 from shop.jobs import agreement, desk, service
 from shop.jobs.entering import NewJob, Written, change_lines, enter_job
 from shop.jobs.errors import NotAllowedError, UnmetError, WrongStateError

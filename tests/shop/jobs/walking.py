@@ -12,7 +12,7 @@ from typing import Any
 from django.utils import timezone
 
 from configurator.builds.selection import Selection
-from configurator.builds.service import Contact
+from configurator.builds.sending import Contact
 from configurator.outbox.models import OutboxEntry
 from shop.jobs import agreement, bench, bookin, changes, desk, service
 from shop.jobs.entering import NewJob, Written, enter_job

@@ -8,7 +8,7 @@ import pytest
 import time_machine
 from django.conf import settings
 
-from configurator.builds import service
+from configurator.builds import sending, service
 from shop.models import DepositRequest
 from shop.money.statements.importing import import_statement
 from tests.builds.builds import harbour_van
@@ -23,8 +23,8 @@ STATEMENT = settings.BASE_DIR / "fixtures" / "statements" / "demo.csv"
 def test_first_deposit_is_covered_to_the_cent(demo_catalogue):
     spec = service.start_build(generation="haldor-2")
     service.save_build(spec_id=spec.pk, selection=harbour_van())
-    contact = service.Contact(name="Mirela Vasant", email="mirela@harbour.example")
-    service.send_build(spec_id=spec.pk, contact=contact, terms_version="1", terms_text="")
+    contact = sending.Contact(name="Mirela Vasant", email="mirela@harbour.example")
+    sending.send_build(spec_id=spec.pk, contact=contact, terms_version="1", terms_text="")
     request = DepositRequest.objects.get()
     # A test's database goes on counting jobs; the first job's reference has a test of its own.
     data = STATEMENT.read_text().replace("RF98 KL00 0001", request.reference)

@@ -10,6 +10,7 @@ from django.conf import settings
 from django.test import Client
 from django.urls import reverse
 
+from configurator.builds import sending
 from configurator.builds import service as specs
 from configurator.builds.selection import Selection
 from configurator.models import Spec
@@ -33,8 +34,8 @@ def job(demo_catalogue, reviewer) -> Job:
     selection = Selection.model_validate(SPEC["selection"])
     spec = specs.start_build(generation=selection.generation)
     specs.save_build(spec_id=spec.pk, selection=selection)
-    contact = specs.Contact(**SPEC["contact"])
-    sent = specs.send_build(spec_id=spec.pk, contact=contact, terms_version="1", terms_text="Terms.")
+    contact = sending.Contact(**SPEC["contact"])
+    sent = sending.send_build(spec_id=spec.pk, contact=contact, terms_version="1", terms_text="Terms.")
     job = Job.objects.get(spec=sent.revision.spec)
     service.take_into_review(job_id=job.pk, by=reviewer)
     job.refresh_from_db()

@@ -1,0 +1,170 @@
+"""A build is sent: frozen as a revision, and made a draft job by the shop in the same transaction."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from configurator.words import joined
+
+from .comparing import DAYS, PART, TOTAL, VERDICT, Difference, compare
+from .evaluation import Evaluation
+from .models import Spec, SpecRevision
+from .plain_names import without_links
+from .sentences import say
+from .service import kept_form, look_at, still_holds
+from .signals import spec_sent
+from .vin import check_vin
+
+
+class NotSendableError(Exception):
+    """The build cannot be sent as it is; ``evaluation`` says why."""
+
+    def __init__(self, evaluation: Evaluation) -> None:
+        super().__init__("the build has problems")
+        self.evaluation = evaluation
+
+
+class StaleBuildError(Exception):
+    """What the customer saw is no longer what they would get; ``changes`` tells what differs."""
+
+    def __init__(self, evaluation: Evaluation, changes: list[str]) -> None:
+        super().__init__("; ".join(changes))
+        self.evaluation = evaluation
+        self.changes = changes
+
+
+@dataclass(frozen=True)
+class Contact:
+    """Who sends it, cleaned by the form."""
+
+    name: str
+    email: str
+    phone: str = ""
+    registration: str = ""
+    vin: str = ""
+    notes: str = ""
+
+
+@dataclass(frozen=True)
+class SentResult:
+    """What came of sending: the frozen revision and where the customer goes next."""
+
+    revision: SpecRevision
+    next_url: str
+    made: bool
+
+
+def what_changed(before: Evaluation | None, now: Evaluation) -> list[str]:
+    """Say in plain words how the answer to one build differs from the one last shown."""
+    if before is None or before.selection != now.selection:
+        return []
+    found = compare(before, now)
+    changes = [text for row in found if (text := _told(row, now))]
+    changes += [problem.message for problem in now.problems if problem not in before.problems]
+    changes += [joined(c.reasons) for c in now.conflicts if c not in before.conflicts]
+    return changes
+
+
+def _told(row: Difference, now: Evaluation) -> str | None:
+    """Return a difference as a sentence; what is neither price, time, fit nor a part says nothing."""
+    old, new = row.before, row.after
+    currency = now.price.currency if now.price else ""
+    if row.what == PART and (old is None or new is None):
+        return say("part_gone" if new is None else "part_new", part=row.subject)
+    if old is None or new is None:
+        return None
+    if row.what == TOTAL:
+        return say("price_was", before_money=(old, currency), now_money=(new, currency))
+    if row.what == DAYS:
+        return say("days_were", before_count=old, now_count=new)
+    if row.what == VERDICT:
+        return say("fit_was", before=say(str(old)), now=say(str(new)))
+    return None
+
+
+@transaction.atomic
+def send_build(
+    *,
+    spec_id: int,
+    contact: Contact,
+    terms_version: str,
+    terms_text: str,
+    evaluation: Evaluation | None = None,
+) -> SentResult:
+    """Freeze the build as revision 1 and have the shop make its draft job, all or nothing.
+
+    The build's row is locked: a double click, the back button and a second tab find it sent and get
+    the same revision and address. Raises ``StaleBuildError`` when the catalogue has changed what was
+    last shown (the new answer is then the one shown, and sending again agrees to it) and
+    ``NotSendableError`` when something stands against it. An ``evaluation`` made before is taken where it is
+    still that of the stored selection and the live catalogue.
+    """
+    spec = Spec.objects.select_for_update().get(pk=spec_id)
+    if spec.sent_at:
+        revision = spec.revisions.earliest("number")
+        return SentResult(revision, _announce(revision), made=False)
+    if evaluation is None or not still_holds(evaluation, spec):
+        evaluation = look_at(spec)
+    if not evaluation.sendable:
+        raise NotSendableError(evaluation)
+    kept = kept_form(evaluation)
+    if spec.evaluation != kept:
+        shown = Evaluation.model_validate(spec.evaluation) if spec.evaluation else None
+        if changes := what_changed(shown, evaluation):
+            raise StaleBuildError(evaluation, changes)
+    revision = freeze(
+        spec=spec,
+        evaluation=evaluation,
+        contact=contact,
+        terms_version=terms_version,
+        terms_text=terms_text,
+        kept=kept,
+    )
+    spec.sent_at = timezone.now()
+    spec.save(update_fields=["sent_at"])
+    return SentResult(revision, _announce(revision), made=True)
+
+
+def freeze(
+    *,
+    spec: Spec,
+    evaluation: Evaluation,
+    contact: Contact,
+    terms_version: str = "",
+    terms_text: str = "",
+    made_by: str = "",
+    why: str = "",
+    kept: dict[str, Any] | None = None,
+) -> SpecRevision:
+    """Write the next revision; call it inside a transaction that holds the spec's row."""
+    newest = spec.revisions.order_by("-number").first()
+    vin = check_vin(contact.vin) if contact.vin else None
+    return SpecRevision.objects.create(
+        spec=spec,
+        number=newest.number + 1 if newest else 1,
+        selection=evaluation.selection.model_dump(mode="json"),
+        evaluation=kept or kept_form(evaluation),
+        catalogue_version=evaluation.catalogue_version,
+        name=without_links(contact.name)[:120],
+        email=contact.email,
+        phone=contact.phone,
+        registration=contact.registration,
+        vin=vin.vin[:17] if vin else "",
+        vin_warning=vin.warning[:200] if vin else "",
+        notes=contact.notes,
+        language=spec.language,
+        terms_version=terms_version,
+        terms_text=terms_text,
+        made_by=made_by,
+        why=why,
+    )
+
+
+def _announce(revision: SpecRevision) -> str:
+    """Tell the shop, inside this transaction, and return the address that it gives back."""
+    answers = spec_sent.send(sender=SpecRevision, revision=revision)
+    return next((str(address) for _receiver, address in answers if address), "/")
