@@ -37,15 +37,16 @@ RATING = {
     "wheel_load.fits": "{load_kg} on a wheel rated {rating_kg}.",
     "wheel_load.no": "{load_kg} on a wheel rated {rating_kg}: a wheel with a higher rating.",
     "speedometer.fits": (
-        "Rolling circumference changes by {change_pct:+}: the speedometer stays within UN R39."
+        "Rolling circumference changes by {change_pct:+}: by calculation the speedometer stays within"
+        " UN R39."
     ),
     "speedometer.measure": (
         "Rolling circumference changes by {change_pct:+}: lawful only if the original read high enough, or"
         " not too high; measure it on the road."
     ),
     "speedometer.no": (
-        "Rolling circumference changes by {change_pct:+}: the speedometer would leave UN R39; a tyre nearer"
-        " the original's circumference."
+        "Rolling circumference changes by {change_pct:+}: by calculation the speedometer would leave"
+        " UN R39; a tyre nearer the original's circumference."
     ),
     "track_change.fits": "The track changes by {change_pct:+2}; local codes rule.",
     "track_change.measure": (
