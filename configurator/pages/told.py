@@ -101,13 +101,15 @@ def money(amount: Decimal | float | None, currency: str = "EUR") -> str:
 
 
 def figure(value: Any, unit: str = "", *, inches: bool = False) -> str:
-    """Return a figure with its unit: at most one decimal, two in inches; texts as they are."""
+    """Return a figure with its unit: at most one decimal, two in inches, forces in kN; texts as they are."""
     if value is None or value == "" or unit == "mismatch":
         return "–"
     if isinstance(value, str):
         return told_codes.word("", value)
     if unit == "mm" and inches:
         return f"{localised(round(value / INCH_MM, 2), 2)}\u00a0in"
+    if unit == "N":  # forces of a tightened joint: tens of thousands, known to a few hundred
+        value, unit = float(value) / 1000, "kN"
     shown = number_format(plain(float(value), 1).removeprefix(MINUS), force_grouping=True)
     sign = MINUS if round(float(value), 1) < 0 else ""
     return f"{sign}{shown}\u00a0{gettext(unit)}" if unit else f"{sign}{shown}"

@@ -6,7 +6,7 @@ import pytest
 from django.template import Context, Template
 from django.utils import translation
 
-from configurator.pages.told import number, signed
+from configurator.pages.told import figure, number, signed
 
 
 @pytest.mark.parametrize(
@@ -50,3 +50,18 @@ def test_the_workshops_pages_write_figures_the_same_way() -> None:
     page = Template("{% load job_words %}{{ torque|figure }} {{ margin|signed }}")
     with translation.override("de"):
         assert page.render(Context({"torque": 122.5, "margin": -0.5})) == "122,5 −0,5"
+
+
+@pytest.mark.parametrize(
+    ("value", "english", "german"),
+    [
+        (42_857.1, "42.9\u00a0kN", "42,9\u00a0kN"),
+        (-640.0, "−0.6\u00a0kN", "−0,6\u00a0kN"),
+        (0.0, "0\u00a0kN", "0\u00a0kN"),
+    ],
+)
+def test_a_joint_s_force_has_no_more_digits_than_are_known(value: float, english: str, german: str) -> None:
+    with translation.override("en-gb"):
+        assert figure(value, "N") == english
+    with translation.override("de"):
+        assert figure(value, "N") == german
