@@ -37,8 +37,7 @@ RATING = {
     "wheel_load.fits": "{load_kg} on a wheel rated {rating_kg}.",
     "wheel_load.no": "{load_kg} on a wheel rated {rating_kg}: a wheel with a higher rating.",
     "speedometer.fits": (
-        "Rolling circumference changes by {change_pct:+}: by calculation the speedometer stays within"
-        " UN R39."
+        "Rolling circumference changes by {change_pct:+}: by calculation the speedometer stays within UN R39."
     ),
     "speedometer.measure": (
         "Rolling circumference changes by {change_pct:+}: lawful only if the original read high enough, or"
