@@ -3,8 +3,9 @@
 from .accounts.models import StaffPreference
 from .customers.models import Customer, CustomerJob, Fact, Merge, NotSame
 from .documents.models import Paper
-from .jobs.models import HistoryEntry, Job, JobOperation, JobWords, Measurement, NumberSeries
+from .jobs.models import Job, JobOperation, JobWords, Measurement, NumberSeries
 from .jobs.models_bookin import BookIn, BookInPhoto, ConditionMark
+from .jobs.models_history import HistoryEntry
 from .jobs.models_lines import Entry, JobLine, Proposal
 from .messages.models import Message, OutgoingMail, Reminder
 from .messages.models_news import News, NewsSetting

@@ -17,7 +17,7 @@ from configurator.outbox.signals import given_up
 from .customers import hooks as customers
 from .documents import hooks as documents
 from .documents import order_mail  # noqa: F401 - registers the keeper of orders' mail
-from .jobs import changes, notices
+from .jobs import answering, notices
 from .jobs import signals as jobs
 from .jobs.opening import when_spec_sent, where_followed
 from .messages import hooks as messages
@@ -51,7 +51,7 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.bought_in_vain, parts.when_asked_what_is_in_vain, "shop-parts-tell-what-is-in-vain"),
     (jobs.job_notices, notices.when_asked_for_notices, "shop-changes-notices"),
     (jobs.jobs_asking, notices.when_asked_who_asks, "shop-changes-ask"),
-    (jobs.job_moved, changes.when_job_moved, "shop-changes-lapse"),
+    (jobs.job_moved, answering.when_job_moved, "shop-changes-lapse"),
     (jobs.parts_missing, parts.what_is_missing, "shop-parts-answer"),
     (jobs.parts_unordered, parts.what_is_unordered, "shop-parts-answer-what-to-order"),
     (jobs.parts_expected, parts.when_parts_come, "shop-parts-tell-when"),

@@ -13,7 +13,8 @@ from configurator.builds.vin import check_vin
 
 from .errors import StaleError, UnmetError, WrongStateError
 from .finding import note_words
-from .models import LINK_FIELDS, HistoryEntry, Job
+from .models import LINK_FIELDS, Job
+from .models_history import HistoryEntry
 from .moving import check_role, check_version, locked, move, record
 from .roles import Actor, By, actor
 from .service import ask_for_deposit

@@ -95,22 +95,7 @@ def enter_job(*, new: NewJob, by: By, press: str) -> Job:
         found = composed(build, lines, _in_advance(new))
         if found.price is None:
             raise UnmetError(_("Write at least one line: what is to be done."), "label")
-        spec = Spec.objects.create(
-            selection=build.selection.model_dump(mode="json"),
-            language=new.language or settings.LANGUAGE_CODE,
-            catalogue_version=build.catalogue_version,
-            sent_at=timezone.now(),
-            name="" if new.generation else new.vehicle[:80],
-        )
-        revision = _freeze(spec, found, new.contact, who)
-        job = Job.objects.create(
-            number=next_number(SERIES),
-            spec=spec,
-            revision=revision,
-            reviewer=who.user,
-            state=State.IN_REVIEW,
-            customer_agreed_revision=revision if new.customer_asked else None,
-        )
+        job = _open(new, build, found, who)
         entry = Entry.objects.create(
             job=job, kind=new.kind, follows=new.follows, vehicle=new.vehicle, deposit=new.deposit,
             press=press, by=who.user,
@@ -118,6 +103,26 @@ def enter_job(*, new: NewJob, by: By, press: str) -> Job:
         keep_lines(job, lines)
         _announce(job, found, entry, who, tell=new.tell)
     return job
+
+
+def _open(new: NewJob, build: Evaluation, found: Evaluation, who: Actor) -> Job:
+    """Make the job's row, with its spec and the frozen revision it is made from."""
+    spec = Spec.objects.create(
+        selection=build.selection.model_dump(mode="json"),
+        language=new.language or settings.LANGUAGE_CODE,
+        catalogue_version=build.catalogue_version,
+        sent_at=timezone.now(),
+        name="" if new.generation else new.vehicle[:80],
+    )
+    revision = _freeze(spec, found, new.contact, who)
+    return Job.objects.create(
+        number=next_number(SERIES),
+        spec=spec,
+        revision=revision,
+        reviewer=who.user,
+        state=State.IN_REVIEW,
+        customer_agreed_revision=revision if new.customer_asked else None,
+    )
 
 
 def _in_advance(new: NewJob) -> Decimal | None:

@@ -12,7 +12,8 @@ from configurator.outbox import service as outbox
 
 from .errors import NotAllowedError, StaleError, UnmetError, WrongStateError
 from .holds import HOLDS
-from .models import HistoryEntry, Job
+from .models import Job
+from .models_history import HistoryEntry
 from .roles import Actor, By, actor
 from .signals import job_moved
 from .states import MOVES, Move, State, roles_into

@@ -18,7 +18,8 @@ from django.utils.translation import gettext_lazy as _
 from configurator.pages.told import money, quantity
 
 from .evaluations import copied
-from .models import HistoryEntry, Job
+from .models import Job
+from .models_history import HistoryEntry
 
 Kept = dict[str, Any]
 PARTS_SHORT, DEPOSIT_GONE, MORE_DEPOSIT = "parts_short", "deposit_gone", "more_deposit"

@@ -7,25 +7,26 @@ call returns False. Errors are ``JobError`` with a message for the person who as
 from __future__ import annotations
 
 from datetime import date, datetime, timedelta
-from decimal import Decimal
-from typing import Any
 
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from .deposits import ask_for_deposit as ask_for_deposit
+from .deposits import deposit_gone as deposit_gone
+from .deposits import deposit_received as deposit_received
 from .errors import NotAllowedError, UnmetError, WrongStateError
-from .models import LINK_FIELDS, Job
+from .models import LINK_FIELDS
 from .moving import check_role as check_role
 from .moving import check_version as check_version
 from .moving import locked as locked
 from .moving import move as move
 from .moving import promise_mail as promise_mail
 from .moving import record as record
-from .roles import THE_SYSTEM, Actor, By, actor
+from .roles import Actor, By, actor
 from .said import Kept, worded
 from .signals import answers, before_handover
-from .states import CLOSED, CUSTOMER, MANAGER, MOVES, REVIEWER, SYSTEM, TECHNICIAN, State, roles_into
+from .states import CLOSED, CUSTOMER, MANAGER, REVIEWER, SYSTEM, TECHNICIAN, State
 
 RECHECK_AFTER = timedelta(days=7)
 RECHECKERS = frozenset({REVIEWER, TECHNICIAN, MANAGER})
@@ -51,69 +52,6 @@ def decline(*, job_id: int, by: By, why: str, version: int | None = None) -> boo
 def cancel(*, job_id: int, by: By, why: str, version: int | None = None) -> bool:
     """Call the job off before work starts, by the customer or on their behalf."""
     return move(job_id=job_id, to=State.CANCELLED, by=by, why=why, version=version, mail="cancelled")
-
-
-def ask_for_deposit(*, job_id: int) -> bool:
-    """Go from agreed to deposit due; money moves the job on when the deposit is covered already."""
-    mail = "deposit_request" if _asks_in_advance(job_id) else ""
-    return move(job_id=job_id, to=State.DEPOSIT_DUE, by=THE_SYSTEM, mail=mail)
-
-
-def _asks_in_advance(job_id: int) -> bool:
-    """Whether there is a deposit at all: of a small repair or a warranty visit none may be asked."""
-    price = Job.objects.values_list("revision__evaluation__price", flat=True).get(pk=job_id)
-    return not price or Decimal(price["deposit"]) > 0
-
-
-def deposit_received(*, job_id: int, by: By, data: dict[str, Any] | None = None) -> bool:
-    """Note that the deposit is covered; the job moves on now, or once it is agreed.
-
-    Money that comes early, while the job is still in review, is noted and never lost.
-    """
-    who = actor(by)
-    with transaction.atomic():
-        job = locked(job_id)
-        check_role(who, roles_into(State.DEPOSIT_IN), _("Noting a deposit"))
-        early = job.state in (State.SENT, State.IN_REVIEW, State.WAITING, State.AGREED)
-        if early:
-            return _note_early(job, who, data or {})
-        changes = {"deposit_paid_at": job.deposit_paid_at or timezone.now()}
-        if job.state != State.DEPOSIT_DUE and job.deposit_paid_at:
-            return False
-        mail = "deposit_received" if _asks_in_advance(job_id) else ""
-        return move(job_id=job_id, to=State.DEPOSIT_IN, by=who, data=data, changes=changes, mail=mail)
-
-
-def _note_early(job: Job, who: Actor, data: dict[str, Any]) -> bool:
-    if job.deposit_paid_at:
-        return False
-    job.deposit_paid_at = timezone.now()
-    job.version += 1
-    job.save(update_fields=["deposit_paid_at", "version"])
-    record(job, who, "job.deposit_came_early", **data)
-    return True
-
-
-def deposit_gone(*, job_id: int, by: By, why: str) -> bool:
-    """Note that the deposit is not covered any more; before the vehicle is here the job waits for it again.
-
-    Dates that were booked are given up with it: the parts may have to go back.
-    """
-    with transaction.atomic():
-        job = locked(job_id)
-        gone: dict[str, Any] = {"deposit_paid_at": None, "booked_start": None, "promised_ready_at": None}
-        if (job.state, State.DEPOSIT_DUE) in MOVES and job.state != State.AGREED:
-            booked = timezone.localtime(job.booked_start).isoformat() if job.booked_start else ""
-            return move(
-                job_id=job_id, to=State.DEPOSIT_DUE, by=by, why=why, changes=gone, data={"booked": booked}
-            )
-        if job.deposit_paid_at is None:
-            return False
-        job.deposit_paid_at = None
-        job.version += 1
-        job.save(update_fields=["deposit_paid_at", "version"])
-        record(job, actor(by), "job.deposit_gone", why=why)
-    return True
 
 
 def order_parts(*, job_id: int, by: By, why: str = "", version: int | None = None) -> bool:

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from . import changes
+from . import answering, changes
 from .access import job_or_404, sees_customer, staff
 from .composing import in_force
 from .difference import offer
@@ -127,9 +127,9 @@ def said(request: HttpRequest, number: str, which: int) -> HttpResponse:
     common: dict[str, Any] = {"proposal_id": proposal.pk, "by": request.user, "said_by": data["said_by"]}
     try:
         if data["answer"] == "yes":
-            changes.agree(**common)
+            answering.agree(**common)
         else:
-            changes.refuse(**common, words=data["words"])
+            answering.refuse(**common, words=data["words"])
     except JobError as error:
         form.add_error(error.field if isinstance(error, UnmetError) and error.field in form.fields else None,
                        str(error))  # fmt: skip
@@ -147,7 +147,7 @@ def withdraw(request: HttpRequest, number: str, which: int) -> HttpResponse:
     if not form.is_valid():
         return show(request, proposal.job, status=422, withdraw=form)
     try:
-        changes.withdraw(proposal_id=proposal.pk, by=request.user, why=form.cleaned_data["why"])  # type: ignore[arg-type]
+        answering.withdraw(proposal_id=proposal.pk, by=request.user, why=form.cleaned_data["why"])  # type: ignore[arg-type]
     except JobError as error:
         form.add_error(None, str(error))
         return show(request, proposal.job, status=error.status, withdraw=form)

@@ -8,7 +8,8 @@ from typing import Any
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from shop.jobs.models import HistoryEntry, Job
+from shop.jobs.models import Job
+from shop.jobs.models_history import HistoryEntry
 from shop.jobs.service import promise_mail
 from shop.jobs.signals import Notice
 from shop.jobs.states import CUSTOMER, State

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from shop.jobs.models import HistoryEntry, Job
+from shop.jobs.models import Job
+from shop.jobs.models_history import HistoryEntry
 
 from .delivery import promise_delivery, try_again
 from .models import OutgoingMail

@@ -14,7 +14,8 @@ from configurator.models import Workshop
 from configurator.outbox.handlers import MAIL, handles
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.links import tracking_url
-from shop.jobs.models import HistoryEntry, Job
+from shop.jobs.models import Job
+from shop.jobs.models_history import HistoryEntry
 from shop.jobs.states import State
 from shop.jobs.vehicle import scene_of
 

@@ -1,4 +1,4 @@
-"""What came in and what was undone: bookings over append-only rows, and what follows for the job."""
+"""What came in: bookings over append-only rows, and what follows for the job."""
 
 from __future__ import annotations
 
@@ -16,14 +16,12 @@ from shop.jobs.models import Job
 from shop.jobs.roles import THE_SYSTEM, actor
 from shop.jobs.said import DEPOSIT_GONE, MORE_DEPOSIT, Kept, say
 from shop.jobs.states import CLOSED, ORDER, State
-from shop.parts.models import OrderedFor
 
 from .account import Account, account, added, standing
 from .amounts import cents
 from .errors import PaymentError as PaymentError
 from .models import Ledger, Payment, Refund, StatementEntry
 from .models_ledger import NEVER
-from .reasons import BOUNCED
 
 BEFORE_THE_BAY = ORDER[ORDER.index(State.DEPOSIT_IN) : ORDER.index(State.IN_THE_BAY)]
 
@@ -76,13 +74,7 @@ def book_payment(
     if received_on > timezone.localdate():
         raise PaymentError.of("day_to_come", "received_on")
     job = jobs.locked(job_id)
-    before = Payment.objects.filter(press=press).first() if press else None
-    if before:
-        same = (before.job_id, before.amount, before.received_on, before.method, before.note)
-        if same != (job_id, amount, received_on, method, note[:200]):
-            raise PaymentError.of("form_used", amount=f"{before.amount:.2f}")
-        return before
-    payment = Payment.objects.create(
+    new = Payment(
         job=job,
         amount=amount,
         received_on=received_on,
@@ -92,9 +84,23 @@ def book_payment(
         note=note[:200],
         entry=entry,
     )
+    if before := _of_the_same_form(new):
+        return before
+    new.save()
     jobs.record(job, actor(by or "system"), "money.payment_booked", amount=str(amount), method=method)
     settle(job=job)
-    return payment
+    return new
+
+
+def _of_the_same_form(new: Payment) -> Payment | None:
+    """Return the payment that this very form has booked already; refuse a form filled in otherwise."""
+    before = Payment.objects.filter(press=new.press).first() if new.press else None
+    if before is None:
+        return None
+    told = ("job_id", "amount", "received_on", "method", "note")
+    if any(getattr(before, name) != getattr(new, name) for name in told):
+        raise PaymentError.of("form_used", amount=f"{before.amount:.2f}")
+    return before
 
 
 def settle(*, job: Job) -> bool:
@@ -116,7 +122,7 @@ def hold_for_more(*, job: Job, now: Account) -> None:
     if now.covered:
         settle(job=job)
     else:
-        _hold(
+        hold_for_deposit(
             job,
             say(
                 MORE_DEPOSIT,
@@ -125,90 +131,7 @@ def hold_for_more(*, job: Job, now: Account) -> None:
         )
 
 
-@transaction.atomic
-def undo_payment(
-    *,
-    payment_id: int,
-    by: Any,
-    note: str,
-    entry: StatementEntry | None = None,
-    on: date | None = None,
-    bounced: bool = False,
-    tell: bool = False,
-) -> Payment:
-    """Undo a payment with a row of the opposite amount; undoing it twice does it once.
-
-    ``entry`` is the movement that took the money back and ``on`` its day; without them the undoing stands
-    beside the payment, on its day. ``bounced`` says that the bank took it back, as ``entry`` does: then what
-    was decided to go back of it and has not gone yet is withdrawn. Otherwise money that was refunded already
-    cannot be undone as well. A job whose deposit is not covered any more goes back to waiting for it; in the
-    bay it is held. ``tell`` writes to the customer, who is told of a bounce, and of fixed dates that
-    are given up, in any case. Raises ``PaymentError``.
-    """
-    job = jobs.locked(Payment.objects.values_list("job", flat=True).get(pk=payment_id))
-    payment = Payment.objects.select_for_update().get(pk=payment_id)
-    if payment.amount < 0:
-        raise PaymentError(_("That row undoes another one already."))
-    known = Payment.objects.filter(undoes=payment).first()
-    if known:
-        return known
-    bounced = bounced or entry is not None
-    _mind_refunds(job, payment, bounced)
-    undone = Payment.objects.create(
-        job=job,
-        undoes=payment,
-        amount=-payment.amount,
-        method=payment.method,
-        received_on=on or payment.received_on,
-        entry=entry or payment.entry,
-        by=by,
-        note=note[:200],
-    )
-    action = "money.payment_bounced" if bounced else "money.payment_undone"
-    was_booked = job.state == State.BOOKED
-    told = jobs.record(job, actor(by or "system"), action, why=note, amount=str(payment.amount))
-    take_back(job, refresh(job), note)
-    given_up = was_booked and job.state != State.BOOKED
-    if tell or entry is not None or given_up:
-        jobs.promise_mail(job, "payment_gone", told.pk)
-    return undone
-
-
-def _mind_refunds(job: Job, payment: Payment, bounced: bool) -> None:
-    """See to it that what goes back does not go back twice."""
-    left = account(job).held - payment.amount
-    if left >= 0:
-        return
-    waiting = job.refunds.filter(paid_on=None, withdrawn_at=None)
-    if bounced:
-        for refund in waiting:
-            withdraw_refund(refund_id=refund.pk, by=THE_SYSTEM, why=BOUNCED)
-    elif waiting.exists():
-        raise PaymentError(
-            _("A refund of this money is decided and not paid out. Withdraw the refund first.")
-        )
-    else:
-        raise PaymentError(
-            _("%(amount)s of this money has gone back already, so it did come in. It cannot be undone too.")
-            % {"amount": f"{-left:.2f}"}
-        )
-
-
-def take_back(job: Job, now: Account, why: str) -> None:
-    """Have the job wait for its deposit again, with what is on order for it in question."""
-    if now.covered or job.state in CLOSED:
-        return
-    orders = OrderedFor.objects.filter(part__job=job, line__not_coming="")
-    numbers = sorted(set(orders.values_list("line__order__number", flat=True)))
-    jobs.deposit_gone(job_id=job.pk, by=THE_SYSTEM, why=why)
-    job.refresh_from_db()
-    if job.state in (State.IN_THE_BAY, State.READY):
-        _hold(job, say(DEPOSIT_GONE, lines=[say("vehicle_here")]))
-    elif numbers:
-        _hold(job, say(DEPOSIT_GONE, lines=[say("orders_in_question", orders=numbers)]))
-
-
-def _hold(job: Job, said: Kept) -> None:
+def hold_for_deposit(job: Job, said: Kept) -> None:
     """Hold the job for its deposit; a person's own hold stands."""
     if not job.on_hold_reason:
         jobs.hold(job_id=job.pk, by=THE_SYSTEM, said=said)

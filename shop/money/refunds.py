@@ -25,8 +25,9 @@ from shop.jobs.said import Kept, in_words, say
 from shop.jobs.states import State
 
 from .account import CALLED_OFF, ZERO, account
-from .ledger import PaymentError, refresh, take_back
+from .ledger import PaymentError, refresh
 from .models import Refund, Settlement, StatementEntry
+from .undoing import take_back
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,8 @@
 
 from .account import Account, account
 from .deposits import NoPriceError, make_deposit_request
-from .ledger import PaymentError, book_payment, settle, undo_payment
+from .ledger import PaymentError, book_payment, settle
+from .undoing import undo_payment
 
 __all__ = [
     "Account",

@@ -35,12 +35,13 @@ from .forms import (
     WithdrawForm,
 )
 from .invoices import why_not
-from .ledger import PaymentError, book_payment, undo_payment, waiting_refunds
+from .ledger import PaymentError, book_payment, waiting_refunds
 from .models import Payment, Reduction
 from .payment_code import payment_code
 from .reductions import reduce_price
 from .refunds import RefundDue, refund_due
 from .roles import DECIDES, LOOKS, TAKES, decides
+from .undoing import undo_payment
 
 REFUNDS_SHOWN = 20
 

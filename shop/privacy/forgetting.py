@@ -24,8 +24,9 @@ from configurator.models import OutboxEntry, PendingSend, Photo, Spec
 from shop.customers.forgetting import forget_records
 from shop.jobs.desk import ABOUT_THE_CUSTOMER
 from shop.jobs.finding import note_words
-from shop.jobs.models import LINK_FIELDS, HistoryEntry, Job
+from shop.jobs.models import LINK_FIELDS, Job
 from shop.jobs.models_bookin import BookInPhoto
+from shop.jobs.models_history import HistoryEntry
 from shop.jobs.roles import By, actor
 from shop.jobs.service import locked, record
 from shop.jobs.states import CLOSED, CUSTOMER

@@ -15,6 +15,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from configurator.builds.evaluation import Evaluation, Price
+from shop.jobs import answering
 from shop.jobs import changes as proposing
 from shop.jobs.errors import JobError, StaleError
 from shop.jobs.models import Job
@@ -74,7 +75,7 @@ def change(request: HttpRequest, job: Job, number: int) -> HttpResponseBase:
             _agree(job, proposal, form.cleaned_data["total"], form.cleaned_data["words"])
             messages.success(request, _("Thank you. We do it."))
         else:
-            proposing.refuse(proposal_id=proposal.pk, by=THE_CUSTOMER, words=form.cleaned_data["words"])
+            answering.refuse(proposal_id=proposal.pk, by=THE_CUSTOMER, words=form.cleaned_data["words"])
             messages.success(request, _("Thank you. We leave it as agreed."))
     except JobError as error:
         messages.error(request, str(error))
@@ -90,7 +91,7 @@ def _agree(job: Job, proposal: Proposal, seen: Decimal | None, words: str) -> No
     total = offer.price.total if offer.price else None
     if proposal.state == Proposal.State.OPEN and total != seen:
         raise StaleError(_("The price has changed since you opened this page. Please look again."))
-    if proposing.agree(proposal_id=proposal.pk, by=THE_CUSTOMER):
+    if answering.agree(proposal_id=proposal.pk, by=THE_CUSTOMER):
         record(
             job, THE_CUSTOMER, "tracking.consent_given", why=words.strip(), proposal=proposal.number,
             total=str(total), words=_("Yes, at this price"),

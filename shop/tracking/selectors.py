@@ -17,7 +17,8 @@ from configurator.builds.evaluation import AxleFit, Evaluation, PartLine
 from configurator.models import Photo
 from shop.jobs import vehicle
 from shop.jobs.evaluations import evaluation_of
-from shop.jobs.models import HistoryEntry, Job, JobOperation
+from shop.jobs.models import Job, JobOperation
+from shop.jobs.models_history import HistoryEntry
 from shop.jobs.states import BEFORE_THE_BAY, ORDER, State
 from shop.messages.hooks import is_offer
 from shop.messages.models import Message

@@ -14,8 +14,9 @@ from configurator.catalogue.models import Axle, Generation
 from shop.documents.render import pdf
 
 from .card_drawing import drawing
-from .measured import Kind, Measured, of_axle, shown
+from .measured import Kind, Measured, of_axle
 from .models import AxleReading
+from .reading import shown
 from .service import latest
 from .words import POSITIONS
 

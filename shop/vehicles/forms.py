@@ -13,8 +13,9 @@ from django.utils.translation import gettext_lazy
 from shop.jobs import photos
 from shop.jobs.errors import UnmetError
 
-from .measured import Kind, Measured, ReadingError, of_axle, read
+from .measured import Kind, Measured, of_axle
 from .models import AxleReading
+from .reading import ReadingError, read
 from .service import Reading
 
 HOW = [(how.value, how.label) for how in AxleReading.How if how != AxleReading.How.JOB]

@@ -20,8 +20,9 @@ from shop.jobs.states import MANAGER, REVIEWER
 
 from . import from_jobs, keeping, service
 from .forms_vehicle import VehicleForm
-from .measured import Measured, of_axle, shown
+from .measured import Measured, of_axle
 from .models import AxleReading
+from .reading import shown
 from .words import POSITIONS
 
 NEEDED = ("arch_lip_mm", "strut_face_mm", "brake_envelope_mm")

@@ -35,9 +35,10 @@ from shop.models import (
     PurchaseOrder,
 )
 from shop.money.account import account
-from shop.money.ledger import book_payment, undo_payment
+from shop.money.ledger import book_payment
 from shop.money.statements.importing import import_statement
 from shop.money.statements.matching import split_by_hand
+from shop.money.undoing import undo_payment
 from shop.parts.receiving import receive
 from shop.parts.service import place_order, plan_orders
 from shop.planning.demo import make_demo_bays, make_demo_people

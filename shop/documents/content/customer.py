@@ -52,20 +52,10 @@ def quote(job: Job) -> dict[str, Any]:
         "facts": words.vehicle_facts(job.revision, evaluation),
         **words.picture(evaluation),
         "lines": [
-            [
-                told.told(line.label),
-                words.money(line.parts, cash),
-                words.money(line.labour, cash),
-                words.money(line.amount, cash),
-            ]
+            _split_up(told.told(line.label), line.parts, line.labour, line.amount, cash)
             for line in price.lines
         ],
-        "total": [
-            _("Total, tax included"),
-            words.money(price.parts, cash),
-            words.money(price.labour, cash),
-            words.money(price.total, cash),
-        ],
+        "total": _split_up(_("Total, tax included"), price.parts, price.labour, price.total, cash),
         "split": [
             [_("Net"), words.money(price.net, cash)],
             [
@@ -81,8 +71,9 @@ def quote(job: Job) -> dict[str, Any]:
     }
 
 
-def _rate(rate_pct: Decimal) -> str:
-    return told.number(rate_pct)
+def _split_up(label: str, parts: Decimal, labour: Decimal, amount: Decimal, cash: str) -> list[str]:
+    """Return a row of the quote: what it is, and what of its amount is parts and what is labour."""
+    return [label, *(words.money(each, cash) for each in (parts, labour, amount))]
 
 
 def _time(days: int) -> str:
@@ -151,14 +142,6 @@ def deposit(job: Job) -> dict[str, Any]:
     now = account(job)
     cash = request.currency
     qr, missing = payment_code(request, now.outstanding) if now.outstanding else (None, "")
-    lines = [
-        [_("Price of the whole job, tax included"), words.money(now.price, cash)],
-    ]
-    if not now.is_balance:
-        lines.append([_("Deposit asked for"), words.money(now.deposit, cash)])
-    if now.held:
-        lines.append([_("Paid so far"), words.money(now.held, cash)])
-        lines.append([_("Still to pay"), words.money(now.outstanding, cash)])
     return {
         "title": _("Balance due") if now.is_balance else _("Deposit request"),
         "number": f"{job.number} · {words.day(now.since if now.is_balance else request.made_at)}",
@@ -181,13 +164,24 @@ def deposit(job: Job) -> dict[str, Any]:
         )
         if now.outstanding
         else "",
-        "lines": lines,
+        "lines": _asked_and_paid(now, cash),
         "why": _("The deposit is: %(why)s.") % {"why": told.told(evaluation.spoken(request.why))}
         if request.why and not now.is_balance
         else "",
         "cautions": words.cautions(evaluation),
         "terms": words.paragraphs(job.revision.terms_text),
     }
+
+
+def _asked_and_paid(now: Account, cash: str) -> list[list[str]]:
+    """Return the rows under the amount: the whole price, what of it is asked in advance, what is paid."""
+    lines = [[_("Price of the whole job, tax included"), words.money(now.price, cash)]]
+    if not now.is_balance:
+        lines.append([_("Deposit asked for"), words.money(now.deposit, cash)])
+    if now.held:
+        lines.append([_("Paid so far"), words.money(now.held, cash)])
+        lines.append([_("Still to pay"), words.money(now.outstanding, cash)])
+    return lines
 
 
 def _due(job: Job, now: Account) -> str:

@@ -12,10 +12,11 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from configurator.catalogue import workshop
-from shop.money.ledger import PaymentError, book_payment, undo_payment
+from shop.money.ledger import PaymentError, book_payment
 from shop.money.models import Payment, Refund, StatementEntry
 from shop.money.reasons import BOUNCE_UNDONE, BOUNCED, BY_HAND, MATCH_UNDONE
 from shop.money.refunds import mark_refund_paid
+from shop.money.undoing import undo_payment
 
 from .deciding import Act, Decision, decide
 

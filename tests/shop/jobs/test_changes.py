@@ -16,7 +16,8 @@ from configurator.builds import service as specs
 from configurator.builds.selection import Selection
 from configurator.outbox.models import OutboxEntry
 from shop.jobs import bench, changes, service
-from shop.jobs.changes import Wanted, agree, propose, refuse, withdraw
+from shop.jobs.answering import agree, refuse, withdraw
+from shop.jobs.changes import Wanted, propose
 from shop.jobs.entering import Written
 from shop.jobs.errors import NotAllowedError, StaleError, UnmetError, WrongStateError
 from shop.jobs.states import ORDER, State

@@ -14,16 +14,17 @@ from django.utils import timezone
 from configurator.builds.selection import Selection
 from configurator.builds.sending import Contact
 from configurator.outbox.models import OutboxEntry
-from shop.jobs import agreement, bench, bookin, changes, desk, service
+from shop.jobs import agreement, answering, bench, bookin, changes, desk, service
 from shop.jobs.entering import NewJob, Written, enter_job
 from shop.jobs.errors import JobError
 from shop.jobs.followups import follow_up
 from shop.jobs.states import CLOSED, State
 from shop.models import Job, JobPart, Payment, Proposal, PurchaseLine, PurchaseOrder, Refund
 from shop.money.account import account
-from shop.money.ledger import PaymentError, book_payment, undo_payment
+from shop.money.ledger import PaymentError, book_payment
 from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_refund, mark_refund_paid
+from shop.money.undoing import undo_payment
 from shop.parts.progress import keep_progress
 from shop.parts.putting_back import put_back, surplus_parts
 from shop.parts.receiving import ReceiptError, close_line, receive
@@ -313,15 +314,15 @@ class Workshop:
 
     def do_agree(self) -> Any:
         proposal = self.one(Proposal.objects.filter(state="open"))
-        return proposal and changes.agree(proposal_id=proposal.pk, by="customer")
+        return proposal and answering.agree(proposal_id=proposal.pk, by="customer")
 
     def do_refuse(self) -> Any:
         proposal = self.one(Proposal.objects.filter(state="open"))
-        return proposal and changes.refuse(proposal_id=proposal.pk, by="customer")
+        return proposal and answering.refuse(proposal_id=proposal.pk, by="customer")
 
     def do_withdraw(self) -> Any:
         proposal = self.one(Proposal.objects.filter(state="open"))
-        return proposal and changes.withdraw(proposal_id=proposal.pk, by=self.boss, why="only dirt")
+        return proposal and answering.withdraw(proposal_id=proposal.pk, by=self.boss, why="only dirt")
 
     # off
 
@@ -349,7 +350,7 @@ class Workshop:
             service.cancel(job_id=job.pk, by=self.boss, why="the walk is over")
             return
         for proposal in job.proposals.filter(state="open"):
-            changes.withdraw(proposal_id=proposal.pk, by=self.boss, why="the walk is over")
+            answering.withdraw(proposal_id=proposal.pk, by=self.boss, why="the walk is over")
         if job.state == State.IN_THE_BAY:
             while self.measure(job, 9.0):
                 continue

@@ -14,10 +14,10 @@ from shop.models import DepositReminder, Payment
 from shop.money.accounts import closing
 from shop.money.addresses import address_of, keep_address
 from shop.money.invoices import credit_invoice, issue_invoice
-from shop.money.ledger import undo_payment
 from shop.money.postings import COLUMNS, postings
 from shop.money.refunds import decide_refund, mark_refund_paid
 from shop.money.reminders import remind_deposits
+from shop.money.undoing import undo_payment
 from tests.shop import factories
 
 from .ledgers import due, pay

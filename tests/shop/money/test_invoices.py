@@ -18,9 +18,10 @@ from shop.money import postings
 from shop.money.account import account, standing
 from shop.money.addresses import keep_address
 from shop.money.invoices import credit_invoice, issue_invoice, why_not
-from shop.money.ledger import PaymentError, book_payment, undo_payment
+from shop.money.ledger import PaymentError, book_payment
 from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid
+from shop.money.undoing import undo_payment
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db

@@ -16,9 +16,10 @@ from shop.models import Invoice, Job
 from shop.money.accounts import customer_account
 from shop.money.addresses import address_of, keep_address
 from shop.money.invoices import credit_invoice, credit_reduction, issue_invoice, why_not
-from shop.money.ledger import PaymentError, undo_payment
+from shop.money.ledger import PaymentError
 from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid
+from shop.money.undoing import undo_payment
 from tests.shop import factories
 
 from .ledgers import due, pay

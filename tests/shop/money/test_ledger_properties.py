@@ -18,9 +18,10 @@ from shop.models import Job, Payment, Refund
 from shop.money import selectors
 from shop.money.account import account
 from shop.money.deposits import make_deposit_request
-from shop.money.ledger import PaymentError, book_payment, refresh, undo_payment, withdraw_refund
+from shop.money.ledger import PaymentError, book_payment, refresh, withdraw_refund
 from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid
+from shop.money.undoing import undo_payment
 from tests.shop import factories
 
 from .recomputing import kept, plainly

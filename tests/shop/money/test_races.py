@@ -23,9 +23,10 @@ from shop.models import Invoice, Job, NumberSeries, Payment, Refund
 from shop.money.account import account
 from shop.money.addresses import keep_address
 from shop.money.invoices import credit_invoice, issue_invoice
-from shop.money.ledger import PaymentError, book_payment, undo_payment, withdraw_refund
+from shop.money.ledger import PaymentError, book_payment, withdraw_refund
 from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid
+from shop.money.undoing import undo_payment
 from tests.shop import factories
 
 from .recomputing import kept, plainly

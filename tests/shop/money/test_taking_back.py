@@ -11,7 +11,8 @@ from shop.jobs.said import hold_of
 from shop.models import Job, Payment, Refund
 from shop.money import refunds
 from shop.money.account import account
-from shop.money.ledger import PaymentError, undo_payment, withdraw_refund
+from shop.money.ledger import PaymentError, withdraw_refund
+from shop.money.undoing import undo_payment
 from shop.parts.service import place_order
 from tests.shop import factories
 

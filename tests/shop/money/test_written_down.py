@@ -12,8 +12,9 @@ from django.utils import timezone
 
 from configurator.models import OutboxEntry
 from shop.money.deposits import make_deposit_request
-from shop.money.ledger import book_payment, undo_payment
+from shop.money.ledger import book_payment
 from shop.money.payment_code import payment_code
+from shop.money.undoing import undo_payment
 from tests.shop import factories
 
 from .ledgers import due, mails, pay, refused, told

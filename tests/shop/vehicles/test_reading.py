@@ -6,7 +6,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from shop.vehicles.measured import BY_FIELD, FIELDS, Kind, ReadingError, of_axle, read, shown, typed
+from shop.vehicles.measured import BY_FIELD, FIELDS, Kind, of_axle
+from shop.vehicles.reading import ReadingError, read, shown, typed
 
 LENGTHS = st.integers(1, 40000).map(lambda tenths: tenths / 10)
 
