@@ -1,0 +1,53 @@
+"""No file and no function grows past what is read in one go."""
+
+import ast
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+FILE_LINES, FUNCTION_LINES = 250, 40
+# A journey through the whole shop is read from top to bottom, so tests may be longer.
+TEST_FILE_LINES, TEST_FUNCTION_LINES = 430, 70
+LONGER = {
+    "shop/site/settings.py": "every setting and variable of a site in one file, where whoever runs it looks",
+    "tests/benchmarks/fitment/sql.py": "all checks of fitment as one statement of SQL, without a function",
+}
+
+
+def lengths(text):
+    """Return the name and number of lines of every function."""
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
+            yield node.name, node.end_lineno - node.lineno + 1
+
+
+def too_long(folder, file_lines, function_lines):
+    """Yield the files and functions of a folder that are too long; migrations are as they were made."""
+    for path in sorted((ROOT / folder).rglob("*.py")):
+        name, text = path.relative_to(ROOT).as_posix(), path.read_text()
+        count = text.count("\n")
+        if "migrations" in path.parts or count <= function_lines:
+            continue
+        if count > file_lines:
+            yield name, name
+        yield from ((name, f"{name}: {what}") for what, lines in lengths(text) if lines > function_lines)
+
+
+@pytest.mark.parametrize(
+    ("folder", "file_lines", "function_lines"),
+    [
+        ("configurator", FILE_LINES, FUNCTION_LINES),
+        ("shop", FILE_LINES, FUNCTION_LINES),
+        ("tests", TEST_FILE_LINES, TEST_FUNCTION_LINES),
+    ],
+)
+def test_what_is_too_long_has_a_name_for_each_half(folder, file_lines, function_lines):
+    found = list(too_long(folder, file_lines, function_lines))
+    assert [one for name, one in found if name not in LONGER] == []
+    assert {name for name in LONGER if name.startswith(f"{folder}/")} <= {name for name, _one in found}
+
+
+def test_a_long_function_is_seen():
+    body = "\n".join("    x = 1" for _ in range(FUNCTION_LINES))
+    assert dict(lengths(f"def f():\n{body}\n\nasync def g():\n    pass\n")) == {"f": 41, "g": 2}
