@@ -36,12 +36,14 @@ _VAT_NUMBER = re.compile(r"[A-Z]{2}[0-9A-Z+*]{2,13}")  # country and number, as 
 def not_peppol(order: PurchaseOrder) -> list[str]:
     """Return in words what the BIS asks for and the records do not have; empty: the order keeps to it."""
     workshop = workshops.current()
-    lacks = []
-    if workshop is None or not workshop.endpoint:
-        lacks.append(_("the workshop’s electronic address"))
-    if not order.supplier_address.get("endpoint"):
-        lacks.append(_("the supplier’s electronic address"))
-    return lacks
+    seller = order.supplier_address
+    there = {
+        _("the workshop’s electronic address"): workshop and workshop.endpoint.partition(":")[2],
+        _("the workshop’s country"): workshop is None or workshop.country,
+        _("the supplier’s electronic address"): seller.get("endpoint", "").partition(":")[2],
+        _("the supplier’s country"): seller.get("country"),
+    }
+    return [name for name, value in there.items() if not value]
 
 
 def order_ubl(order: PurchaseOrder) -> bytes:
@@ -111,7 +113,7 @@ def _seller(root: etree._Element, order: PurchaseOrder) -> None:
     told = order.supplier_address
     _endpoint(party, told.get("endpoint", ""))
     _put(_group(party, "PartyName"), "Name", order.supplier_name)
-    if told.get("town"):
+    if told.get("town") or told.get("country"):
         _address(_group(party, "PostalAddress"), told)
     legal = told.get("legal_name") or order.supplier_name
     _put(_group(party, "PartyLegalEntity"), "RegistrationName", legal)

@@ -151,7 +151,7 @@ def told(document: etree._Element, path: str) -> str:
 def test_the_order_is_written_as_peppol_bis_ordering_3(schema: etree.XMLSchema, workshop: Workshop) -> None:
     """Peppol BIS Ordering 3, syntax of the Order transaction (docs.peppol.eu): the identifiers of the
     specification, and of both parties an electronic address with its scheme and the registered name; no
-    element that the transaction does not have. The list of elements is from memory."""
+    element that the transaction does not have (all of its rules: ``test_peppol_rules.py``)."""
     Workshop.objects.update(endpoint="9930:DE000000000", tax_number="DE000000000", legal_name="Werkhof GmbH")
     Supplier.objects.create(
         code="northwheel", name="Northwheel", legal_name="Northwheel plc", endpoint="0088:4000001000005"

@@ -179,7 +179,11 @@ def test_what_is_not_known_is_left_out() -> None:
     expected = [line.replace("Northwheel ApS", "Northwheel") for line in expected]
     expected.insert(expected.index("DocumentCurrencyCode: EUR") + 1, f"{BUYER}: None")
     assert written(made) == expected
-    assert len(not_peppol(made)) == 2
+    assert not_peppol(made) == [
+        "the workshop’s electronic address",
+        "the supplier’s electronic address",
+        "the supplier’s country",
+    ]
 
 
 def test_parties_with_less() -> None:
@@ -193,7 +197,23 @@ def test_parties_with_less() -> None:
     )
     expected = [line.replace(" GmbH", "").replace(" ApS", "") for line in expected]
     assert written(made) == expected
-    assert not_peppol(made) == ["the workshop’s electronic address"]
+    assert not_peppol(made) == ["the workshop’s electronic address", "the supplier’s electronic address"]
+
+
+def test_a_country_alone_is_an_address() -> None:
+    """The transaction asks for the seller's postal address, and in it for the country alone (T01 structure)."""
+    workshop()
+    made = order(supplier_address=SUPPLIER | {"street": "", "postcode": "", "town": ""})
+    assert f"{SELLER}/PostalAddress/Country/IdentificationCode: DK" in written(made)
+    assert not_peppol(made) == []
+
+
+@pytest.mark.parametrize("whose", ["workshop", "supplier"])
+def test_without_a_country_it_is_plain_ubl(whose: str) -> None:
+    workshop(country="" if whose == "workshop" else "DE")
+    made = order(supplier_address=SUPPLIER | ({"country": ""} if whose == "supplier" else {}))
+    assert not_peppol(made) == [f"the {whose}’s country"]
+    assert not set(HEAD) & set(written(made))
 
 
 @pytest.mark.parametrize(("endpoint", "lacks"), [("0184:DK12345678", 0), ("", 1)])
