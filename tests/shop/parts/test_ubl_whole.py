@@ -201,7 +201,7 @@ def test_parties_with_less() -> None:
 
 
 def test_a_country_alone_is_an_address() -> None:
-    """The transaction asks for the seller's postal address, and in it for the country alone (T01 structure)."""
+    """Of the seller's postal address the transaction asks for the country alone (T01 structure)."""
     workshop()
     made = order(supplier_address=SUPPLIER | {"street": "", "postcode": "", "town": ""})
     assert f"{SELLER}/PostalAddress/Country/IdentificationCode: DK" in written(made)
