@@ -55,7 +55,37 @@ HEADING: dict[str, Any] = {
 """Kinds as headings of pages and lists."""
 
 
+STAGES: dict[str, Any] = {
+    "book-in": _("book-in"),
+    "test fit": _("test fit"),
+    "wheels off": _("wheels off"),
+    "strip": _("strip"),
+    "prep": _("prep"),
+    "prime": _("prime"),
+    "colour": _("colour"),
+    "lacquer": _("lacquer"),
+    "cure": _("cure"),
+    "refit": _("refit"),
+    "bond": _("bond"),
+    "wheels on": _("wheels on"),
+    "torque": _("torque"),
+    "polish": _("polish"),
+    "wash": _("wash"),
+    "final check": _("final check"),
+}
+"""Stages of the work, in their order."""
+
+PLACES: dict[str, Any] = {
+    "bay": _("bay"),
+    "lift": _("lift"),
+    "booth": _("booth"),
+    "bench": _("bench"),
+}
+"""Places where work is done."""
+
 CHOICES: dict[str, Any] = {
+    **STAGES,
+    **PLACES,
     "each": _("each"),
     "m": _("metre"),
     "l": _("litre"),
@@ -106,32 +136,12 @@ CHOICES: dict[str, Any] = {
     "length": _("by metre of bonded length"),
     "area": _("by square metre of painted area"),
     "wheel": _("for each wheel"),
-    "bay": _("bay"),
-    "lift": _("lift"),
-    "booth": _("booth"),
-    "bench": _("bench"),
     "option": _("options that name it"),
     "wheels": _("new wheels"),
     "tyres": _("new tyres"),
     "spacers": _("spacers"),
     "rings": _("centring rings"),
     "mixed": _("a colour mixed to a wish"),
-    "prime": _("prime"),
-    "colour": _("colour"),
-    "lacquer": _("lacquer"),
-    "book-in": _("book-in"),
-    "test fit": _("test fit"),
-    "wheels off": _("wheels off"),
-    "strip": _("strip"),
-    "prep": _("prep"),
-    "cure": _("cure"),
-    "refit": _("refit"),
-    "bond": _("bond"),
-    "wheels on": _("wheels on"),
-    "torque": _("torque"),
-    "polish": _("polish"),
-    "wash": _("wash"),
-    "final check": _("final check"),
     "preparatory": _("preparatory product"),
     "pre-cleaner": _("pre-cleaner"),
     "wash-primer": _("wash primer"),

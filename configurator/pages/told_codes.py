@@ -10,6 +10,7 @@ from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.evaluation import FitRow
 from configurator.builds.sentences import SENTENCES
+from configurator.catalogue.words import PLACES, STAGES
 from configurator.fitment.messages import CODES
 
 TONES = {"fits": "ok", "measure": "warn", "unknown": "warn", "no": "stop", "note": "info"}
@@ -152,25 +153,6 @@ INPUTS = {
     "wheel.seat_thickness_mm": _("seat thickness of the wheel"),
     "wheel.width_in": _("width of the wheel"),
 }
-STAGES = {
-    "book-in": _("book-in"),
-    "test fit": _("test fit"),
-    "wheels off": _("wheels off"),
-    "strip": _("strip"),
-    "prep": _("prep"),
-    "prime": _("prime"),
-    "colour": _("colour"),
-    "lacquer": _("lacquer"),
-    "cure": _("cure"),
-    "refit": _("refit"),
-    "bond": _("bond"),
-    "wheels on": _("wheels on"),
-    "torque": _("torque"),
-    "polish": _("polish"),
-    "wash": _("wash"),
-    "final check": _("final check"),
-}
-PLACES = {"bay": _("bay"), "lift": _("lift"), "booth": _("booth"), "bench": _("bench")}
 QUANTITIES = {"m": _("m"), "l": _("l"), "g": _("g"), "each": "×", "h": _("h")}
 BODIES = {
     "van": _("van"),

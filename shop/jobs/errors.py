@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from django.forms import BaseForm
+
 
 class JobError(Exception):
     """Base: ``str(error)`` is the message to show; ``status`` is the HTTP status it deserves."""
@@ -31,3 +33,9 @@ class UnmetError(JobError):
     def __init__(self, message: str, field: str = "") -> None:
         super().__init__(message)
         self.field = field
+
+
+def beside(form: BaseForm, error: Exception) -> None:
+    """Put an error of a deed beside the field that its ``field`` names, or above the form without one."""
+    field = getattr(error, "field", "")
+    form.add_error(field if field in form.fields else None, str(error))

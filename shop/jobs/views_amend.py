@@ -22,7 +22,7 @@ from .amend import amend, what_stands_against
 from .copies import begin_copy, can_choose, chosen, copy_of
 from .difference import offer as describe
 from .entering import Written
-from .errors import JobError, UnmetError
+from .errors import JobError, beside
 from .evaluations import evaluation_of
 from .models import Job
 from .models_lines import JobLine
@@ -102,8 +102,7 @@ def _take(request: HttpRequest, found: Job, form: AmendForm) -> HttpResponse:
     try:
         did = _store(request, found, form.cleaned_data, *offer)
     except JobError as error:
-        field = error.field if isinstance(error, UnmetError) and error.field in form.fields else None
-        form.add_error(field, str(error))
+        beside(form, error)
         return _show(request, found, form, error.status)
     found.refresh_from_db()
     return _done(request, found, did)

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from . import bookin
 from .access import job_or_404, staff
-from .errors import JobError, UnmetError
+from .errors import JobError, beside
 from .forms_bookin import COLUMNS, ROWS, MarkForm, PhotoForm, ReadingsForm
 from .models import Job
 from .models_bookin import BookIn, BookInPhoto, ConditionMark
@@ -75,8 +75,7 @@ def _squares(marks: list[ConditionMark], view: str) -> list[tuple[str, list[Cond
 
 
 def _refused(form: Any, error: JobError) -> int:
-    field = error.field if isinstance(error, UnmetError) else ""
-    form.add_error(field if field in form.fields else None, str(error))
+    beside(form, error)
     return error.status
 
 

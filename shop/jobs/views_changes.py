@@ -16,7 +16,7 @@ from .access import job_or_404, sees_customer, staff
 from .composing import in_force
 from .difference import offer
 from .entering import change_lines
-from .errors import JobError, UnmetError
+from .errors import JobError, beside
 from .evaluations import evaluation_of
 from .forms_lines import LineFormSet, ProposeForm, SaidForm, WithdrawForm
 from .models import Job
@@ -131,8 +131,7 @@ def said(request: HttpRequest, number: str, which: int) -> HttpResponse:
         else:
             answering.refuse(**common, words=data["words"])
     except JobError as error:
-        form.add_error(error.field if isinstance(error, UnmetError) and error.field in form.fields else None,
-                       str(error))  # fmt: skip
+        beside(form, error)
         return show(request, proposal.job, status=error.status, said=form)
     messages.success(request, _("The answer is recorded."))
     return redirect("shop:changes", number)

@@ -16,7 +16,7 @@ from configurator.builds.sending import Contact
 
 from . import desk
 from .access import job_or_404, staff
-from .errors import JobError, UnmetError
+from .errors import JobError, beside
 from .forms_desk import CorrectForm, NoteForm, TelephoneYesForm
 from .models import Job
 from .states import MANAGER, REVIEWER, State
@@ -56,8 +56,7 @@ def _done(
     try:
         done = deed(form.cleaned_data)
     except JobError as error:
-        field = error.field if isinstance(error, UnmetError) else ""
-        form.add_error(field if field in form.fields else None, str(error))
+        beside(form, error)
         job.refresh_from_db()
         # Whoever was late still sees what they typed.
         more = {"may_agree": True} if name == "yes" else {}

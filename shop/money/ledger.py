@@ -22,6 +22,7 @@ from .amounts import cents
 from .errors import PaymentError as PaymentError
 from .models import Ledger, Payment, Refund, StatementEntry
 from .models_ledger import NEVER
+from .pressing import made_before
 
 BEFORE_THE_BAY = ORDER[ORDER.index(State.DEPOSIT_IN) : ORDER.index(State.IN_THE_BAY)]
 
@@ -74,33 +75,18 @@ def book_payment(
     if received_on > timezone.localdate():
         raise PaymentError.of("day_to_come", "received_on")
     job = jobs.locked(job_id)
-    new = Payment(
-        job=job,
-        amount=amount,
-        received_on=received_on,
-        method=method,
-        by=by,
-        press=press or None,
-        note=note[:200],
-        entry=entry,
-    )
-    if before := _of_the_same_form(new):
+    note = note[:200]
+    told = {"job_id": job_id, "amount": amount, "received_on": received_on, "method": method, "note": note}
+    if before := made_before(Payment, press, _form_used, **told):
         return before
-    new.save()
+    payment = Payment.objects.create(**told, by=by, press=press or None, entry=entry)
     jobs.record(job, actor(by or "system"), "money.payment_booked", amount=str(amount), method=method)
     settle(job=job)
-    return new
+    return payment
 
 
-def _of_the_same_form(new: Payment) -> Payment | None:
-    """Return the payment that this very form has booked already; refuse a form filled in otherwise."""
-    before = Payment.objects.filter(press=new.press).first() if new.press else None
-    if before is None:
-        return None
-    told = ("job_id", "amount", "received_on", "method", "note")
-    if any(getattr(before, name) != getattr(new, name) for name in told):
-        raise PaymentError.of("form_used", amount=f"{before.amount:.2f}")
-    return before
+def _form_used(before: Payment) -> PaymentError:
+    return PaymentError.of("form_used", amount=f"{before.amount:.2f}")
 
 
 def settle(*, job: Job) -> bool:

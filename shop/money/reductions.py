@@ -15,6 +15,7 @@ from .account import CALLED_OFF, account
 from .invoices import credit_reduction
 from .ledger import PaymentError, settle
 from .models import Reduction
+from .pressing import made_before
 
 
 @transaction.atomic
@@ -24,24 +25,24 @@ def reduce_price(*, job_id: int, amount: Decimal, why: str, by: Any, press: str)
     Raises ``PaymentError`` without a reason, for more than the price, and for a used key with other content.
     """
     job = jobs.locked(job_id)
-    known = Reduction.objects.filter(press=press).first()
-    if known:
-        if (known.job_id, known.amount, known.why) != (job_id, amount, why.strip()[:200]):
-            raise PaymentError(
-                _("This form has already been sent, with something else in it. Open the page anew.")
-            )
+    why = why.strip()[:200]
+    if known := made_before(Reduction, press, _repeated, job_id=job_id, amount=amount, why=why):
         return known
     price = account(job).price
     if job.state in CALLED_OFF:
         raise PaymentError(_("The job is off: decide what is owed instead."))
-    if not why.strip():
+    if not why:
         raise PaymentError(_("Say why: the customer reads it."), "why")
     if not Decimal(0) < amount <= price:
         raise PaymentError(
             _("Above nothing, and not more than the price of %(price)s.") % {"price": price}, "amount"
         )
-    made = Reduction.objects.create(job=job, amount=amount, why=why.strip()[:200], by=by, press=press)
-    jobs.record(job, actor(by or "system"), "money.reduced", why=made.why, amount=str(amount))
+    made = Reduction.objects.create(job=job, amount=amount, why=why, by=by, press=press)
+    jobs.record(job, actor(by or "system"), "money.reduced", why=why, amount=str(amount))
     settle(job=job)
     credit_reduction(made)
     return made
+
+
+def _repeated(known: Reduction) -> PaymentError:
+    return PaymentError(_("This form has already been sent, with something else in it. Open the page anew."))

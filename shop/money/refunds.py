@@ -27,6 +27,7 @@ from shop.jobs.states import State
 from .account import CALLED_OFF, ZERO, account
 from .ledger import PaymentError, refresh
 from .models import Refund, Settlement, StatementEntry
+from .pressing import made_before
 from .undoing import take_back
 
 
@@ -165,25 +166,26 @@ def decide_owed(*, job_id: int, owed: Decimal, why: str, by: Any, press: str) ->
     ``press`` makes deciding twice one decision. Raises ``PaymentError``.
     """
     job = jobs.locked(job_id)
-    before = Settlement.objects.filter(press=press).first()
-    if before:
-        if (before.job_id, before.owed, before.why) != (job_id, owed, why.strip()):
-            raise PaymentError(_repeated(before.owed))
+    why = why.strip()
+    if before := made_before(
+        Settlement, press, lambda row: _repeated(row.owed), job_id=job_id, owed=owed, why=why
+    ):
         return before
     if job.state not in CALLED_OFF:
         raise PaymentError(_("What is owed is decided once the job is declined or called off."))
-    if not why.strip():
+    if not why:
         raise PaymentError(_("Say why this is owed."), "why")
     if not ZERO <= owed <= account(job).price:
         raise PaymentError(_("From nothing to the price of the whole job."), "owed")
-    jobs.record(job, actor(by), "money.owed_decided", why=why.strip(), amount=str(owed))
-    return _settled(job, owed, why.strip(), lines=((why.strip()[:200], owed),), by=by, press=press)
+    jobs.record(job, actor(by), "money.owed_decided", why=why, amount=str(owed))
+    return _settled(job, owed, why, lines=((why[:200], owed),), by=by, press=press)
 
 
-def _repeated(amount: Decimal) -> str:
-    return _(
-        "This form has already been sent, with %(amount)s. Nothing was changed now. Open the page anew."
-    ) % {"amount": f"{amount:.2f}"}
+def _repeated(amount: Decimal) -> PaymentError:
+    return PaymentError(
+        _("This form has already been sent, with %(amount)s. Nothing was changed now. Open the page anew.")
+        % {"amount": f"{amount:.2f}"}
+    )
 
 
 @transaction.atomic
@@ -195,27 +197,27 @@ def decide_refund(*, job_id: int, amount: Decimal, why: str, by: Any, press: str
     content.
     """
     job = jobs.locked(job_id)
-    before = Refund.objects.filter(press=press).first()
-    if before:
-        if (before.job_id, before.amount, before.why) != (job_id, amount, why.strip()):
-            raise PaymentError(_repeated(before.amount))
+    why = why.strip()
+    if before := made_before(
+        Refund, press, lambda row: _repeated(row.amount), job_id=job_id, amount=amount, why=why
+    ):
         return before
     held = account(job).held
-    if not why.strip():
+    if not why:
         raise PaymentError(_("Say why this amount goes back."), "why")
     if amount <= 0:
         raise PaymentError.of("amount_nothing", "amount")
     if amount > held:
         raise PaymentError(_("Only %(held)s is held for this job.") % {"held": f"{held:.2f}"}, "amount")
     refund = Refund.objects.create(
-        job=job, amount=amount, kept=held - amount, why=why.strip(), press=press, decided_by=by
+        job=job, amount=amount, kept=held - amount, why=why, press=press, decided_by=by
     )
-    jobs.record(job, actor(by), "money.refund_decided", why=why.strip(), amount=str(amount))
+    jobs.record(job, actor(by), "money.refund_decided", why=why, amount=str(amount))
     jobs.promise_mail(job, "refund", refund.pk)
     due = refund_due(job)
     if job.state in CALLED_OFF and due.owed > refund.kept:
-        _settled(job, refund.kept, why.strip(), lines=((why.strip()[:200], refund.kept),), by=by)
-    take_back(job, refresh(job), why.strip())
+        _settled(job, refund.kept, why, lines=((why[:200], refund.kept),), by=by)
+    take_back(job, refresh(job), why)
     return refund
 
 

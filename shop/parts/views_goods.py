@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from configurator.catalogue import workshop
 from shop.jobs.access import staff
+from shop.jobs.errors import beside
 from shop.jobs.states import BUYER, MANAGER
 
 from .forms_goods import CreditForm, TroubleForm, UndoForm
@@ -38,7 +39,7 @@ def trouble(request: HttpRequest, number: str) -> HttpResponse:
             press=told["press"],
         )
     except GoodsError as error:
-        form.add_error(error.field if error.field in form.fields else None, str(error))
+        beside(form, error)
         return order_page(request, found, {"trouble": form}, 422)
     messages.success(request, _("Noted. What jobs lack now stands among the parts to order, or is expected."))
     return redirect("shop:order", number)

@@ -11,6 +11,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.jobs.access import job_or_404, staff
+from shop.jobs.errors import beside
 from shop.jobs.states import BUYER, MANAGER, TECHNICIAN
 
 from .forms_replacing import PutBackForm, ReplaceForm
@@ -43,7 +44,7 @@ def replace_part(request: HttpRequest, number: str, line_id: int) -> HttpRespons
                 press=data["press"],
             )
         except ReplaceError as error:
-            form.add_error(error.field if error.field in form.fields else None, str(error))
+            beside(form, error)
         else:
             messages.success(request, _("It is replaced and stands under Parts, to be ordered."))
             return redirect("shop:parts")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from datetime import time
 
 from django.db import transaction
@@ -11,16 +12,21 @@ from .models import Bay, OpeningHours
 PLACES = (("Bay 1", "bay"), ("Lift 1", "lift"), ("Bench 1", "bench"))
 
 
-@transaction.atomic
 def make_usual_places() -> None:
-    """Enter a bay, a lift, a bench and Monday to Friday, 8 to 12 and 13 to 17; what is there stays."""
+    """Enter a bay, a lift and a bench, and the usual hours for one; what is there stays."""
+    enter(PLACES, people=1)
+
+
+@transaction.atomic
+def enter(places: Iterable[tuple[str, str]], *, people: int) -> None:
+    """Enter places by name and kind, and Monday to Friday, 8 to 12 and 13 to 17; what is there stays."""
     if not Bay.objects.exists():
         Bay.objects.bulk_create(
-            Bay(name=name, kind=kind, position=number) for number, (name, kind) in enumerate(PLACES)
+            Bay(name=name, kind=kind, position=number) for number, (name, kind) in enumerate(places)
         )
     if not OpeningHours.objects.exists():
         OpeningHours.objects.bulk_create(
-            OpeningHours(weekday=day, opens=time(opens), closes=time(closes), people=1)
+            OpeningHours(weekday=day, opens=time(opens), closes=time(closes), people=people)
             for day in range(5)
             for opens, closes in ((8, 12), (13, 17))
         )

@@ -14,7 +14,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from shop.jobs.access import job_or_404, staff, visible_jobs
-from shop.jobs.errors import JobError, UnmetError
+from shop.jobs.errors import JobError, UnmetError, beside
 from shop.jobs.models import Job
 from shop.jobs.states import MANAGER, REVIEWER
 from shop.jobs.views import job_context
@@ -88,7 +88,7 @@ def fix(request: HttpRequest, number: str) -> HttpResponse:
                 short_notice=form.cleaned_data["short_notice"],
             )
         except UnmetError as error:
-            form.add_error(error.field if error.field in form.fields else None, str(error))
+            beside(form, error)
         except JobError as error:
             messages.error(request, str(error))
             return redirect("shop:job_dates", number)
