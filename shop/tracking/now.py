@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.translation import gettext as _
 
@@ -22,21 +22,36 @@ class Now:
     then: str
 
 
-def now(job: Job, *, is_offer: bool) -> Now:
-    """Return what is going on, what the customer can do and what comes after it."""
+def now(job: Job, *, is_offer: bool, is_entered: bool = False, in_advance: bool = True) -> Now:
+    """Return what is going on, what the customer can do and what comes after it.
+
+    ``is_entered``: nobody sent it, staff wrote it down. ``in_advance``: there is a deposit.
+    """
     if job.state == State.WAITING:
-        return _waiting(is_offer)
+        return _waiting(is_offer, in_advance)
+    if job.state == State.IN_REVIEW and is_entered:
+        return _entered(in_advance)
+    if not in_advance and job.state in _WITHOUT_DEPOSIT:
+        return _WITHOUT_DEPOSIT[State(job.state)](job)
     return _AT[State(job.state)](job)
 
 
-def _waiting(is_offer: bool) -> Now:
+def _after_both(in_advance: bool) -> str:
+    if in_advance:
+        return _("When both of us have said yes to one version, we ask for the deposit.")
+    return _("When both of us have said yes to one version, we go on; nothing is asked for in advance.")
+
+
+def _waiting(is_offer: bool, in_advance: bool) -> Now:
     if is_offer:
         return Now(
             _("your turn"),
             "warn",
             _("We have changed something and need your yes"),
             _("Look at what differs below. Accept it, or write to us what you would rather have."),
-            _("Once you have accepted, we ask for the deposit."),
+            _("Once you have accepted, we ask for the deposit.")
+            if in_advance
+            else _("Once you have accepted, we go on; nothing is asked for in advance."),
         )
     return Now(
         _("your turn"),
@@ -63,7 +78,35 @@ def _in_review(job: Job) -> Now:
         "info",
         _("We are looking through your build"),
         _("We check every part against your vehicle. If something has to change, we ask you first."),
-        _("When both of us have said yes to one version, we ask for the deposit."),
+        _after_both(in_advance=True),
+    )
+
+
+def _entered(in_advance: bool) -> Now:
+    return Now(
+        _("being looked at"),
+        "info",
+        _("We have written your job down"),
+        _("We look through it before anything is done. If something has to change, we ask you first."),
+        _after_both(in_advance),
+    )
+
+
+def _sent_without(job: Job) -> Now:
+    return replace(_sent(job), then=_("You hear from us by mail: all is well, or what we would change."))
+
+
+def _in_review_without(job: Job) -> Now:
+    return replace(_in_review(job), then=_after_both(in_advance=False))
+
+
+def _agreed_without(job: Job) -> Now:
+    return Now(
+        _("agreed"),
+        "ok",
+        _("We have agreed"),
+        _("Nothing is asked for in advance. We are getting what your job needs."),
+        _("When everything is here, we fix the dates."),
     )
 
 
@@ -185,4 +228,11 @@ _AT = {
     State.HANDED_OVER: _handed_over,
     State.DECLINED: _declined,
     State.CANCELLED: _cancelled,
+}
+_WITHOUT_DEPOSIT = {
+    State.SENT: _sent_without,
+    State.IN_REVIEW: _in_review_without,
+    State.AGREED: _agreed_without,
+    State.DEPOSIT_DUE: _agreed_without,
+    State.DEPOSIT_IN: _agreed_without,
 }

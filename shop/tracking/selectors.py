@@ -14,12 +14,13 @@ from django.db.models import F
 from django.utils import timezone
 
 from configurator.builds.evaluation import AxleFit, Evaluation, PartLine
-from configurator.models import Photo
+from configurator.models import Photo, SpecRevision
 from shop.jobs import vehicle
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.models_history import HistoryEntry
-from shop.jobs.states import BEFORE_THE_BAY, ORDER, State
+from shop.jobs.models_lines import Entry
+from shop.jobs.states import BEFORE_THE_BAY, State
 from shop.messages.hooks import is_offer
 from shop.messages.models import Message
 from shop.money.models import Refund
@@ -35,6 +36,7 @@ from . import changes, papers, steps
 from .now import Now
 from .now import now as where_it_stands
 from .proposals import AskedChange, asked_changes
+from .shown import AFTER_AGREEING, shown_revision
 
 # Told as one sum: a customer buys wheels and panels, not masking tape by the metre.
 USED_UP = frozenset({"paint", "material", "extra"})
@@ -48,6 +50,8 @@ class DepositView:
     reference: str
     qr: str
     asks: bool
+    in_advance: bool
+    """Whether anything is asked for, or was paid, before the handover."""
     rest: Decimal
     refunds: list[Refund]
     back: RefundDue | None
@@ -59,6 +63,8 @@ class JobView:
     """One job for its customer."""
 
     job: Job
+    revision: SpecRevision
+    """Theirs, until another is proposed: the job's own may be a draft by then."""
     evaluation: Evaluation
     now: Now
     timeline: list[steps.Step]
@@ -82,7 +88,17 @@ class JobView:
     @property
     def is_agreed(self) -> bool:
         """Whether both sides have said yes to what is shown."""
-        return self.job.agreed_revision_id == self.job.revision_id
+        return self.job.agreed_revision_id == self.revision.pk
+
+    @property
+    def is_own(self) -> bool:
+        """Whether the customer sent what is shown."""
+        return not self.revision.made_by
+
+    @property
+    def is_redrawn(self) -> bool:
+        """Whether the workshop is writing another version than the one shown."""
+        return self.revision.pk != self.job.revision_id
 
     @property
     def may_propose(self) -> bool:
@@ -108,16 +124,21 @@ class JobView:
 def job_view(job: Job) -> JobView:
     """Read all of one job that its customer may see."""
     entries = list(job.history.exclude(to_state=""))
-    evaluation = evaluation_of(job.revision)
+    revision = shown_revision(job, entries)
+    evaluation = evaluation_of(revision)
+    entry: Entry | None = getattr(job, "entry", None)
+    deposit = _deposit(job)
+    in_advance = _is_in_advance(evaluation, deposit)
     waiting = job.state == State.WAITING
     offered = is_offer(job)
     before = _accepted_before(job) if offered else None
     paid = [line for line in evaluation.parts if line.at_cost_of == "customer"]
     return JobView(
         job=job,
+        revision=revision,
         evaluation=evaluation,
-        now=where_it_stands(job, is_offer=offered),
-        timeline=steps.timeline(job, entries, parts_by=parts_by(job)),
+        now=where_it_stands(job, is_offer=offered, is_entered=entry is not None, in_advance=in_advance),
+        timeline=steps.timeline(job, entries, parts_by=parts_by(job), entry=entry, in_advance=in_advance),
         reason=_last_why(entries, job.state) if job.state in (State.DECLINED, State.CANCELLED) else "",
         is_offer=offered,
         is_question=waiting and not offered,
@@ -126,12 +147,12 @@ def job_view(job: Job) -> JobView:
         fits=list(evaluation.fits.values()),
         parts=[line for line in paid if line.kind not in USED_UP],
         materials=sum((line.amount for line in paid if line.kind in USED_UP), Decimal(0)),
-        deposit=_deposit(job),
+        deposit=deposit,
         work_photos=list(job.operations.filter(photo_for_customer=True).exclude(photo="")),
         own_photos=list(job.spec.photos.filter(state=Photo.State.READY)),
         messages=list(job.messages.select_related("user")),
         papers=papers.papers_of(job),
-        picture=vehicle.svg_of(job.revision),
+        picture=vehicle.svg_of(revision),
         proposed=proposed_days(job),
         asked_changes=asked_changes(job, evaluation),
     )
@@ -169,7 +190,13 @@ def _last_why(entries: list[HistoryEntry], state: str) -> str:
 
 # Before both have agreed there is nothing to pay, and the page says so.
 ASKS_FOR_MONEY = frozenset({State.AGREED, State.DEPOSIT_DUE})
-AFTER_AGREEING = frozenset(ORDER[ORDER.index(State.AGREED) :])
+
+
+def _is_in_advance(evaluation: Evaluation, deposit: DepositView | None) -> bool:
+    """Whether there is a deposit at all: of a small repair or a warranty visit none may be asked."""
+    if deposit:
+        return deposit.in_advance
+    return evaluation.price is None or evaluation.price.deposit > 0
 
 
 def _deposit(job: Job) -> DepositView | None:
@@ -177,10 +204,13 @@ def _deposit(job: Job) -> DepositView | None:
     request = now.request
     if request is None or (job.state not in AFTER_AGREEING and not now.paid):
         return None
+    refunds = list(job.refunds.filter(withdrawn_at=None))
+    in_advance = bool(now.deposit or now.paid or refunds)
+    if not in_advance and not now.price:
+        return None
     # After a change more may be asked for in advance at any later state too.
     asks = now.outstanding > 0 and (job.state in ASKS_FOR_MONEY or now.is_asked)
     qr = payment_code(request, now.outstanding)[0] or "" if asks else ""
     rest = now.rest if now.covered and not now.is_balance else Decimal(0)
     back = refund_due(job) if job.state in BEFORE_THE_BAY else None
-    refunds = list(job.refunds.filter(withdrawn_at=None))
-    return DepositView(now, in_fours(request.reference), qr, asks, rest, refunds, back)
+    return DepositView(now, in_fours(request.reference), qr, asks, in_advance, rest, refunds, back)

@@ -15,6 +15,7 @@ from django.utils.translation import gettext_lazy
 
 from shop.jobs.models import Job
 from shop.jobs.models_history import HistoryEntry
+from shop.jobs.models_lines import Entry
 from shop.jobs.states import ORDER, State
 from shop.messages.words import day, moment
 
@@ -50,18 +51,38 @@ class Step:
     note: str
 
 
-def timeline(job: Job, entries: Iterable[HistoryEntry], *, parts_by: date | None = None) -> list[Step]:
+def timeline(
+    job: Job,
+    entries: Iterable[HistoryEntry],
+    *,
+    parts_by: date | None = None,
+    entry: Entry | None = None,
+    in_advance: bool = True,
+) -> list[Step]:
     """Return the job's milestones in order, each with when it was reached.
 
-    ``parts_by`` is the day by which the parts on order should be here, where known.
+    ``parts_by`` is the day by which the parts on order should be here, where known; ``entry`` how it came in
+    when not by the page; ``in_advance`` whether there is a deposit.
     """
-    reached = {entry.to_state: entry.at for entry in entries if entry.to_state}
-    steps = [_step(job, milestone, reached, parts_by) for milestone in MILESTONES]
+    reached = {one.to_state: one.at for one in entries if one.to_state}
+    milestones = [each for each in MILESTONES if in_advance or each.ended_by != State.DEPOSIT_IN]
+    steps = [_step(job, milestone, reached, parts_by) for milestone in milestones]
+    if entry:
+        steps[0] = _entered(entry)
     if job.state in (State.DECLINED, State.CANCELLED):
         steps = [step for step in steps if step.mark == "done"]
         title = _("Declined") if job.state == State.DECLINED else _("Called off")
         steps.append(Step(title, "never", reached.get(job.state), ""))
     return steps
+
+
+def _entered(entry: Entry) -> Step:
+    """Say how a job began that nobody sent: staff wrote it down."""
+    titles = {
+        Entry.Kind.WARRANTY: _("Warranty visit agreed on"),
+        Entry.Kind.COMPLAINT: _("Your complaint taken up"),
+    }
+    return Step(titles.get(Entry.Kind(entry.kind), _("Written down by us")), "done", entry.at, "")
 
 
 def _step(job: Job, milestone: Milestone, reached: dict[str, datetime], parts_by: date | None) -> Step:

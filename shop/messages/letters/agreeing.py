@@ -19,7 +19,8 @@ def confirmation(on: Occasion) -> Letter:
         facts.append((_("Registration"), on.revision.registration))
     if price:
         facts.append((_("Price, tax included"), money(price.total, price.currency)))
-        facts.append((_("Deposit, once agreed"), money(price.deposit, price.currency)))
+        if price.deposit:
+            facts.append((_("Deposit, once agreed"), money(price.deposit, price.currency)))
     if on.evaluation.work:
         facts.append(
             (_("In the workshop"), _("about %(days)s working days") % {"days": on.evaluation.work.bay_days})
@@ -32,6 +33,12 @@ def confirmation(on: Occasion) -> Letter:
                 "A person looks through it, checks it against your vehicle and answers you here by mail. "
                 "Nothing is ordered and nothing is to be paid before you and we have agreed on one "
                 "version of the build. Only then do we ask for the deposit."
+            )
+            if price is None or price.deposit
+            else _(
+                "A person looks through it, checks it against your vehicle and answers you here by mail. "
+                "Nothing is ordered before you and we have agreed on one version of the build, and nothing "
+                "is asked for in advance."
             ),
         ),
         facts=tuple(facts),
@@ -74,7 +81,8 @@ def offer(on: Occasion) -> Letter:
     facts = [(_("Version"), str(on.revision.number))]
     if price:
         facts.append((_("Price, tax included"), money(price.total, price.currency)))
-        facts.append((_("Deposit"), money(price.deposit, price.currency)))
+        if price.deposit:
+            facts.append((_("Deposit"), money(price.deposit, price.currency)))
     return Letter(
         subject=_("Please look at a change to your build: %(number)s") % {"number": on.job.number},
         heading=_("We have changed something and need your yes."),
