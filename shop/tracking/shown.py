@@ -25,7 +25,7 @@ def shown_revision(job: Job, moves: Iterable[HistoryEntry]) -> SpecRevision:
     if yes:
         return job.spec.revisions.get(pk=yes)
     numbers = [number for entry in moves if (number := _put_to_them(entry))]
-    return job.spec.revisions.filter(number=numbers[-1]).first() if numbers else job.revision
+    return job.spec.revisions.filter(number__in=numbers[-1:]).first() or job.revision
 
 
 def _put_to_them(entry: HistoryEntry) -> int | None:
