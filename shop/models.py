@@ -52,7 +52,7 @@ from .planning.models import (
     PlanRun,
 )
 from .range.models import PriceLayout, PriceLine, PriceList
-from .tracking.models import CalendarAddress, CalendarEntry, LinkRequest
+from .tracking.models import CalendarAddress, CalendarEntry, LinkRequest, NewAddress
 from .vehicles.models import AxleReading
 
 __all__ = [
@@ -88,6 +88,7 @@ __all__ = [
     "Measurement",
     "Merge",
     "Message",
+    "NewAddress",
     "News",
     "NewsSetting",
     "NotSame",

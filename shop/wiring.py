@@ -31,7 +31,7 @@ from .planning import hooks as planning
 from .planning.signals import promise_broken
 from .range import list_applying, list_reading  # noqa: F401 - registers the keepers of price lists
 from .stuck import hooks as stuck
-from .tracking import actions  # noqa: F401 - registers the keeper of promised links
+from .tracking import actions, contact  # noqa: F401 - registers the keepers of promised links
 
 RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (spec_sent, when_spec_sent, "shop-opens-job"),

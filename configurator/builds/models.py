@@ -129,6 +129,12 @@ class Photo(models.Model):
         return self.label or f"photo {self.pk}"
 
     @property
+    def may_go(self) -> bool:
+        """Whether its customer may take it away: what was sent with the build stays with it."""
+        sent_at = self.spec.sent_at
+        return not sent_at or self.state == self.State.REFUSED or self.made_at > sent_at
+
+    @property
     def why_not(self) -> str:
         """Why it cannot be used, as a text with values; of older rows as it was written."""
         if self.refusal.get("id") not in SENTENCES:

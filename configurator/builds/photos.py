@@ -35,17 +35,25 @@ class NoRoomError(Exception):
         self.of_all = of_all
 
 
+def bounds(*, after_sending: bool) -> tuple[int, int]:
+    """Return how many photos a build may hold and how many bytes; after sending as many again may follow."""
+    times = 2 if after_sending else 1
+    return times * settings.KERBLINE_PHOTO_MAX_COUNT, times * settings.KERBLINE_PHOTO_BUILD_BYTES
+
+
 @transaction.atomic
-def add_photo(*, spec_id: int, file: BinaryIO, label: str = "") -> Photo:
+def add_photo(*, spec_id: int, file: BinaryIO, label: str = "", after_sending: bool = False) -> Photo:
     """Take one upload in and promise to clean it; returns at once.
 
-    Raises ``PhotoRefused`` when it is larger than allowed, ``TooManyPhotosError``, ``NoRoomError`` and
+    ``after_sending``: on the page of the job, whose room says whether more are wanted. Raises
+    ``PhotoRefused`` when it is larger than allowed, ``TooManyPhotosError``, ``NoRoomError`` and
     ``AlreadySentError``.
     """
     spec = Spec.objects.select_for_update().get(pk=spec_id)
-    if spec.sent_at:
+    if spec.sent_at and not after_sending:
         raise AlreadySentError
-    if spec.photos.exclude(state=Photo.State.REFUSED).count() >= settings.KERBLINE_PHOTO_MAX_COUNT:
+    most = bounds(after_sending=after_sending)[0]
+    if spec.photos.exclude(state=Photo.State.REFUSED).count() >= most:
         raise TooManyPhotosError
     data = file.read(settings.KERBLINE_PHOTO_MAX_BYTES + 1)
     if len(data) > settings.KERBLINE_PHOTO_MAX_BYTES:
@@ -64,8 +72,10 @@ def add_photo(*, spec_id: int, file: BinaryIO, label: str = "") -> Photo:
 
 def _make_sure_of_room(spec: Spec, size_bytes: int) -> None:
     """Raise NoRoomError when this build's photos, or those of all builds not sent, would take too much."""
-    if _stored(spec.photos.all()) + size_bytes > settings.KERBLINE_PHOTO_BUILD_BYTES:
+    if _stored(spec.photos.all()) + size_bytes > bounds(after_sending=bool(spec.sent_at))[1]:
         raise NoRoomError(of_all=False)
+    if spec.sent_at:
+        return
     if _stored(Photo.objects.filter(spec__sent_at=None)) + size_bytes > settings.KERBLINE_PHOTO_ALL_BYTES:
         raise NoRoomError(of_all=True)
 
@@ -155,9 +165,9 @@ def rotate_photo(*, photo_id: int, quarter_turns: int = 1) -> None:
 
 @transaction.atomic
 def remove_photo(*, photo_id: int) -> None:
-    """Remove a photo and its files from a build that has not been sent."""
+    """Remove a photo and its files; what was sent with the build stays with it (``AlreadySentError``)."""
     photo = Photo.objects.select_for_update(of=("self",)).select_related("spec").get(pk=photo_id)
-    if photo.spec.sent_at:
+    if not photo.may_go:
         raise AlreadySentError
     files = [field for field in (photo.raw, photo.image, photo.thumbnail) if field]
     names = [field.name for field in files]

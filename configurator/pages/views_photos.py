@@ -2,12 +2,9 @@
 
 from __future__ import annotations
 
-import logging
 from contextlib import suppress
 
-from django.conf import settings
 from django.core.files.uploadedfile import UploadedFile
-from django.db import DatabaseError
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -17,22 +14,12 @@ from django.views.decorators.http import require_POST, require_safe
 
 from configurator.builds import service
 from configurator.builds.models import BUILD_LINK, Photo, Spec
-from configurator.builds.photos import (
-    NoRoomError,
-    TooManyPhotosError,
-    add_photo,
-    remove_photo,
-    rotate_photo,
-)
-from configurator.pictures.photos import PhotoRefused
-from configurator.visitors.full import is_full
+from configurator.builds.photos import remove_photo, rotate_photo
 
 from .bounded import photos_sentence, too_many
 from .page import open_page, save, show
 from .sent import already_sent
-from .told import told
-
-logger = logging.getLogger(__name__)
+from .taking import taken
 
 
 @require_POST
@@ -52,7 +39,7 @@ def add(request: HttpRequest, token: str) -> HttpResponse:
             page.status = 429
             refused.append(photos_sentence(wait))
             break
-        refused += [message] if (message := _taken(page.spec, file)[1]) else []
+        refused += [message] if (message := taken(page.spec, file)[1]) else []
     if not files:
         refused = [gettext("Choose at least one photo first.")]
     if not refused:
@@ -67,7 +54,7 @@ def _add_one(request: HttpRequest, spec: Spec) -> HttpResponse:
         return _refused(gettext("Choose at least one photo first."))
     if wait := too_many(request, "photos"):
         return _refused(photos_sentence(wait), 429)
-    photo, message = _taken(spec, file)
+    photo, message = taken(spec, file)
     if photo is None:
         return _refused(message)
     photo.refresh_from_db()
@@ -77,36 +64,6 @@ def _add_one(request: HttpRequest, spec: Spec) -> HttpResponse:
 def _refused(message: str, status: int = 422) -> HttpResponse:
     """Say why, in words that a script shows as they are."""
     return HttpResponse(message, status=status, content_type="text/plain; charset=utf-8")
-
-
-def _taken(spec: Spec, file: UploadedFile) -> tuple[Photo | None, str]:
-    """Take one file in, or say why not."""
-    label = (file.name or "").rpartition(".")[0][:100]
-    try:
-        return add_photo(spec_id=spec.pk, file=file, label=label), ""  # type: ignore[arg-type]
-    except PhotoRefused as refusal:
-        return None, f"{label}: {told(refusal.said)}"
-    except TooManyPhotosError:
-        limit = settings.KERBLINE_PHOTO_MAX_COUNT
-        return None, gettext("No more than %(limit)d photos, please.") % {"limit": limit}
-    except NoRoomError as full:
-        return None, _no_room(of_all=full.of_all)
-    except (OSError, DatabaseError) as error:
-        if not is_full(error):
-            raise
-        logger.exception("no room for a photo")
-        return None, _no_room(of_all=True)
-    except service.AlreadySentError:
-        return None, gettext("This build has been sent; send further photos with the job.")
-
-
-def _no_room(*, of_all: bool) -> str:
-    if of_all:
-        return gettext(
-            "We have no room for more photos at the moment. Send the build without them and bring them along."
-        )
-    most = settings.KERBLINE_PHOTO_BUILD_BYTES // 1_000_000
-    return gettext("The photos of one build may take %(mb)d MB together. Remove one first.") % {"mb": most}
 
 
 @require_safe

@@ -16,7 +16,7 @@ from .finding import note_words
 from .models import LINK_FIELDS, Job
 from .models_history import HistoryEntry
 from .moving import check_role, check_version, locked, move, record
-from .roles import Actor, By, actor
+from .roles import THE_CUSTOMER, Actor, By, actor
 from .service import ask_for_deposit
 from .signals import contact_corrected, contact_noted
 from .states import CUSTOMER, MANAGER, REVIEWER, STAFF_ROLES, State
@@ -137,6 +137,26 @@ def correct_contact(
         entry = record(job, who, CORRECTED, why=why.strip(), before=found.before, after=found.after)
         _tell(job, entry, found, renew)
     return found
+
+
+def correct_as_customer(*, job_id: int, **given: str) -> HistoryEntry | None:
+    """Keep what the customer says of how they are reached: ``phone``, or an ``email`` that was proved.
+
+    Their link stays. Returns the entry of the history, or None when nothing differs.
+    """
+    with transaction.atomic():
+        job = locked(job_id)
+        before = {name: getattr(job.revision, name) for name in given}
+        after = {name: value.strip() for name, value in given.items() if value.strip() != before[name]}
+        if not after:
+            return None
+        found = Corrected({name: before[name] for name in after}, after)
+        _store_contact(job, found)
+        job.version += 1
+        job.save(update_fields=["version"])
+        entry = record(job, THE_CUSTOMER, CORRECTED, before=found.before, after=found.after)
+        _tell(job, entry, found, renewed=False)
+    return entry
 
 
 def _store_contact(job: Job, found: Corrected) -> None:

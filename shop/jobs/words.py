@@ -27,6 +27,8 @@ ACTION_WORDS = {
     "job.customer_agreed": _("customer agreed"),
     "job.customer_agreed_by_telephone": _("customer agreed by telephone"),
     "job.contact_corrected": _("contact corrected"),
+    "customer.photos_added": _("photos added by the customer"),
+    "customer.photo_removed": _("photo removed by the customer"),
     "note.call": _("telephone call"),
     "note.inner": _("note for colleagues"),
     "job.agreed": _("agreed by both"),

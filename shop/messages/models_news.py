@@ -30,6 +30,7 @@ class News(models.Model):
     class Kind(models.TextChoices):
         SPEC = "spec", "a build arrived"
         WROTE = "wrote", "the customer wrote"
+        CHANGED = "change", "the customer added photos or corrected how they are reached"
         BROKEN = "broken", "the plan no longer keeps a date"
         STUCK = "stuck", "something promised was given up"
 

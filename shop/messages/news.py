@@ -20,7 +20,7 @@ from configurator.catalogue import workshop as workshops
 from configurator.models import Workshop
 from configurator.outbox import service as outbox
 from configurator.outbox.handlers import MAIL
-from shop.jobs.models import Job
+from shop.jobs.models import HistoryEntry, Job
 from shop.jobs.states import State
 from shop.planning.models import BrokenPromise
 
@@ -66,6 +66,11 @@ def tell(*, kind: str, key: str, job: Job | None = None, **said: Any) -> None:
     news, made = News.objects.get_or_create(key=key, defaults={"kind": kind, "job": job, "said": said})
     if made and when == When.AT_ONCE:
         outbox.promise(kind=KIND, key=f"{KIND}:{news.pk}", payload={"ids": [news.pk]})
+
+
+def when_customer_changed(entry: HistoryEntry) -> None:
+    """Tell of photos that were added or of contact that was corrected; only the entry's key is kept."""
+    tell(kind=Kind.CHANGED, key=f"changed:{entry.pk}", job=entry.job, entry=entry.pk)
 
 
 @transaction.atomic

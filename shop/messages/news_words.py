@@ -8,6 +8,8 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
+from shop.jobs.models import HistoryEntry
+from shop.jobs.words import happened
 from shop.planning.models import BrokenPromise
 
 from .models import Message, OutgoingMail
@@ -40,6 +42,9 @@ def line_of(news: News) -> Line:
         page = _whole(reverse("shop:job_messages", args=[news.job.number]))
         words = Message.objects.filter(pk=news.said.get("message")).values_list("text", flat=True).first()
         return Line(_("%(number)s: %(name)s has written.") % told, page, words or "")
+    if news.kind == Kind.CHANGED:
+        action = HistoryEntry.objects.filter(pk=news.said.get("entry")).values_list("action", flat=True)
+        return Line(f"{told['number']}, {told['name']}: {happened(action.first() or '')}.", address)
     because = news.said.get("because", "")
     reason = str(dict(BrokenPromise.Because.choices).get(because, ""))
     text = _("%(number)s: the plan no longer keeps the dates fixed with %(name)s: %(reason)s.")

@@ -31,7 +31,7 @@ from shop.jobs.roles import By, actor
 from shop.jobs.service import locked, record
 from shop.jobs.states import CLOSED, CUSTOMER
 from shop.messages.models import Message, OutgoingMail
-from shop.tracking.models import LinkRequest
+from shop.tracking.models import LinkRequest, NewAddress
 
 from .finding import Kept, kept_about, papers_of
 
@@ -79,6 +79,7 @@ def _forget_job(job: Job) -> None:
         _remove(step.photo.storage, [step.photo.name])
         step.photo = ""
         step.save(update_fields=["photo"])
+    NewAddress.objects.filter(job=job).delete()
     _forget_at_the_vehicle(job)
     job.renew_link()
     job.token_expires_at = timezone.now()
@@ -141,6 +142,7 @@ def purge() -> Purged:
     """
     call_command("clearsessions")
     PendingSend.objects.filter(expires_at__lt=timezone.now()).delete()
+    NewAddress.objects.filter(expires_at__lt=timezone.now()).delete()
     return Purged(
         builds=_purge_builds(),
         mails=_purge_mails(),

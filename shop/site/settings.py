@@ -208,6 +208,7 @@ KERBLINE_PHOTO_BUILD_BYTES = 100_000_000
 KERBLINE_PHOTO_ALL_BYTES = int(os.environ.get("KERBLINE_PHOTO_GB", "20")) * 1_000_000_000
 # A whole request, files included, by the beginning of its address; counted before anything is parsed.
 REQUEST_BYTES = {
+    "/job/": KERBLINE_PHOTO_MAX_COUNT * KERBLINE_PHOTO_MAX_BYTES + 2_000_000,
     "/build/": KERBLINE_PHOTO_MAX_COUNT * KERBLINE_PHOTO_MAX_BYTES + 2_000_000,
     "/workshop/": 60_000_000,
     "/admin/": 60_000_000,

@@ -26,7 +26,11 @@ TokenPage = Callable[Concatenate[HttpRequest, str, P], HttpResponseBase]
 
 def find_job(token: str) -> Job | None:
     """Return the job of a private link, expired or not."""
-    return Job.objects.select_related("revision", "spec", "entry").filter(JOB_LINK.q(token)).first()
+    return (
+        Job.objects.select_related("revision", "spec", "entry", "new_address")
+        .filter(JOB_LINK.q(token))
+        .first()
+    )
 
 
 def private(response: Answer) -> Answer:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import secrets
 import uuid
+from datetime import datetime, timedelta
 from typing import Any
 
 from django.conf import settings
@@ -13,6 +14,8 @@ from django.utils import timezone
 from configurator.builds.tokens import Link, new_nonce
 
 CALENDAR_LINK = Link("calendar")
+NEW_ADDRESS_LINK = Link("new_address")
+NEW_ADDRESS_LASTS = timedelta(days=2)
 
 
 class LinkRequest(models.Model):
@@ -93,3 +96,33 @@ class CalendarAddress(models.Model):
         """Store it, a new one with the digest of its address."""
         CALENDAR_LINK.fill(self)
         super().save(*args, **kwargs)
+
+
+def new_address_expiry() -> datetime:
+    """Return when a link that proves an address, made now, stops working."""
+    return timezone.now() + NEW_ADDRESS_LASTS
+
+
+class NewAddress(models.Model):
+    """A mail address that a customer wants to be reached at, until the link mailed to it was opened."""
+
+    token = NEW_ADDRESS_LINK
+
+    job = models.OneToOneField("shop.Job", models.CASCADE, related_name="new_address")
+    email = models.EmailField()
+    nonce = models.CharField(max_length=40, default=new_nonce)
+    digest = models.CharField(max_length=64, unique=True)
+    old_digest = models.CharField(max_length=64, unique=True, null=True, blank=True)
+    expires_at = models.DateTimeField(default=new_address_expiry)
+
+    class Meta:
+        ordering = ["pk"]
+        verbose_name_plural = "new addresses"
+
+    def __str__(self) -> str:
+        return f"{self.job}, to be confirmed"
+
+    def renew(self) -> None:
+        """Make a new link; the caller saves. The one before opens nothing any more."""
+        NEW_ADDRESS_LINK.renew(self)
+        self.expires_at = new_address_expiry()

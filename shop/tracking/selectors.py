@@ -10,10 +10,12 @@ from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
+from django.conf import settings
 from django.db.models import F
 from django.utils import timezone
 
 from configurator.builds.evaluation import AxleFit, Evaluation, PartLine
+from configurator.builds.photos import bounds
 from configurator.models import Photo, SpecRevision
 from shop.jobs import vehicle
 from shop.jobs.evaluations import evaluation_of
@@ -32,7 +34,8 @@ from shop.parts.models import OrderedFor
 from shop.planning.booking import TO_BOOK
 from shop.planning.selectors import proposed_days
 
-from . import changes, papers, steps
+from . import adding, changes, papers, steps
+from .models import NewAddress
 from .now import Now
 from .now import now as where_it_stands
 from .proposals import AskedChange, asked_changes
@@ -79,6 +82,7 @@ class JobView:
     deposit: DepositView | None
     work_photos: list[JobOperation]
     own_photos: list[Photo]
+    new_address: NewAddress | None
     messages: list[Message]
     papers: list[papers.PaperLink]
     picture: Any
@@ -104,6 +108,26 @@ class JobView:
     def may_propose(self) -> bool:
         """Whether the customer can say which days suit better."""
         return self.job.state in TO_BOOK
+
+    @property
+    def may_add_photos(self) -> bool:
+        """Whether photos can still be added."""
+        return adding.may_add(self.job)
+
+    @property
+    def photo_limit(self) -> int:
+        """How many photos there may be in all."""
+        return bounds(after_sending=True)[0]
+
+    @property
+    def photo_bytes(self) -> int:
+        """How large one may be, in bytes."""
+        return settings.KERBLINE_PHOTO_MAX_BYTES
+
+    @property
+    def photo_mb(self) -> int:
+        """How large one may be, in MB."""
+        return settings.KERBLINE_PHOTO_MAX_BYTES // 1_000_000
 
     @property
     def asks_address(self) -> bool:
@@ -149,7 +173,8 @@ def job_view(job: Job) -> JobView:
         materials=sum((line.amount for line in paid if line.kind in USED_UP), Decimal(0)),
         deposit=deposit,
         work_photos=list(job.operations.filter(photo_for_customer=True).exclude(photo="")),
-        own_photos=list(job.spec.photos.filter(state=Photo.State.READY)),
+        own_photos=list(job.spec.photos.select_related("spec")),
+        new_address=getattr(job, "new_address", None),
         messages=list(job.messages.select_related("user")),
         papers=papers.papers_of(job),
         picture=vehicle.svg_of(revision),

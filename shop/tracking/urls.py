@@ -2,12 +2,13 @@
 
 from django.urls import URLPattern, path
 
-from . import media, papers, proposals, views, views_calendar
+from . import media, papers, proposals, views, views_adding, views_calendar, views_contact
 
 app_name = "tracking"
 urlpatterns: list[URLPattern] = [
     path("new-link/", views.new_link, name="new_link"),
     path("new-link/sent/", views.link_sent, name="link_sent"),
+    path("new-address/<slug:token>/", views_contact.new_address, name="new_address"),
     path("<slug:token>/", views.job, name="job"),
     path("<slug:token>/write/", views.write, name="write"),
     path("<slug:token>/days/", views.days, name="days"),
@@ -16,6 +17,10 @@ urlpatterns: list[URLPattern] = [
     path("<slug:token>/change/<int:number>/", proposals.change, name="change"),
     path("<slug:token>/change/<int:number>/photo/", proposals.change_photo, name="change_photo"),
     path("<slug:token>/address/", views.address, name="address"),
+    path("<slug:token>/phone/", views_contact.phone, name="phone"),
+    path("<slug:token>/mail/", views_contact.mail, name="mail"),
+    path("<slug:token>/photos/", views_adding.photos, name="photos"),
+    path("<slug:token>/photos/<slug:photo_token>/remove/", views_adding.photo_away, name="photo_away"),
     path("<slug:token>/cancel/", views.cancel, name="cancel"),
     path("<slug:token>/unshare/", views.unshare, name="unshare"),
     path("<slug:token>/dates.ics", views.dates, name="dates"),

@@ -31,7 +31,8 @@ from shop.planning import booking
 from . import actions
 from .access import by_link, is_preview, private
 from .calendar_file import calendar_file
-from .forms import AcceptForm, AnswerForm, CancelForm, DaysForm, LinkForm, MessageForm, PostedForm
+from .forms import AcceptForm, AnswerForm, CancelForm, DaysForm, LinkForm, MessageForm, PostedForm, new_press
+from .forms_contact import MailForm, PhoneForm
 from .selectors import job_view
 
 TOO_OFTEN = gettext_noop(
@@ -47,15 +48,17 @@ def job(request: HttpRequest, job: Job) -> HttpResponseBase:
     language = get_language() or settings.LANGUAGE_CODE
     if not is_preview(request) and job.spec.language != language:
         keep_language(spec_id=job.spec_id, language=language)
-    return _page(request, job)
+    return page_of(request, job)
 
 
-def _page(request: HttpRequest, job: Job, status: int = 200, **forms_sent: BaseForm) -> HttpResponseBase:
+def page_of(request: HttpRequest, job: Job, status: int = 200, **sent: Any) -> HttpResponseBase:
+    """Show the page, with ``sent`` in place of its own forms: what was typed and is not right yet."""
     view = job_view(job)
-    forms: dict[str, BaseForm] = {}
+    forms: dict[str, Any] = {}
     if not is_preview(request):
-        forms = {**_forms(job, view.is_offer), **_address_form(job, view.asks_address), **forms_sent}
+        forms = {**_forms(job, view.is_offer), **_address_form(job, view.asks_address), **sent}
     context: dict[str, Any] = {"view": view, "job": view.job, "preview": is_preview(request), **forms}
+    context["photo_press"] = new_press()
     response = render(request, "tracking/job.html", context, status=status)
     if not is_preview(request) and any(not m.from_customer and m.read_at is None for m in view.messages):
         conversation.mark_read(job, by_customer=True)
@@ -76,6 +79,8 @@ def _forms(job: Job, is_offer: bool) -> dict[str, PostedForm]:
         ),
         "days_form": DaysForm(address=address("days") + "#days"),
         "cancel_form": CancelForm(address=address("cancel") + "#cancel"),
+        "phone_form": PhoneForm(address=address("phone") + "#contact", initial={"phone": job.revision.phone}),
+        "mail_form": MailForm(address=address("mail") + "#contact"),
     }
 
 
@@ -103,7 +108,7 @@ def _post(
             return _back(job)
         else:
             return _back(job)
-    return _page(request, job, status=400, **{f"{name}_form": form})
+    return page_of(request, job, status=400, **{f"{name}_form": form})
 
 
 def _back(job: Job) -> HttpResponseBase:
@@ -161,7 +166,7 @@ def days(request: HttpRequest, job: Job) -> HttpResponseBase:
         else:
             messages.success(request, _("Your days are with us. We answer by mail."))
             return _back(job)
-    return _page(request, job, status=400, days_form=form)
+    return page_of(request, job, status=400, days_form=form)
 
 
 @require_POST
@@ -181,7 +186,7 @@ def address(request: HttpRequest, job: Job) -> HttpResponseBase:
     """Take the postal address that the invoice goes to."""
     form = AddressForm(request.POST, instance=address_of(job), auto_id="id_address_%s")
     if not form.is_valid():
-        return _page(request, job, status=400, address_form=form)
+        return page_of(request, job, status=400, address_form=form)
     if keep_address(job_id=job.pk, by=THE_CUSTOMER, address=form.cleaned_data):
         messages.success(request, _("Thank you. The invoice goes to this address."))
     return _back(job)
