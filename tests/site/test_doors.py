@@ -229,6 +229,11 @@ tracking:own_photo           link
 tracking:paper               link
 tracking:unshare             link
 tracking:work_photo          link
+tracking:phone               link
+tracking:mail                link
+tracking:photos              link
+tracking:photo_away          link
+tracking:new_address         link
 tracking:write               link
 """
 WHO = {line.split()[0]: " ".join(line.split()[1:]) for line in TABLE.strip().splitlines()}

@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from configurator.builds.service import Contact
+from configurator.builds.sending import Contact
 from shop.jobs import entering, service
 from shop.jobs.agreement import agree_as_workshop, answer_as_customer
 from shop.jobs.states import State
