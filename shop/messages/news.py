@@ -20,7 +20,8 @@ from configurator.catalogue import workshop as workshops
 from configurator.models import Workshop
 from configurator.outbox import service as outbox
 from configurator.outbox.handlers import MAIL
-from shop.jobs.models import HistoryEntry, Job
+from shop.jobs.models import Job
+from shop.jobs.models_history import HistoryEntry
 from shop.jobs.states import State
 from shop.planning.models import BrokenPromise
 

@@ -8,7 +8,7 @@ from django.conf import settings
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
-from shop.jobs.models import HistoryEntry
+from shop.jobs.models_history import HistoryEntry
 from shop.jobs.words import happened
 from shop.planning.models import BrokenPromise
 

@@ -22,7 +22,8 @@ from configurator.outbox.handlers import MAIL
 from configurator.outbox.service import handles, promise
 from shop.jobs.desk import CORRECTED, correct_as_customer
 from shop.jobs.errors import UnmetError
-from shop.jobs.models import HistoryEntry, Job
+from shop.jobs.models import Job
+from shop.jobs.models_history import HistoryEntry
 from shop.jobs.moving import locked
 from shop.messages.news import when_customer_changed
 

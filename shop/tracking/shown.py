@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from configurator.models import SpecRevision
-from shop.jobs.models import HistoryEntry, Job
+from shop.jobs.models import Job
+from shop.jobs.models_history import HistoryEntry
 from shop.jobs.states import ORDER, State
 from shop.messages.hooks import is_offer
 
