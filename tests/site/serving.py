@@ -19,6 +19,10 @@ from urllib.parse import urlencode
 
 from django.conf import settings
 from django.db import connection
+from django.test import Client
+
+from configurator.models import Spec
+from tests.pages.conftest import CONTACT, Visitor
 
 CSRF = "c" * 32
 FORM = {
@@ -105,6 +109,21 @@ def _ask(port: int, method: str, path: str, body: str | None) -> tuple[int, str]
         return answer.status, answer.headers.get("Location") or text
     finally:
         asked.close()
+
+
+def prepared(count: int) -> list[tuple[str, dict[str, Any]]]:
+    """Return builds that are ready to be sent, as address and form."""
+    visitor = Visitor(Client())
+    visitor.post(**CONTACT)
+    first, asked = visitor.spec, []
+    for number in range(count):
+        spec = Spec.objects.create(
+            selection=first.selection, evaluation=first.evaluation, contact=first.contact,
+            catalogue_version=first.catalogue_version,
+        )  # fmt: skip
+        person = {**CONTACT, "email": f"ida{number}@customer.example", "do": "send"}
+        asked.append((f"/build/{spec.token}/", visitor.fields(**person)))
+    return asked
 
 
 def all_at_once(port: int, asked: list[tuple[str, dict[str, Any]]]) -> list[tuple[float, int]]:

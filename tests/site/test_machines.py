@@ -11,12 +11,10 @@ from typing import Any
 
 import boto3
 import pytest
-from django.test import Client
 from moto.server import ThreadedMotoServer
 
-from configurator.models import CatalogueVersion, Photo, Spec
+from configurator.models import CatalogueVersion, Photo
 from shop.models import OutgoingMail
-from tests.pages.conftest import CONTACT, Visitor
 from tests.shop.tracking.conftest import jpeg
 from tests.site import serving
 
@@ -42,21 +40,6 @@ def shared() -> Iterator[dict[str, str]]:
     client.create_bucket(Bucket="shop")
     yield keys | {"KERBLINE_STORAGE": f"s3://shop/files?endpoint={endpoint}&region=us-east-1"}
     server.stop()
-
-
-def prepared(count: int) -> list[tuple[str, dict[str, Any]]]:
-    """Return builds that are ready to be sent, as address and form."""
-    visitor = Visitor(Client())
-    visitor.post(**CONTACT)
-    first, asked = visitor.spec, []
-    for number in range(count):
-        spec = Spec.objects.create(
-            selection=first.selection, evaluation=first.evaluation, contact=first.contact,
-            catalogue_version=first.catalogue_version,
-        )  # fmt: skip
-        person = {**CONTACT, "email": f"ida{number}@customer.example", "do": "send"}
-        asked.append((f"/build/{spec.token}/", visitor.fields(**person)))
-    return asked
 
 
 def upload(port: int, address: str) -> int:
@@ -85,7 +68,7 @@ def test_two_web_processes_and_two_workers_with_folders_of_their_own(
     folders = [serving.environment(tmp_path / f"machine{n}", **shared) for n in range(2)]
     webs = [serving.start_web(port, env, workers=1) for port, env in zip(ports, folders, strict=True)]
     with serving.ended(*webs, *map(serving.start_worker, folders)):
-        (address, form), (other, _) = prepared(2)
+        (address, form), (other, _) = serving.prepared(2)
         assert upload(ports[0], address) == 200
         assert serving.wait_until(lambda: Photo.objects.filter(state="ready").exists(), 90)
         photo = Photo.objects.get()

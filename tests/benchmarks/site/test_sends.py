@@ -12,11 +12,8 @@ from statistics import median, quantiles
 from typing import Any
 
 import pytest
-from django.test import Client
 
-from configurator.models import Spec
 from shop.models import Job
-from tests.pages.conftest import CONTACT, Visitor
 from tests.site import serving
 
 pytestmark = [
@@ -28,30 +25,14 @@ pytestmark = [
 AT_ONCE = int(os.environ.get("KERBLINE_SENDS", "200"))
 
 
-def prepared(count: int) -> list[tuple[str, dict[str, Any]]]:
-    """Return so many builds that are ready to be sent, as address and form."""
-    visitor = Visitor(Client())
-    visitor.post(**CONTACT)
-    first = visitor.spec
-    asked = []
-    for number in range(count):
-        spec = Spec.objects.create(
-            selection=first.selection, evaluation=first.evaluation, contact=first.contact,
-            catalogue_version=first.catalogue_version,
-        )  # fmt: skip
-        person = {**CONTACT, "email": f"ida{number}@customer.example", "do": "send"}
-        asked.append((f"/build/{spec.token}/", visitor.fields(**person)))
-    return asked
-
-
 def test_two_hundred_sends_at_once(demo_catalogue: Any, tmp_path: Path) -> None:
     port = serving.free_port()
     web = serving.start_web(port, serving.environment(tmp_path / "web"))
     with serving.ended(web):
-        asked = prepared(AT_ONCE)
-        warm = prepared(8)
+        asked = serving.prepared(AT_ONCE)
+        warm = serving.prepared(8)
         serving.all_at_once(port, warm)
-        alone = [serving.all_at_once(port, [one])[0][0] for one in prepared(8)]
+        alone = [serving.all_at_once(port, [one])[0][0] for one in serving.prepared(8)]
         bare = serving.all_at_once(port, [("/begin/haldor-2/", {})] * AT_ONCE)
         sent = serving.all_at_once(port, asked)
     for name, found in (("bare", bare), ("send", sent)):

@@ -5,10 +5,9 @@ from __future__ import annotations
 import threading
 from collections import Counter
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 
 import pytest
-from django.db import connection, connections
+from django.db import connection
 
 from configurator.models import OutboxEntry
 from configurator.outbox import service as outbox
@@ -16,7 +15,7 @@ from shop.jobs import agreement, bench, moving, service
 from shop.jobs.errors import JobError
 from shop.jobs.opening import open_job
 from shop.models import Job, NumberSeries
-from tests.shop import factories
+from tests.shop import factories, racing
 
 pytestmark = [pytest.mark.services, pytest.mark.django_db(transaction=True)]
 MANY = 50
@@ -30,21 +29,8 @@ def _on_postgresql(monkeypatch):
     monkeypatch.setattr(outbox, "dispatch", lambda entry_id: None)
 
 
-def at_once(deed: Callable[[int], object], times: int = MANY) -> Counter[str]:
-    """Do it in so many threads that start together; return how often each outcome came."""
-    start = threading.Barrier(times)
-
-    def one(number: int) -> str:
-        start.wait(timeout=30)
-        try:
-            return str(deed(number))
-        except JobError as error:
-            return type(error).__name__
-        finally:
-            connections.close_all()
-
-    with ThreadPoolExecutor(times) as pool:
-        return Counter(pool.map(one, range(times)))
+def at_once(deed: Callable[[int], object], times: int = MANY) -> Counter[object]:
+    return racing.at_once(deed, times, refusals=(JobError,))
 
 
 def job_in_review() -> tuple[Job, list]:
@@ -64,7 +50,7 @@ def test_fifty_confirms_leave_one_effect_and_a_whole_history() -> None:
         )
     )
 
-    assert outcomes == {"True": 1, "False": MANY - 1}
+    assert outcomes == {True: 1, False: MANY - 1}
     job.refresh_from_db()
     assert job.state == "deposit_due"
     assert list(job.history.values_list("action", flat=True)) == [
@@ -121,7 +107,7 @@ def test_confirm_and_decline_at_once_leave_one_of_them() -> None:
 
     outcomes = at_once(deed)
     job.refresh_from_db()
-    assert outcomes["True"] == 1
+    assert outcomes[True] == 1
     assert job.state in ("deposit_due", "declined")
     ends = job.history.filter(action__in=["job.declined", "job.workshop_agreed"])
     assert ends.count() == 1
@@ -147,5 +133,5 @@ def test_fifty_ticks_of_one_step_are_one_tick() -> None:
     technician = factories.staff("technician")
     step = job.operations.get(key="book-in")
     outcomes = at_once(lambda n: bench.tick(job_id=job.pk, step_id=step.pk, by=technician))
-    assert outcomes == {"True": 1, "False": MANY - 1}
+    assert outcomes == {True: 1, False: MANY - 1}
     assert job.history.filter(action="step.done").count() == 1

@@ -6,14 +6,12 @@ Run with ``DATABASE_URL`` naming a PostgreSQL database: ``pytest -m services``.
 from __future__ import annotations
 
 import random
-import threading
 from collections import Counter
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
 from decimal import Decimal
 
 import pytest
-from django.db import connection, connections
+from django.db import connection
 from django.utils import timezone
 
 from configurator.outbox import service as outbox
@@ -27,7 +25,7 @@ from shop.money.ledger import PaymentError, book_payment, withdraw_refund
 from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid
 from shop.money.undoing import undo_payment
-from tests.shop import factories
+from tests.shop import factories, racing
 
 from .recomputing import kept, plainly
 
@@ -47,22 +45,7 @@ def _on_postgresql(monkeypatch):
 
 
 def at_once(deed: Callable[[int], object], times: int = MANY) -> Counter[str]:
-    """Do it in so many threads that start together; return how often each outcome came."""
-    start = threading.Barrier(times)
-
-    def one(number: int) -> str:
-        start.wait(timeout=30)
-        try:
-            deed(number)
-        except (PaymentError, JobError) as error:
-            return type(error).__name__
-        else:
-            return "done"
-        finally:
-            connections.close_all()
-
-    with ThreadPoolExecutor(times) as pool:
-        return Counter(pool.map(one, range(times)))
+    return racing.at_once(racing.done(deed), times, refusals=(PaymentError, JobError))
 
 
 def pay(job: Job, amount: str, **changes) -> Payment:

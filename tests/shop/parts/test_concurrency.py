@@ -13,7 +13,7 @@ from threading import Barrier
 from typing import Any
 
 import pytest
-from django.db import close_old_connections, connection
+from django.db import connection
 from django.utils import timezone
 
 from configurator.models import Workshop
@@ -35,7 +35,7 @@ from shop.money.statements.importing import import_statement
 from shop.money.statements.matching import match_by_hand
 from shop.parts import placing
 from shop.parts.service import NothingToOrderError, ReceiptError, place_order, receive, reserve
-from tests.shop import factories
+from tests.shop import factories, racing
 from tests.shop.money.camt_samples import IBAN, statement, transfer
 
 pytestmark = [
@@ -48,23 +48,8 @@ AT_ONCE = 25
 
 
 def all_at_once(deed: Callable[[int], Any]) -> Counter[str]:
-    """Do it ``MANY`` times, ``AT_ONCE`` at a time from one start, and count the outcomes by name."""
-    start = Barrier(AT_ONCE)
-
-    def once(number: int) -> str:
-        close_old_connections()
-        try:
-            start.wait(timeout=60)
-            deed(number)
-        except (NothingToOrderError, ReceiptError, PaymentError) as error:
-            return type(error).__name__
-        else:
-            return "done"
-        finally:
-            connection.close()
-
-    with ThreadPoolExecutor(AT_ONCE) as pool:
-        return Counter(pool.map(once, range(MANY)))
+    refusals = (NothingToOrderError, ReceiptError, PaymentError)
+    return racing.at_once(racing.done(deed), MANY, abreast=AT_ONCE, refusals=refusals)
 
 
 def short_job(state: str = "deposit_in", deposit: str = "300.00") -> Job:

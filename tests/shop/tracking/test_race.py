@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable
-from concurrent.futures import ThreadPoolExecutor
-from threading import Barrier
 from typing import Any
 
 import pytest
-from django.db import connection, connections
+from django.db import connection
 
 from configurator.models import OutboxEntry
 from configurator.outbox import service as outbox
@@ -20,7 +18,7 @@ from shop.messages.conversation import write_as_customer
 from shop.messages.writing import write_job_mail
 from shop.models import HistoryEntry, Message, OutgoingMail
 from shop.tracking import actions
-from tests.shop import factories
+from tests.shop import factories, racing
 from tests.shop.tracking.conftest import offered
 
 pytestmark = [pytest.mark.services, pytest.mark.django_db(transaction=True)]
@@ -33,21 +31,8 @@ def _postgres() -> None:
         pytest.skip("a race needs PostgreSQL: set DATABASE_URL")
 
 
-def together(act: Callable[[], Any], times: int = AT_ONCE) -> Counter[Any]:
-    """Run it in so many threads at the same moment and count what came of it."""
-    start = Barrier(times)
-
-    def run(_number: int) -> Any:
-        try:
-            start.wait()
-            return act()
-        except JobError as error:
-            return type(error).__name__
-        finally:
-            connections.close_all()
-
-    with ThreadPoolExecutor(times) as pool:
-        return Counter(pool.map(run, range(times)))
+def together(act: Callable[[], Any]) -> Counter[Any]:
+    return racing.at_once(lambda n: act(), AT_ONCE, refusals=(JobError,))
 
 
 def test_accepting_at_once_from_many_tabs_accepts_once() -> None:
