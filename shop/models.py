@@ -54,6 +54,7 @@ from .planning.models import (
 from .range.models import PriceLayout, PriceLine, PriceList
 from .tracking.models import CalendarAddress, CalendarEntry, LinkRequest, NewAddress
 from .vehicles.models import AxleReading
+from .wanted.models import RequestEntry, RequestMail, RequestPhoto, VehicleRequest
 
 __all__ = [
     "Absence",
@@ -116,6 +117,9 @@ __all__ = [
     "Refund",
     "Reminder",
     "Replacement",
+    "RequestEntry",
+    "RequestMail",
+    "RequestPhoto",
     "Reservation",
     "SettingChange",
     "Settlement",
@@ -126,4 +130,5 @@ __all__ = [
     "StatementFile",
     "StockLevel",
     "StockMovement",
+    "VehicleRequest",
 ]

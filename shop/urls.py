@@ -20,6 +20,7 @@ from .range.urls import range_patterns
 from .stuck.urls import urlpatterns as of_stuck
 from .tracking.urls import staff_patterns as of_calendar
 from .vehicles.urls import vehicle_patterns
+from .wanted.urls import staff_patterns as of_wanted
 
 app_name = "shop"
 urlpatterns: list[URLPattern | URLResolver] = [
@@ -32,6 +33,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("parts/", include(parts_patterns)),
     path("accounts/", include(people_patterns)),
     path("vehicles/", include(vehicle_patterns)),
+    path("requests/", include(of_wanted)),
     path("settings/", include(settings_patterns)),
     path("calendar/", include(of_calendar)),
     path("privacy/", include(privacy_patterns)),

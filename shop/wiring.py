@@ -32,6 +32,8 @@ from .planning.signals import promise_broken
 from .range import list_applying, list_reading  # noqa: F401 - registers the keepers of price lists
 from .stuck import hooks as stuck
 from .tracking import actions, contact  # noqa: F401 - registers the keepers of promised links
+from .wanted import hooks as wanted
+from .wanted import mailing  # noqa: F401 - registers the keeper of mails about requests
 
 RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (spec_sent, when_spec_sent, "shop-opens-job"),
@@ -59,6 +61,7 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.job_notices, messages.when_asked_for_notices, "shop-messages-notices"),
     (jobs.jobs_asking, planning.when_asked_who_asks, "shop-plan-asks"),
     (jobs.jobs_asking, messages.when_asked_who_asks, "shop-messages-ask"),
+    (jobs.inbox_opened, wanted.when_inbox_opens, "shop-inbox-tells-of-requests"),
     (jobs.inbox_opened, stuck.when_inbox_opens, "shop-inbox-tells-what-is-stuck"),
     (jobs.jobs_named, parts.when_paper_is_looked_for, "shop-parts-know-orders"),
     (jobs.possible_dates, planning.when_possible, "shop-plan-answers"),

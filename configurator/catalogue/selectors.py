@@ -17,6 +17,7 @@ from .related import rows_of
 from .snapshot import Catalogue
 
 __all__ = [
+    "MEASURED",
     "accents",
     "axle_data",
     "families_for",
@@ -29,6 +30,7 @@ __all__ = [
     "spacers_for",
     "tyre_data",
     "tyres_for",
+    "unmeasured_axles",
     "vehicle_class",
     "wheel_data",
     "wheels_for",
@@ -36,6 +38,19 @@ __all__ = [
 
 SAME_MM = 0.1
 CAR, MOTORCYCLE = "car", "motorcycle"
+
+
+MEASURED = ("arch_lip_mm", "strut_face_mm", "brake_envelope_mm")
+"""Without these every fit on an axle is unknown."""
+
+
+def unmeasured_axles(catalogue: Catalogue, code: str) -> list[str]:
+    """Return which axles of a generation, ``front`` and ``rear``, still lack what every fit asks for."""
+    return [
+        position
+        for position in ("front", "rear")
+        if any(getattr(catalogue.axles.get((code, position)), name, None) is None for name in MEASURED)
+    ]
 
 
 def vehicle_class(generation: m.Generation) -> str:

@@ -32,6 +32,7 @@ class News(models.Model):
         WROTE = "wrote", "the customer wrote"
         CHANGED = "change", "the customer added photos or corrected how they are reached"
         BROKEN = "broken", "the plan no longer keeps a date"
+        ASKED = "asked", "a vehicle that is not listed was asked for"
         STUCK = "stuck", "something promised was given up"
 
     key = models.CharField(max_length=120, unique=True)

@@ -29,6 +29,8 @@ class Line:
 
 def line_of(news: News) -> Line:
     """Return one thing in words."""
+    if news.kind == Kind.ASKED:
+        return _asked(news)
     if news.job is None or news.kind == Kind.STUCK:
         mail = OutgoingMail.objects.filter(pk=news.said.get("mail")).first()
         what = f"{mail.job.number}, {mail.subject}" if mail else str(news.said.get("what", ""))
@@ -49,6 +51,15 @@ def line_of(news: News) -> Line:
     reason = str(dict(BrokenPromise.Because.choices).get(because, ""))
     text = _("%(number)s: the plan no longer keeps the dates fixed with %(name)s: %(reason)s.")
     return Line(text % (told | {"reason": reason}), _whole(reverse("shop:promises")))
+
+
+def _asked(news: News) -> Line:
+    """Return a request for a vehicle; the page is a room's above, known by its address alone."""
+    told = {"number": news.said.get("request"), "vehicle": news.said.get("vehicle", "")}
+    text = _("A vehicle that is not listed is asked for: %(vehicle)s (request %(number)s).")
+    if news.said.get("wrote"):
+        text = _("Request %(number)s, %(vehicle)s: the customer has written.")
+    return Line(text % told, _whole(reverse("shop:wanted_one", args=[news.said.get("request")])))
 
 
 def _whole(path: str) -> str:

@@ -17,6 +17,7 @@ from .models import SiteState
 
 BUILDING = ("/begin/", "/build/", "/share/")
 """Where customers build. What belongs to a job that was sent stays open, as do sign-in and health."""
+ASKING = ("/", "/not-listed/")
 STAFFS = ("/workshop/", "/admin/")
 RETRY_S = 24 * 3600
 
@@ -38,7 +39,7 @@ def site_state(get_response: Callable[[HttpRequest], HttpResponse]) -> Callable[
             return get_response(request)
         _speak(request, state)
         if (
-            (path == "/" or path.startswith(BUILDING))
+            (path in ASKING or path.startswith(BUILDING))
             and state.opened_at is None
             and not roles_of(request.user)
         ):

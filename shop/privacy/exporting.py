@@ -15,6 +15,8 @@ from configurator.builds.models import BUILD_LINK, SHARE_LINK
 from configurator.models import Spec
 from shop.customers.forgetting import told_of
 from shop.jobs.models import Job
+from shop.wanted import keeping
+from shop.wanted.models import VehicleRequest
 
 from .finding import Kept, papers_of
 
@@ -33,6 +35,7 @@ def export(kept: Kept) -> bytes:
             "builds": [_build(archive, spec) for spec in kept.specs],
             "jobs": [_job(archive, job) for job in kept.jobs],
             "records": told_of(kept.jobs),
+            "vehicles_asked_for": [_request(archive, row) for row in kept.requests],
         }
         text = json.dumps(told, cls=DjangoJSONEncoder, ensure_ascii=False, indent=1)
         archive.writestr("everything.json", text)
@@ -50,6 +53,11 @@ def _job(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
         _file(archive, "papers", paper.file, f"{job.number}-{paper.kind}.pdf") for paper in papers_of(job)
     ]
     return _row(job) | _around(job) | {"papers": [name for name in papers if name]}
+
+
+def _request(archive: zipfile.ZipFile, row: VehicleRequest) -> dict[str, Any]:
+    photos = [_file(archive, "photos", photo.image) for photo in row.photos.all()]
+    return keeping.told(row) | {"photos": [name for name in photos if name]}
 
 
 def _around(job: Job) -> dict[str, list[dict[str, Any]]]:

@@ -8,17 +8,20 @@ from configurator.models import Spec, SpecRevision
 from shop.documents.models import Paper
 from shop.jobs.models import Job
 from shop.jobs.states import CLOSED
+from shop.wanted import keeping
+from shop.wanted.models import VehicleRequest
 
 OF_A_JOB = tuple(kind.value for kind in Paper.Kind if kind is not Paper.Kind.PURCHASE_ORDER)
 
 
 @dataclass(frozen=True)
 class Kept:
-    """What is kept about somebody: builds, sent or not, and the jobs made of them."""
+    """What is kept about somebody: builds, sent or not, jobs made of them, vehicles asked for."""
 
     email: str
     specs: tuple[Spec, ...]
     jobs: tuple[Job, ...]
+    requests: tuple[VehicleRequest, ...] = ()
 
     @property
     def open_jobs(self) -> tuple[Job, ...]:
@@ -35,7 +38,7 @@ def kept_about(email: str) -> Kept:
     typed = Spec.objects.filter(sent_at=None, contact__email__iexact=email)
     specs = (Spec.objects.filter(pk__in=sent) | typed).distinct().order_by("pk")
     jobs = Job.objects.filter(spec__in=specs).select_related("revision").order_by("pk")
-    return Kept(email, tuple(specs), tuple(jobs))
+    return Kept(email, tuple(specs), tuple(jobs), tuple(keeping.of_person(email)))
 
 
 def papers_of(job: Job) -> list[Paper]:

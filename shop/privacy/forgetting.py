@@ -32,6 +32,7 @@ from shop.jobs.service import locked, record
 from shop.jobs.states import CLOSED, CUSTOMER
 from shop.messages.models import Message, OutgoingMail
 from shop.tracking.models import LinkRequest, NewAddress
+from shop.wanted import keeping
 
 from .finding import Kept, kept_about, papers_of
 
@@ -59,6 +60,7 @@ def forget(*, email: str, by: By, why: str) -> Kept:
     for spec in kept.specs:
         _forget_spec(spec)
     PendingSend.objects.filter(email__iexact=kept.email).delete()
+    keeping.forget(keeping.of_person(kept.email))
     for job in kept.jobs:
         note_words(Job.objects.select_related("revision", "spec").get(pk=job.pk))
     forget_records(list(kept.jobs), NOBODY)
@@ -132,13 +134,14 @@ class Purged:
     promises: int
     requests: int
     sign_ins: int
+    vehicles: int
 
 
 def purge() -> Purged:
     """Let go of what has been kept long enough, by ``RETENTION_DAYS``; run by beat every night.
 
     Builds never sent, the text of mails of jobs that are over, promises kept, sessions, requests for links,
-    records of sign-ins. What a job or the books need stays.
+    records of sign-ins, vehicles asked for. What a job or the books need stays.
     """
     call_command("clearsessions")
     PendingSend.objects.filter(expires_at__lt=timezone.now()).delete()
@@ -152,6 +155,7 @@ def purge() -> Purged:
             _deleted(model.objects.filter(attempt_time__lt=_before("sign_ins")))
             for model in (AccessLog, AccessFailureLog, AccessAttempt)
         ),
+        vehicles=keeping.purge(_before("vehicle_requests")),
     )
 
 
@@ -193,5 +197,5 @@ def note_purge(done: Purged) -> str:
     """Return in one line what was let go of."""
     return (
         f"{done.builds} builds never sent, the text of {done.mails} mails, {done.promises} promises kept, "
-        f"{done.requests} requests, {done.sign_ins} records of sign-ins"
+        f"{done.requests} requests, {done.sign_ins} records of sign-ins, {done.vehicles} vehicles asked for"
     )

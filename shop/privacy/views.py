@@ -53,7 +53,8 @@ def forget_customer(request: HttpRequest) -> HttpResponse:
         except StillOpenError as error:
             form.add_error(None, _("These jobs are still open: %(jobs)s.") % {"jobs": error})
         else:
-            messages.success(request, _("Forgotten: %(n)s jobs and builds.") % {"n": len(done.specs)})
+            count = len(done.specs) + len(done.requests)
+            messages.success(request, _("Forgotten: %(n)s jobs, builds and requests.") % {"n": count})
             return redirect("shop:privacy")
     context = {"form": FindForm(initial={"email": kept.email}), "kept": kept, "forget": form}
     return _page(request, context, 422)

@@ -26,7 +26,10 @@ POLICY = "; ".join(
         "frame-ancestors 'none'",
     ]
 )
-PRIVATE = ("/workshop/", "/job/", "/calendar/", "/build/", "/confirm/", "/sign-in/", "/sign-out/", "/admin/")
+PRIVATE = (
+    "/workshop/", "/job/", "/not-listed/", "/calendar/", "/build/", "/confirm/", "/sign-in/", "/sign-out/",
+    "/admin/",
+)  # fmt: skip
 PERMISSIONS = "camera=(), geolocation=(), microphone=(), payment=()"
 
 

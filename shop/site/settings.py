@@ -203,6 +203,8 @@ DEFAULT_FROM_EMAIL = os.environ.get("KERBLINE_MAIL_FROM", "workshop@kerbline.exa
 KERBLINE_PHOTO_MAX_BYTES = 15_000_000
 KERBLINE_PHOTO_MAX_PIXELS = 60_000_000
 KERBLINE_PHOTO_MAX_COUNT = 12
+# With a note on a vehicle that is not listed; these are made safe while the customer waits.
+KERBLINE_REQUEST_PHOTOS = 6
 KERBLINE_PHOTO_BUILD_BYTES = 100_000_000
 # Of builds that were not sent, all together; what was sent belongs to a job.
 KERBLINE_PHOTO_ALL_BYTES = int(os.environ.get("KERBLINE_PHOTO_GB", "20")) * 1_000_000_000
@@ -210,6 +212,7 @@ KERBLINE_PHOTO_ALL_BYTES = int(os.environ.get("KERBLINE_PHOTO_GB", "20")) * 1_00
 REQUEST_BYTES = {
     "/job/": KERBLINE_PHOTO_MAX_COUNT * KERBLINE_PHOTO_MAX_BYTES + 2_000_000,
     "/build/": KERBLINE_PHOTO_MAX_COUNT * KERBLINE_PHOTO_MAX_BYTES + 2_000_000,
+    "/not-listed/": KERBLINE_REQUEST_PHOTOS * KERBLINE_PHOTO_MAX_BYTES + 2_000_000,
     "/workshop/": 60_000_000,
     "/admin/": 60_000_000,
     "/": 2_000_000,
@@ -257,6 +260,8 @@ LIMITS = {
     "builds": "60/hour",
     "photos": "240/hour",
     "sends": "20/hour",
+    "requests": "10/hour",
+    "words": "30/hour",
     "recipient": "10/day",
     "passwords": "20/hour",
 }
@@ -280,6 +285,7 @@ RETENTION_DAYS = {
     "mail_text": int(os.environ.get("KERBLINE_KEEP_MAIL_DAYS", "730")),
     "promises": int(os.environ.get("KERBLINE_KEEP_PROMISES_DAYS", "30")),
     "requests": int(os.environ.get("KERBLINE_KEEP_REQUESTS_DAYS", "7")),
+    "vehicle_requests": int(os.environ.get("KERBLINE_KEEP_VEHICLE_REQUESTS_DAYS", "365")),
     "sign_ins": int(os.environ.get("KERBLINE_KEEP_SIGN_INS_DAYS", "90")),
 }
 LOGGING = logging_config(os.environ.get("KERBLINE_LOG", ""))

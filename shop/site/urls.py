@@ -15,6 +15,7 @@ urlpatterns = [
     path("", include("configurator.pages.urls")),
     path("workshop/", include("shop.urls")),
     path("job/", include("shop.tracking.urls")),
+    path("not-listed/", include("shop.wanted.urls")),
     *feed_patterns,
     *door_patterns,
     *look_patterns,

@@ -16,6 +16,7 @@ from shop.jobs.models import Job
 from shop.messages.models import OutgoingMail
 from shop.money.models import Invoice
 from shop.parts.correspondence import OrderMail
+from shop.wanted.models import RequestMail
 
 OVERDUE = timedelta(minutes=10)
 MOST = 100
@@ -27,6 +28,7 @@ KINDS: dict[str, str | Promise] = {
     "account_mail": _("Mail of an account"),
     "confirm_mail": _("Mail that asks for the address"),
     "job_links": _("Link asked for by mail"),
+    "request_mail": _("Mail about a vehicle asked for"),
     "photo": _("Photo to be prepared"),
     "paper": _("Paper to be made"),
     "replan": _("New plan"),
@@ -101,6 +103,11 @@ def _of_orders(keys: set[Any]) -> dict[Any, tuple[Job | None, str]]:
     return {mail.pk: (None, f"{mail.order.number} – {mail.to}") for mail in mails}
 
 
+def _of_requests(keys: set[Any]) -> dict[Any, tuple[Job | None, str]]:
+    mails = RequestMail.objects.filter(pk__in=keys)
+    return {mail.pk: (None, f"{mail.subject} – {mail.to}") for mail in mails}
+
+
 def _of_photos(keys: set[Any]) -> dict[Any, tuple[Job | None, str]]:
     photos = Photo.objects.filter(pk__in=keys).select_related("spec__job")
     return {photo.pk: (getattr(photo.spec, "job", None), photo.label) for photo in photos}
@@ -125,6 +132,7 @@ def _of_papers(rows: list[OutboxEntry]) -> dict[int, tuple[Job | None, str]]:
 FINDERS = (
     ("mail", "mail_id", _of_mails),
     ("order_mail", "mail_id", _of_orders),
+    ("request_mail", "mail_id", _of_requests),
     ("photo", "photo_id", _of_photos),
     ("job_mail", "job_id", _of_jobs),
 )

@@ -11,6 +11,7 @@ from configurator.models import OutboxEntry
 from configurator.outbox import service as outbox
 from shop.messages.models import OutgoingMail
 from shop.parts.correspondence import OrderMail
+from shop.wanted.models import RequestMail
 
 from .selectors import stuck_rows
 
@@ -43,8 +44,18 @@ def _order(entry: OutboxEntry) -> None:
     failed.update(state=OrderMail.State.WAITING)
 
 
+def _request(entry: OutboxEntry) -> None:
+    failed = RequestMail.objects.filter(pk=entry.payload["mail_id"], state=RequestMail.State.FAILED)
+    failed.update(state=RequestMail.State.WAITING)
+
+
 def _photo(entry: OutboxEntry) -> None:
     photos.wait_again(photo_id=entry.payload["photo_id"])
 
 
-READY: dict[str, Callable[[OutboxEntry], None]] = {"mail": _mail, "order_mail": _order, "photo": _photo}
+READY: dict[str, Callable[[OutboxEntry], None]] = {
+    "mail": _mail,
+    "order_mail": _order,
+    "request_mail": _request,
+    "photo": _photo,
+}

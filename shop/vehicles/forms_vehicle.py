@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from typing import Any
 
@@ -14,6 +15,7 @@ from configurator.catalogue.going_live import NotLiveError
 from configurator.catalogue.literals import tyre_problem
 from configurator.catalogue.models import Axle, Finish, Generation, Maker
 from configurator.pages.told import told
+from shop.wanted.models import VehicleRequest
 
 from .keeping import OF_AXLE, OF_GENERATION, POSITIONS
 from .words import POSITIONS as AXLES
@@ -135,6 +137,12 @@ def refuse(form: forms.Form, error: NotLiveError, field_of: Any) -> None:
     named = [(field, flaw) for field, flaw in placed if field]
     for field, flaw in named or placed:
         form.add_error(field, told(flaw.message))
+
+
+def from_request(asked: VehicleRequest) -> dict[str, Any]:
+    """Return what a customer who asked for a vehicle has told of it, to begin with."""
+    year = re.search(r"\b(19|20)\d\d\b", asked.year)
+    return {"maker": asked.maker, "name": asked.model, "year_from": int(year[0]) if year else None}
 
 
 def _axle_fields() -> dict[str, forms.Field]:

@@ -1,4 +1,4 @@
-"""What was measured at a vehicle, by whom, when and how; and vehicles that customers asked for."""
+"""What was measured at a vehicle, by whom, when and how."""
 
 from __future__ import annotations
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Any
 
@@ -11,22 +12,23 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from configurator.catalogue import snapshot
+from configurator.catalogue import selectors, snapshot
 from configurator.catalogue.going_live import NotLiveError
 from configurator.catalogue.models import Axle, Generation
 from configurator.pages.drawing import vehicle_picture
-from shop.jobs.access import staff
+from shop.jobs.access import sees_customer, staff
+from shop.jobs.errors import JobError
 from shop.jobs.states import MANAGER, REVIEWER
+from shop.wanted import deeds
+from shop.wanted.models import VehicleRequest
+from shop.wanted.selectors import open_ones
 
 from . import from_jobs, keeping, service
-from .forms_vehicle import VehicleForm
+from .forms_vehicle import VehicleForm, from_request
 from .measured import Measured, of_axle
 from .models import AxleReading
 from .reading import shown
 from .words import POSITIONS
-
-NEEDED = ("arch_lip_mm", "strut_face_mm", "brake_envelope_mm")
-"""Without these every fit on the axle is unknown."""
 
 
 @dataclass(frozen=True)
@@ -48,16 +50,13 @@ def vehicles(request: HttpRequest) -> HttpResponse:
         {
             "generation": row,
             "picture": vehicle_picture(code, "#8a9499", catalogue),
-            "missing": [
-                POSITIONS[position]
-                for position in keeping.POSITIONS
-                if any(getattr(catalogue.axles.get((code, position)), name, None) is None for name in NEEDED)
-            ],
+            "missing": [POSITIONS[position] for position in selectors.unmeasured_axles(catalogue, code)],
             "doubts": [reading for reading in doubts if reading.generation == code],
         }
         for code, row in catalogue.generations.items()
     ]
-    return render(request, "shop/vehicles/list.html", {"rows": rows})
+    asked = open_ones().count() if sees_customer(request.user) else None
+    return render(request, "shop/vehicles/list.html", {"rows": rows, "asked": asked})
 
 
 @staff()
@@ -89,14 +88,25 @@ def values_of(generation: Generation, position: str) -> list[Shown]:
 @require_http_methods(["GET", "HEAD", "POST"])
 def add(request: HttpRequest) -> HttpResponse:
     """Enter a vehicle."""
-    form = VehicleForm(request.POST or None)
+    asked = _asked_for(request)
+    form = VehicleForm(request.POST or None, initial=from_request(asked) if asked else None)
     if request.method == "POST" and form.is_valid():
         name = f"{form.cleaned_data['maker']} {form.cleaned_data['name']}"
         code = keeping.free_code(name)
         if _saved(request, form, code):
             messages.success(request, _("%(name)s is entered. Measure its axles next.") % {"name": name})
+            if asked:
+                # Withdrawn or declined this very moment, it is over: the vehicle is entered all the same.
+                with suppress(JobError):
+                    deeds.name_vehicle(request_id=asked.pk, generation=code, by=request.user)
             return redirect("shop:vehicle", code)
-    return _form(request, form, None)
+    return _form(request, form, None, asked)
+
+
+def _asked_for(request: HttpRequest) -> VehicleRequest | None:
+    """Return the request that the vehicle is entered for, while it is open."""
+    key = request.GET.get("request", "")
+    return open_ones().filter(pk=int(key)).first() if key.isdecimal() and len(key) < 10 else None
 
 
 @staff(REVIEWER, MANAGER)
@@ -121,6 +131,8 @@ def _saved(request: HttpRequest, form: VehicleForm, code: str) -> bool:
     return True
 
 
-def _form(request: HttpRequest, form: VehicleForm, row: Generation | None) -> HttpResponse:
-    context = {"form": form, "generation": row}
+def _form(
+    request: HttpRequest, form: VehicleForm, row: Generation | None, asked: VehicleRequest | None = None
+) -> HttpResponse:
+    context = {"form": form, "generation": row, "asked": asked}
     return render(request, "shop/vehicles/form.html", context, status=422 if form.errors else 200)

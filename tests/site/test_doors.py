@@ -213,6 +213,12 @@ shop:vehicle_drawn           reviewer manager
 shop:vehicle_from_job        reviewer manager
 shop:vehicle_measure         reviewer technician manager
 shop:vehicles                all
+shop:wanted                  reviewer manager
+shop:wanted_forget           manager
+shop:wanted_mail_again       reviewer manager
+shop:wanted_new              reviewer manager
+shop:wanted_one              reviewer manager
+shop:wanted_photo            reviewer manager
 sign_out_everywhere          signed in
 tracking:accept              link
 tracking:address             link
@@ -235,6 +241,10 @@ tracking:photos              link
 tracking:photo_away          link
 tracking:new_address         link
 tracking:write               link
+wanted:ask                   public
+wanted:page                  link
+wanted:photo                 link
+wanted:waiting               public
 """
 WHO = {line.split()[0]: " ".join(line.split()[1:]) for line in TABLE.strip().splitlines()}
 # Where fewer may press than may look.
