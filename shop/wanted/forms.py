@@ -147,9 +147,14 @@ class DeedForm(PressForm):
     seen = forms.IntegerField(widget=forms.HiddenInput, min_value=0)
     helper = section("text", "seen", "press")
 
-    def __init__(self, *args: Any, label: Any = "", help_text: Any = "", **kwargs: Any) -> None:
+    def __init__(
+        self, *args: Any, label: Any = "", help_text: Any = "", missing: Any = "", **kwargs: Any
+    ) -> None:
+        """``missing`` is what is told where these words are needed and are not there."""
         super().__init__(*args, **kwargs)
-        self.fields["text"].label, self.fields["text"].help_text = label, help_text
+        text = self.fields["text"]
+        text.label, text.help_text, text.required = label, help_text, bool(missing)
+        text.error_messages = {**text.error_messages, "required": missing}
 
 
 class VehicleForm(forms.Form):

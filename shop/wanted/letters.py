@@ -56,7 +56,8 @@ def confirm(on: Occasion) -> Letter:
         paragraphs=(
             _(
                 "Somebody asked %(name)s about a vehicle that is not on its list, and gave this mail "
-                "address. If it was you, open the page and press the button there; then it goes to the workshop."
+                "address. If it was you, open the page and press the button there; then it goes to the "
+                "workshop."
             )
             % name,
         ),

@@ -123,19 +123,27 @@ SAID: dict[str, Callable[[], str]] = {
     "tell": lambda: _("The customer is told; the request is done."),
     "nothing": lambda: _("It waits for us no more."),
 }
-LABELS: dict[str, Callable[[], tuple[str, str]]] = {
-    "answer": lambda: (_("Your answer"), _("Goes out by mail and stands on the customer’s page.")),
-    "call": lambda: (_("What was said"), _("Only staff see it.")),
+LABELS: dict[str, Callable[[], tuple[str, ...]]] = {
+    "answer": lambda: (
+        _("Your answer"),
+        _("Goes out by mail and stands on the customer’s page."),
+        _("Write something."),
+    ),
+    "call": lambda: (_("What was said"), _("Only staff see it."), _("Note what was said.")),
     "take": lambda: (_("A word with it"), _("Need not be; the customer reads it.")),
-    "decline": lambda: (_("Why"), _("A friendly word; the customer reads it.")),
+    "decline": lambda: (
+        _("Why"),
+        _("A friendly word; the customer reads it."),
+        _("Write a word why; the customer reads it."),
+    ),
     "tell": lambda: (_("A word with it"), _("Need not be; the customer reads it.")),
     "nothing": lambda: ("", ""),
 }
 
 
 def _form(row: VehicleRequest, do: str, data: Any = None) -> DeedForm:
-    label, help_text = LABELS[do]()
-    return DeedForm(data, prefix=do, initial={"seen": _last(row)}, label=label, help_text=help_text)
+    words = dict(zip(("label", "help_text", "missing"), LABELS[do](), strict=False))
+    return DeedForm(data, prefix=do, initial={"seen": _last(row)}, **words)
 
 
 def _last(row: VehicleRequest) -> int:

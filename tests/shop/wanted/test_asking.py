@@ -55,7 +55,8 @@ def test_the_first_page_leads_to_the_note(client: Client) -> None:
 def test_a_note_becomes_a_request_with_its_private_page_and_both_sides_are_told(client: Client) -> None:
     row = asked(client)
     assert (row.state, row.asks_us, row.vehicle) == (State.OPEN, True, "Quillon Marrow Estate about 2017")
-    assert "Dull Workshop" in row.consent_text and "365" in row.consent_text
+    assert "Dull Workshop" in row.consent_text
+    assert "365" in row.consent_text
     (received,) = to("ida@customer.example")
     assert f"/not-listed/{row.token}/" in received.body
     (told,) = to("desk@workshop.example")
@@ -63,7 +64,8 @@ def test_a_note_becomes_a_request_with_its_private_page_and_both_sides_are_told(
     assert f"/workshop/requests/{row.pk}/" in told.body
     page = Client().get(f"/not-listed/{row.token}/")
     assert "Black wheels, a little wider." in page.content.decode()
-    assert page["Cache-Control"] == "no-store, private" and "noindex" in page["X-Robots-Tag"]
+    assert page["Cache-Control"] == "no-store, private"
+    assert "noindex" in page["X-Robots-Tag"]
     # The stored mail holds no key, nor does any row.
     assert row.token not in RequestMail.objects.get().text + str(vars(row))
 
@@ -72,7 +74,8 @@ def test_sent_twice_it_is_one_request(client: Client) -> None:
     row = asked(client)
     again = client.post("/not-listed/", NOTE)
     assert again["Location"] == f"/not-listed/{row.token}/"
-    assert VehicleRequest.objects.count() == 1 and len(to("ida@customer.example")) == 1
+    assert VehicleRequest.objects.count() == 1
+    assert len(to("ida@customer.example")) == 1
 
 
 @pytest.mark.parametrize("missing", ["maker", "model", "wish", "name", "consent"])
@@ -90,7 +93,9 @@ def test_what_is_missing_is_told_beside_its_field_and_the_rest_stays_typed(
 def test_mail_or_telephone_is_enough_and_neither_is_not(client: Client) -> None:
     assert client.post("/not-listed/", NOTE | {"email": ""}).status_code == 422
     row = asked(client, email="", phone="+49 221 4710 99")
-    assert row.state == State.OPEN and to("") == [] and len(to("desk@workshop.example")) == 1
+    assert row.state == State.OPEN
+    assert to("") == []
+    assert len(to("desk@workshop.example")) == 1
     assert "You gave no mail address" in client.get(f"/not-listed/{row.token}/").content.decode()
 
 
@@ -98,13 +103,17 @@ def test_photos_are_kept_through_a_mistake_and_a_refused_one_is_named(client: Cl
     bad = SimpleUploadedFile("rear.jpg", b"no photo", "image/jpeg")
     answer = client.post("/not-listed/", NOTE | {"name": "", "photos": [jpeg(), jpeg("right.jpg", 140), bad]})
     text = answer.content.decode()
-    assert answer.status_code == 422 and "rear.jpg: " in text and "Leave out left" in text
+    assert answer.status_code == 422
+    assert "rear.jpg: " in text
+    assert "Leave out left" in text
     draft = VehicleRequest.objects.get()
-    assert draft.state == State.DRAFT and draft.photos.count() == 2
+    assert draft.state == State.DRAFT
+    assert draft.photos.count() == 2
     left, right = draft.photos.all()
     # The same photo again is the same photo; one that is crossed out goes, with its files.
     row = asked(client, photos=[jpeg("again.jpg", 140)], drop=[left.token])
-    assert row.pk == draft.pk and list(row.photos.all()) == [right]
+    assert row.pk == draft.pk
+    assert list(row.photos.all()) == [right]
     assert not left.image.storage.exists(left.image.name)
     shown = Client().get(f"/not-listed/{row.token}/photo/{right.token}/small/")
     assert shown["Content-Type"] == "image/jpeg"
@@ -115,7 +124,8 @@ def test_photos_are_bounded_in_number_and_room(client: Client, settings: Any) ->
     settings.KERBLINE_REQUEST_PHOTOS = 2
     photos = [jpeg(f"{n}.jpg", 100 + n) for n in range(3)]
     text = client.post("/not-listed/", NOTE | {"photos": photos}).content.decode()
-    assert "No more than 2 photos, please." in text and RequestPhoto.objects.count() == 2
+    assert "No more than 2 photos, please." in text
+    assert RequestPhoto.objects.count() == 2
     assert VehicleRequest.objects.get().state == State.DRAFT
     settings.KERBLINE_PHOTO_ALL_BYTES = 10
     text = client.post("/not-listed/", NOTE | {"press": "p2", "photos": [jpeg()]}).content.decode()
@@ -127,12 +137,15 @@ def test_one_address_sends_so_many_and_loses_nothing_typed(client: Client, setti
     row = asked(client)
     answer = client.post("/not-listed/", NOTE | {"press": "second"})
     text = answer.content.decode()
-    assert answer.status_code == 429 and NOTE["wish"] in text and "as many requests as we take" in text
+    assert answer.status_code == 429
+    assert NOTE["wish"] in text
+    assert "as many requests as we take" in text
     assert VehicleRequest.objects.count() == 1
     page = f"/not-listed/{row.token}/"
     assert client.post(page, {"do": "word", "text": "One.", "press": "a"}).status_code == 302
     answer = client.post(page, {"do": "word", "text": "Two.", "press": "b"})
-    assert answer.status_code == 429 and "Two." in answer.content.decode()
+    assert answer.status_code == 429
+    assert "Two." in answer.content.decode()
 
 
 def test_an_address_that_was_never_proved_gets_one_mail_that_repeats_nothing(
@@ -143,7 +156,8 @@ def test_an_address_that_was_never_proved_gets_one_mail_that_repeats_nothing(
     assert answer["Location"] == "/not-listed/waiting/"
     assert "ida@customer.example" in client.get("/not-listed/waiting/").content.decode()
     row = VehicleRequest.objects.get()
-    assert row.state == State.UNPROVED and News.objects.count() == 0
+    assert row.state == State.UNPROVED
+    assert News.objects.count() == 0
     (question,) = mail.outbox
     for typed in ("Ida", "Quillon", "Marrow", "wheels"):
         assert typed not in question.subject + question.body + str(question.alternatives)
@@ -155,7 +169,8 @@ def test_an_address_that_was_never_proved_gets_one_mail_that_repeats_nothing(
     other.post(link)
     other.post(link)
     row.refresh_from_db()
-    assert row.state == State.OPEN and len(to("ida@customer.example")) == 2
+    assert row.state == State.OPEN
+    assert len(to("ida@customer.example")) == 2
     assert RequestEntry.objects.filter(kind="sent").count() == 1
     # The browser that typed it did not open the mail: it is not shown the page, the one that did is.
     assert "Its private link is in the mail" in client.post("/not-listed/", NOTE).content.decode()
@@ -168,10 +183,13 @@ def test_a_wrong_address_is_put_right_and_the_first_link_opens_nothing(client: C
     client.post("/not-listed/", NOTE | {"email": "wrong@customer.example"})
     first = VehicleRequest.objects.get().token
     form = client.get("/not-listed/?change=1").content.decode()
-    assert "wrong@customer.example" in form and "one-press" in form and NOTE["wish"] in form
+    assert "wrong@customer.example" in form
+    assert "one-press" in form
+    assert NOTE["wish"] in form
     client.post("/not-listed/", NOTE)
     row = VehicleRequest.objects.get()
-    assert row.email == "ida@customer.example" and row.token != first
+    assert row.email == "ida@customer.example"
+    assert row.token != first
     assert Client().get(f"/not-listed/{first}/").status_code == 404
     VehicleRequest.objects.update(made_at=timezone.now() - timedelta(days=3))
     assert Client().get(f"/not-listed/{row.token}/").status_code == 410
@@ -186,13 +204,15 @@ def test_a_word_and_photos_are_added_once_and_told(client: Client) -> None:
     word = {"do": "word", "text": "It has 19 inch wheels.", "press": "w"}
     for _ in range(2):
         client.post(page, {**word, "photos": [jpeg()]})
-    assert RequestEntry.objects.filter(kind="word").count() == 1 and row.photos.count() == 1
+    assert RequestEntry.objects.filter(kind="word").count() == 1
+    assert row.photos.count() == 1
     row.refresh_from_db()
     assert row.asks_us
     assert "the customer has written" in to("desk@workshop.example")[-1].subject
     bad = SimpleUploadedFile("x.gif", b"GIF89a", "image/gif")
     answer = client.post(page, {"do": "word", "text": "And this.", "press": "v", "photos": [bad]})
-    assert answer.status_code == 422 and "And this." in answer.content.decode()
+    assert answer.status_code == 422
+    assert "And this." in answer.content.decode()
     assert client.post(page, {"do": "word", "text": " ", "press": "u"}).status_code == 422
 
 
@@ -203,9 +223,11 @@ def test_withdrawing_needs_a_tick_and_ends_it(client: Client) -> None:
     for _ in range(2):
         assert client.post(page, {"do": "withdraw", "sure": "on"}).status_code == 302
     row.refresh_from_db()
-    assert row.state == State.WITHDRAWN and not row.asks_us
+    assert row.state == State.WITHDRAWN
+    assert not row.asks_us
     text = client.get(page).content.decode()
-    assert "You have withdrawn this request" in text and "Ask anew" in text
+    assert "You have withdrawn this request" in text
+    assert "Ask anew" in text
     assert client.post(page, {"do": "word", "text": "Still?", "press": "x"}).status_code == 422
 
 
