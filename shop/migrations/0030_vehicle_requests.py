@@ -20,7 +20,7 @@ class Migration(migrations.Migration):
         migrations.AlterField(
             model_name='news',
             name='kind',
-            field=models.CharField(choices=[('spec', 'a build arrived'), ('wrote', 'the customer wrote'), ('broken', 'the plan no longer keeps a date'), ('asked', 'a vehicle that is not listed was asked for'), ('stuck', 'something promised was given up')], max_length=6),
+            field=models.CharField(choices=[('spec', 'a build arrived'), ('wrote', 'the customer wrote'), ('change', 'the customer added photos or corrected how they are reached'), ('broken', 'the plan no longer keeps a date'), ('asked', 'a vehicle that is not listed was asked for'), ('stuck', 'something promised was given up')], max_length=6),
         ),
         migrations.CreateModel(
             name='VehicleRequest',
