@@ -187,7 +187,6 @@ DESIGNS = {
         bolts=False,
     ),
 }
-MOTORCYCLE_DESIGNS = frozenset({"cast-three", "cast-five", "wire"})
 
 
 def _ring(outlines: Spoke, design: Design, radius: float, x: float, z: float) -> Path:

@@ -17,8 +17,6 @@ from configurator.pictures.vocabulary import PARTS
 from configurator.pictures.wheels import DESIGNS
 
 Choices = list[tuple[str, str]]
-MANY_ROWS = 300
-"""From so many rows on a code is typed, with the beginning of the list offered."""
 
 
 def options_of(kind: str, column: Column) -> Choices | None:

@@ -10,7 +10,6 @@ from shop.jobs.models_history import HistoryEntry
 from shop.jobs.states import ORDER, State
 from shop.messages.hooks import is_offer
 
-UNDER_REVIEW = frozenset({State.SENT, State.IN_REVIEW, State.WAITING, State.DECLINED, State.CANCELLED})
 AFTER_AGREEING = frozenset(ORDER[ORDER.index(State.AGREED) :])
 
 

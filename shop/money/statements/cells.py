@@ -43,7 +43,6 @@ _MONTHS = {
     )
     for name in names.split("/")
 }
-DAY_ORDERS = ("dmy", "mdy")
 
 
 def _bare(cell: str) -> str:
