@@ -17,6 +17,7 @@ from .parts.urls import orders_patterns, parts_patterns
 from .planning.urls import urlpatterns as of_planning
 from .privacy.urls import privacy_patterns
 from .range.urls import range_patterns
+from .showcase.urls import staff_patterns as of_showcase
 from .stuck.urls import urlpatterns as of_stuck
 from .tracking.urls import staff_patterns as of_calendar
 from .vehicles.urls import vehicle_patterns
@@ -37,6 +38,7 @@ urlpatterns: list[URLPattern | URLResolver] = [
     path("settings/", include(settings_patterns)),
     path("calendar/", include(of_calendar)),
     path("privacy/", include(privacy_patterns)),
+    path("showcase/", include(of_showcase)),
     path("range/", include(range_patterns)),
     path("orders/", include(orders_patterns)),
     path("orders/", include(order_papers)),

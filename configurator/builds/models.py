@@ -41,6 +41,9 @@ class Spec(models.Model):
     made_at = models.DateTimeField(auto_now_add=True)
     changed_at = models.DateTimeField(auto_now=True)
     sent_at = models.DateTimeField(null=True, blank=True)
+    before_look = models.JSONField(
+        null=True, blank=True, help_text="what a look that was taken, or given back, stands in place of"
+    )
     back_to = models.CharField(
         max_length=200, blank=True, db_index=True, help_text="of a working copy: the page it was begun from"
     )

@@ -16,8 +16,8 @@ from .models_changes import Draft, DraftRow, Release
 from .plain import Plain, kind_of
 from .rows import Row
 
-Amended = tuple[str, str, Plain]
-"""Kind, key and the whole row as it is to be."""
+Amended = tuple[str, str, Plain | None]
+"""Kind, key and the whole row as it is to be; ``None``: it is to go."""
 
 
 @transaction.atomic

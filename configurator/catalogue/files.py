@@ -11,7 +11,7 @@ code to primary key, inside the loading transaction. It should be safe to run tw
 
 from __future__ import annotations
 
-from . import checks, checks_items, checks_whole, rows, writing
+from . import checks, checks_items, checks_looks, checks_whole, rows, writing
 from . import models as m
 from .kinds import Kind
 
@@ -115,6 +115,15 @@ OWN = (
         table="rule",
         model=m.Rule,
         check=checks.rule,
+    ),
+    Kind(
+        "looks",
+        "looks.csv",
+        rows.LookRow,
+        writing.table(m.ReadyLook),
+        model=m.ReadyLook,
+        required=False,
+        check=checks_looks.look,
     ),
 )
 

@@ -8,6 +8,7 @@ The tables lie by subject in the files `models_*`; they are imported from here.
 
 from .models_fields import CODE, CODE_PATTERN, HEX
 from .models_items import Item, Supplier
+from .models_looks import ReadyLook
 from .models_options import Family, Option, Rule
 from .models_paint import Finish, PaintLayer, PaintSystem
 from .models_parts import CentringRing, Fastener, Spacer, Tyre, Wheel
@@ -36,6 +37,7 @@ __all__ = [
     "Option",
     "PaintLayer",
     "PaintSystem",
+    "ReadyLook",
     "Recipe",
     "Rule",
     "Spacer",

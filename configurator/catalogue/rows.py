@@ -10,6 +10,7 @@ Rows lie by subject in the files `rows_*`; they are imported from here.
 from .row_types import Code, Quantity
 from .rows_base import Row
 from .rows_items import CentringRingRow, FastenerRow, ItemRow, SpacerRow, SupplierRow, TyreRow, WheelRow
+from .rows_looks import LookRow
 from .rows_options import BringRow, FamilyRow, OptionRow, RuleRow
 from .rows_paint import FinishRow, PaintLayerRow, PaintSystemRow
 from .rows_vehicles import AxleRow, GenerationRow, MakerRow
@@ -26,6 +27,7 @@ __all__ = [
     "FinishRow",
     "GenerationRow",
     "ItemRow",
+    "LookRow",
     "MakerRow",
     "MaterialRow",
     "OperationRow",

@@ -47,6 +47,7 @@ class Catalogue:
     families: dict[str, m.Family]
     options: dict[str, m.Option]
     rules: dict[str, m.Rule]
+    looks: dict[str, m.ReadyLook] = field(default_factory=dict)
     texts: texts.Texts = field(default_factory=texts.Texts)
     retired: dict[str, dict[str, Any]] = field(default_factory=dict)
     _kept: dict[str, dict[Any, Any]] = field(init=False, repr=False, compare=False, default_factory=dict)
@@ -144,6 +145,7 @@ def read(version: int, digest: str) -> Catalogue:
             ).prefetch_related(_made_for())
         ),
         rules=_by_code(m.Rule.objects.prefetch_related(_made_for())),
+        looks=_by_code(m.ReadyLook.objects.select_related("generation").defer("generation__body")),
         texts=texts.read(),
     )
     texts.speak(catalogue)
@@ -155,7 +157,17 @@ def _set_aside(catalogue: Catalogue) -> None:
     """Take what is retired out of what is offered; an item keeps its name for papers, orders and shelves."""
     offered: dict[str, dict[str, Any]] = {
         name: getattr(catalogue, name)
-        for name in ("finishes", "wheels", "tyres", "spacers", "fasteners", "rings", "recipes", "options")
+        for name in (
+            "finishes",
+            "wheels",
+            "tyres",
+            "spacers",
+            "fasteners",
+            "rings",
+            "recipes",
+            "options",
+            "looks",
+        )
     }
     for name, rows in offered.items():
         gone = [code for code, row in rows.items() if (row.item if isinstance(row, Part) else row).retired]

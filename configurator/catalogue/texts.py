@@ -28,6 +28,7 @@ FIELDS: dict[str, tuple[str, ...]] = {
     "families": ("name",),
     "options": ("name", "summary"),
     "rules": ("reason",),
+    "looks": ("name", "summary"),
 }
 """Fields that people read, by the file's namespace; ``operation.name`` is that of a recipe's operations."""
 
@@ -154,6 +155,7 @@ def _rows(catalogue: Catalogue) -> dict[str, Iterable[Any]]:
         "families": (*catalogue.families.values(), *_related(options, "family")),
         "options": options,
         "rules": catalogue.rules.values(),
+        "looks": catalogue.looks.values(),
     }
 
 

@@ -14,7 +14,7 @@ from . import models as m
 TABLES: tuple[type[Model], ...] = (
     m.Workshop, m.Supplier, m.Item, m.Finish, m.PaintSystem, m.PaintLayer, m.Maker, m.Generation, m.Axle,
     m.Wheel, m.Tyre, m.Spacer, m.Fastener, m.CentringRing, m.Recipe, m.Operation, m.Material, m.Family,
-    m.Option, m.Rule, m.CatalogueText,
+    m.Option, m.Rule, m.ReadyLook, m.CatalogueText,
 )  # fmt: skip
 
 

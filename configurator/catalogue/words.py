@@ -25,6 +25,7 @@ PLURAL: dict[str, Any] = {
     "families": _("families of options"),
     "options": _("options"),
     "rules": _("rules"),
+    "looks": _("ready-made looks"),
     "stock": _("stock"),
     "texts": _("translations"),
 }
@@ -49,6 +50,7 @@ HEADING: dict[str, Any] = {
     "families": _("Families of options"),
     "options": _("Options"),
     "rules": _("Rules"),
+    "looks": _("Ready-made looks"),
     "stock": _("Stock"),
     "texts": _("Translations"),
 }

@@ -15,11 +15,14 @@ from configurator.builds.models import Spec
 from configurator.catalogue.models import Option
 from configurator.catalogue.snapshot import Catalogue
 
+from . import looks
 from .forms import BuildForm
 from .told import money, told
 from .wording import choice_words
 
+LOOKS = "looks"
 TITLES = {
+    LOOKS: _("Begin with a look, or from scratch"),
     VEHICLE: _("This is how it comes to us"),
     WHEELS: _("What it stands on"),
     "accent": _("One colour to pick it out"),
@@ -31,6 +34,7 @@ TITLES = {
     "keep": _("Keep it, show it, compare it"),
     "send": _("Who is asking?"),
 }
+LOOK_FIRST = (LOOKS, VEHICLE)
 CHOOSING = ("panels", "removals", "care")
 """Sections that are there only when the vehicle has options for them."""
 
@@ -60,7 +64,9 @@ OWN = ("photos", "keep", "send")
 def keys_of(form: BuildForm, spec: Spec) -> list[str]:
     """Return the sections that the vehicle has, in order; a working copy has those to choose in."""
     held = {family.section for family in form.families}
-    left_out = OWN if spec.is_copy else ()
+    left_out = set(OWN) if spec.is_copy else set()
+    if spec.is_copy or not looks.any_for(form.generation.code, form.catalogue):
+        left_out.add(LOOKS)
     return [key for key in TITLES if (key not in CHOOSING or key in held) and key not in left_out]
 
 
@@ -87,12 +93,15 @@ def next_section(page_sections: list[Section]) -> Section:
     """Return where to go on: after what is open, else where nothing is chosen yet, at last to the end."""
     places = [place for place, section in enumerate(page_sections) if section.opened]
     rest = page_sections[places[-1] + 1 :] if places else page_sections
-    return next((section for section in rest if not section.chosen), page_sections[-1])
+    left = (section for section in rest if not section.chosen and section.key != LOOKS)
+    return next(left, page_sections[-1])
 
 
 def _line(
     key: str, spec: Spec, evaluation: Evaluation, chosen: list[Choice], catalogue: Catalogue
 ) -> tuple[str, bool]:
+    if key == LOOKS:
+        return looks.line(evaluation.selection, catalogue)
     if key == VEHICLE:
         return _vehicle_line(evaluation, catalogue)
     if key == "price":
@@ -150,4 +159,4 @@ def opened(
 ) -> set[str]:
     """Return which sections begin open: those asked for, those with something wrong, at first the first."""
     wanted = set(str(asked.get("open", "")).split(",")) & set(page_sections) | wrong
-    return wanted or ({VEHICLE} if empty else set())
+    return wanted or (set(LOOK_FIRST) & set(page_sections) if empty else set())

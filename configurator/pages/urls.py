@@ -2,7 +2,17 @@
 
 from django.urls import URLPattern, path
 
-from . import device, views, views_advice, views_build, views_confirm, views_lists, views_photos, views_share
+from . import (
+    device,
+    views,
+    views_advice,
+    views_build,
+    views_confirm,
+    views_lists,
+    views_looks,
+    views_photos,
+    views_share,
+)
 
 app_name = "configurator"
 urlpatterns: list[URLPattern] = [
@@ -10,6 +20,7 @@ urlpatterns: list[URLPattern] = [
     path("forget-device/", device.forget, name="forget_device"),
     path("preferences/", views.preferences, name="preferences"),
     path("begin/<str:generation>/", views_build.begin, name="begin"),
+    path("looks/<str:code>.svg", views_looks.picture, name="look_picture"),
     path("build/<slug:token>/", views_build.build, name="build"),
     path("build/<slug:token>/waiting/", views_confirm.waiting, name="waiting"),
     path("confirm/<slug:token>/", views_confirm.confirm, name="confirm"),

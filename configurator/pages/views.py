@@ -18,7 +18,7 @@ from configurator.catalogue.models import Generation
 from configurator.catalogue.snapshot import Catalogue
 from configurator.catalogue.workshop import currency_of
 
-from . import drawing
+from . import drawing, looks
 from .device import remembered
 
 PREFERENCES = {"theme": ("light", "dark", "auto"), "units": ("mm", "in")}
@@ -36,6 +36,7 @@ def start(request: HttpRequest) -> HttpResponse:
             "generation": row,
             "picture": drawing.vehicle_picture(code, _first_colour(row), catalogue),
             "wheels": _wheels_for(row, catalogue),
+            "looks": looks.of_vehicle(code, catalogue),
             "options": len(selectors.options_for(catalogue, row)),
         }
         for code, row in catalogue.generations.items()

@@ -25,6 +25,7 @@ from .sections import section_of_token
 from .sending import send
 from .sent import already_sent
 from .told import told
+from .views_looks import TAKING, begin_with
 
 
 @require_POST
@@ -32,10 +33,13 @@ def begin(request: HttpRequest, generation: str) -> HttpResponse:
     """Start a build of a vehicle and go to its private link."""
     if wait := too_many(request, "builds"):
         return refused(request, builds_sentence(wait), wait)
+    look = request.POST.get("look", "")
     try:
         spec = service.start_build(generation=generation, language=get_language() or "en-gb")
     except (KeyError, ValueError):
         return render(request, "404.html", status=404)
+    if look:
+        begin_with(request, spec, look)
     return HttpResponseRedirect(reverse("configurator:build", args=[spec.token]))
 
 
@@ -175,4 +179,4 @@ def _unshare(page: Page, selection: Selection) -> HttpResponse:
     return back_to(page, opened="keep", place="s-keep")
 
 
-ACTIONS = {"send": send, "name": _name, "duplicate": _duplicate, "unshare": _unshare}
+ACTIONS = {"send": send, "name": _name, "duplicate": _duplicate, "unshare": _unshare, **TAKING}

@@ -1,14 +1,16 @@
-"""What a draft would do to open builds and to jobs that nobody has confirmed, and what its rules leave."""
+"""What a draft would do to open builds, unconfirmed jobs and ready-made looks, and what its rules leave."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
 
+from configurator.builds import ready_looks
 from configurator.builds.trying import Tried, open_builds, tried
 from configurator.catalogue import going_live, lint, snapshot
 from configurator.catalogue.lint_words import LintRow
 from configurator.catalogue.models_changes import Draft
+from configurator.catalogue.snapshot import Catalogue
 from shop.jobs.models import Job
 from shop.jobs.states import State
 
@@ -23,6 +25,7 @@ class Answer:
     builds: list[Tried]
     jobs: list[Tried]
     findings: list[LintRow]
+    looks: list[ready_looks.Judged]
 
     @property
     def hit(self) -> int:
@@ -38,7 +41,14 @@ def try_draft(draft: Draft) -> Answer:
         builds=list(tried(((one, one.selection) for one in open_builds()), live, other)),
         jobs=list(tried(((one, one.revision.selection) for one in jobs[:MOST_JOBS]), live, other)),
         findings=_new_findings(draft, live, other),
+        looks=newly_fallen(live, other),
     )
+
+
+def newly_fallen(live: Catalogue, other: Catalogue) -> list[ready_looks.Judged]:
+    """Return the looks that stand now and would not under the other catalogue, with why."""
+    known = {one.look.code for one in ready_looks.fallen(live)}
+    return [one for one in ready_looks.fallen(other) if one.look.code not in known]
 
 
 def _new_findings(draft: Draft, live: Any, other: Any) -> list[LintRow]:

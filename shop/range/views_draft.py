@@ -12,14 +12,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from configurator.catalogue import drafts, field_words, going_live, history, words
+from configurator.catalogue import drafts, field_words, going_live, history, snapshot, words
 from configurator.catalogue.going_live import NotLiveError
 from configurator.catalogue.models_changes import Draft, Release
-from configurator.catalogue.text_rows import TEXTS
+from configurator.pages.told import told as name_of
 
-from . import told
+from . import lists, told
 from .access import edits, looks, may_edit_all, may_put_live
-from .trying import try_draft
+from .trying import newly_fallen, try_draft
 from .views_lists import frame
 
 PAGE = 50
@@ -48,7 +48,7 @@ def _draft(request: HttpRequest, found: Draft | None) -> dict[str, Any]:
                 "name": told.row_name(one.kind, one.key, seen.now or seen.live),
                 "changes": told.changes(seen.live, seen.now) if seen.live and seen.now else [],
                 "state": "new" if seen.live is None else "gone" if seen.now is None else "changed",
-                "has_page": one.kind != TEXTS,
+                "has_page": one.kind in lists.KINDS,
             }
         )
     return {**frame(request, found), "rows": rows, "may_put_live": may_put_live(request.user, changes)}
@@ -98,6 +98,7 @@ def put_live(request: HttpRequest) -> HttpResponse:
     merged = going_live.merge(found)
     if not may_put_live(request.user, [(one.live, one.now) for one in merged]):
         raise PermissionDenied(_("This draft changes more than prices: a manager puts it live."))
+    before = snapshot.current()
     try:
         release = going_live.put_live(
             draft_id=found.pk, by=request.user, title=request.POST.get("title", "").replace("\x00", "")[:200]
@@ -113,6 +114,9 @@ def put_live(request: HttpRequest) -> HttpResponse:
         messages.info(request, _("Nothing differed from what is live."))
         return redirect("shop:range_draft")
     messages.success(request, _("It is live as version %(number)s.") % {"number": release.version.number})
+    for one in newly_fallen(before, snapshot.current()):
+        said = _("The look “%(look)s” no longer stands and is not offered: choose it anew under Looks.")
+        messages.warning(request, said % {"look": name_of(one.look.name)})
     return redirect("shop:range_version", release.pk)
 
 
@@ -167,7 +171,7 @@ def _version(request: HttpRequest, found: Release) -> dict[str, Any]:
             "name": told.row_name(one.kind, one.key, one.after or one.before, one.name),
             "key": one.key,
             "kind_name": one.kind,
-            "has_page": one.kind != TEXTS,
+            "has_page": one.kind in lists.KINDS,
             "changes": told.changes(one.before, one.after) if one.before and one.after else [],
             "state": "new" if one.before is None else "gone" if one.after is None else "changed",
         }

@@ -11,7 +11,8 @@ from django.urls import reverse
 from django.utils.translation import ngettext
 from django.views.decorators.http import require_http_methods, require_safe
 
-from configurator.catalogue import drafts, field_words, words, workshop
+from configurator.builds import ready_looks
+from configurator.catalogue import drafts, field_words, snapshot, words, workshop
 from configurator.catalogue.kinds import Kind
 from configurator.catalogue.plain import kind_of, table_of
 
@@ -125,5 +126,6 @@ def frame(request: HttpRequest, draft: Any = None) -> dict[str, Any]:
         "drafted": draft.rows.count() if draft else 0,
         "may_edit": may_edit_all(request.user),
         "currency": workshop.currency(),
+        "fallen_looks": len(ready_looks.fallen(snapshot.current())),
         "back": reverse("shop:range"),
     }

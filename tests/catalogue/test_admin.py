@@ -10,7 +10,7 @@ PAGES = [
     *(
         model
         for model in versions.TABLES
-        if model.__name__ not in ("Axle", "PaintLayer", "Operation", "Material")
+        if model.__name__ not in ("Axle", "PaintLayer", "Operation", "Material", "ReadyLook")
     ),
     models.CatalogueVersion,
 ]

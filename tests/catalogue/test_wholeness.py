@@ -42,6 +42,7 @@ def test_a_vehicle_of_which_nothing_can_be_sent(folder: Path) -> None:
     without(folder / "tyres.csv", lambda row: ",motorcycle" not in row)
     without(folder / "options.csv", lambda row: ",fact," in row)
     (folder / "rules.toml").write_text("")
+    (folder / "looks.csv").unlink()
     (folder / "texts.de.csv").unlink()
     (finding,) = told(folder)
     assert finding[:2] == ("generations.csv", "whinchat-680")

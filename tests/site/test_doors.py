@@ -26,6 +26,7 @@ configurator:compare         link
 configurator:confirm         link
 configurator:forget_device   public
 configurator:list            link
+configurator:look_picture    public
 configurator:photo           link
 configurator:photo_image     link
 configurator:photo_remove    link
@@ -113,6 +114,11 @@ shop:job_parts_csv           all
 shop:job_parts_zip           all
 shop:jobs                    all
 shop:jobs_csv                all
+shop:look_act                manager
+shop:look_begin              manager
+shop:look_keep               manager
+shop:look_words              manager
+shop:looks                   manager
 shop:mail_again              reviewer manager
 shop:match_entry             manager
 shop:measured                reviewer technician manager

@@ -192,7 +192,7 @@ STAFF = (
 )  # fmt: skip
 OF_THE_CATALOGUE = (
     ("range", ()), ("range_prices", ()), ("range_files", ()), ("range_draft", ()), ("range_try", ()),
-    ("range_versions", ()), ("range_lists", ()), ("range_texts", ("de",)),
+    ("range_versions", ()), ("looks", ()), ("range_lists", ()), ("range_texts", ("de",)),
     ("range_rows", ("wheels",)), ("range_rows", ("rules",)),
     ("range_add", ("wheels",)), ("range_add", ("axles",)), ("range_add", ("recipes",)),
     ("range_add", ("options",)), ("range_add", ("finishes",)), ("range_add", ("generations",)),

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from configurator.builds import ready_looks
 from configurator.catalogue import lint, snapshot
 
 
@@ -23,6 +24,9 @@ class Command(BaseCommand):
         for row in found:
             mark = "CONTRADICTION" if row.blocking else "note"
             self.stdout.write(f"{mark:<13} {row.kind.replace('_', ' '):<20} {row.subject}: {row.message}")
+        for look in ready_looks.fallen(catalogue):
+            said = " ".join(look.reasons)
+            self.stdout.write(f"{'note':<13} {'look not offered':<20} {look.look.code}: {said}")
         blocking = sum(row.blocking for row in found)
         if blocking:
             raise CommandError(f"{blocking} contradictions: this catalogue must not go live.")
