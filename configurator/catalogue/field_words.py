@@ -6,10 +6,10 @@ from typing import Any
 
 from django.utils.translation import gettext_lazy as _
 
+from .look_words import LOOK_FIELDS
+
 FIELDS: dict[str, Any] = {
-    "accent": _("Accent colour"),
-    "accent_wanted_hex": _("Accent colour of its own"),
-    "accent_way": _("What is done about a colour of its own"),
+    **LOOK_FIELDS,
     "arch_diameter_mm": _("Room in the arch, as a diameter"),
     "arch_lip_mm": _("Arch lip, outboard of the hub"),
     "at_cost_of": _("At whose cost"),
@@ -17,7 +17,6 @@ FIELDS: dict[str, Any] = {
     "axle_ratio_limit_pct": _("How far the axles may part"),
     "basis": _("Counted by"),
     "bic": _("BIC"),
-    "body_finish": _("Body colour that it is shown in"),
     "body_finishes": _("Body colours"),
     "body_style": _("Body style"),
     "bolt_circle_mm": _("Bolt circle"),
@@ -50,12 +49,8 @@ FIELDS: dict[str, Any] = {
     "fastener": _("Bolt or nut"),
     "finish": _("Finish"),
     "finish_choices": _("Finishes to choose"),
-    "finishes": _("Finishes of its options"),
     "fitted_inside_mm": _("Taken inside by weights, valve or sensor"),
     "free_depth_behind_hub_mm": _("Free depth behind the hub"),
-    "front_spacer": _("Spacer, front"),
-    "front_tyre": _("Tyre, front"),
-    "front_wheel": _("Wheel, front"),
     "generation": _("Vehicle"),
     "generations": _("For which vehicles"),
     "guard_rear_edge_mm": _("Rear edge of the guard above the axis"),
@@ -90,7 +85,6 @@ FIELDS: dict[str, Any] = {
     "note": _("Note"),
     "offset_mm": _("Offset"),
     "operation": _("Steps"),
-    "options": _("What it chooses"),
     "original_seat_thickness_mm": _("Original seat thickness"),
     "original_shank_mm": _("Original shank"),
     "original_track_mm": _("Original track"),
@@ -112,9 +106,6 @@ FIELDS: dict[str, Any] = {
     "property_class": _("Property class"),
     "quantity": _("Quantity"),
     "rear_doors": _("Rear doors"),
-    "rear_spacer": _("Spacer, rear"),
-    "rear_tyre": _("Tyre, rear"),
-    "rear_wheel": _("Wheel, rear"),
     "reason": _("Reason, for the customer"),
     "recipe": _("Recipe"),
     "resource": _("Where"),
