@@ -76,7 +76,7 @@ def _literals() -> Iterator[tuple[str, Choices]]:
     )
     on_parts = _tags_of_parts()
     yield _("Any part of the kind"), [(f"tag:{tag}", tag) for tag in sorted(on_parts)]
-    places = {"front": _("front"), "rear": _("rear")}
+    places, said = {"front": _("front"), "rear": _("rear")}, said_of(kind_of("items").place)
     for kind, plural in (("wheel", "wheels"), ("tyre", "tyres"), ("spacer", "spacers")):
         table = table_of(kind_of(plural))
         rows = list(
@@ -84,7 +84,10 @@ def _literals() -> Iterator[tuple[str, Choices]]:
         )
         for position, place in places.items():
             label = f"{words.HEADING[plural]}, {place}"
-            yield label, [(f"{position}-{kind}:{code}", f"{name}, {place}") for code, name in rows]
+            yield (
+                label,
+                [(f"{position}-{kind}:{code}", f"{said.get(code, name)}, {place}") for code, name in rows],
+            )
 
 
 def _tags_of_parts() -> set[str]:
