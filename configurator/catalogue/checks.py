@@ -99,15 +99,13 @@ def axle(row: Any, known: Known) -> Iterator[Blame]:
 
 def axles(known: Known) -> Iterator[tuple[str, str, str]]:
     """Every generation has a front and a rear axle."""
-    there = {row.key() for row in known.all("axles")}
-    for row in known.all("generations"):
+    codes = {row.code: None for row in known.some("generations")}
+    codes |= dict.fromkeys(sorted(known.broken.get("generations", set()) - {""}))
+    for code in codes:
         for position in ("front", "rear"):
-            if f"{row.code}/{position}" not in there:
-                yield (
-                    "",
-                    "generation",
-                    _("‘%(code)s’ has no %(position)s axle.") % {"code": row.code, "position": position},
-                )
+            if known.find("axles", key := f"{code}/{position}") is None and not known.is_unsure("axles", key):
+                message = _("‘%(code)s’ has no %(position)s axle.") % {"code": code, "position": position}
+                yield "", "generation", message
 
 
 def recipe(row: Any, known: Known) -> Iterator[Blame]:

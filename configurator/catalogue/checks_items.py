@@ -7,6 +7,8 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
+from configurator.pictures.wheels import DESIGNS
+
 from . import literals
 from .known import Blame, Known
 
@@ -41,7 +43,13 @@ def wheel(row: Any, known: Known) -> Iterator[Blame]:
     """A wheel has a drawn design, and both hole count and circle or neither."""
     yield from item(row, known)
     if not literals.is_design(row.design):
-        yield "design", _("There is no drawn wheel design ‘%(design)s’.") % {"design": row.design}
+        yield (
+            "design",
+            (
+                _("There is no drawn wheel design ‘%(design)s’; there are: %(known)s.")
+                % {"design": row.design, "known": ", ".join(sorted(DESIGNS))}
+            ),
+        )
     if (row.bolt_count is None) != (row.bolt_circle_mm is None):
         yield "bolt_circle_mm", _("Give both the number of holes and their circle, or neither.")
 

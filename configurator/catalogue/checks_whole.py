@@ -16,13 +16,13 @@ def covered(known: Known) -> Iterator[tuple[str, str, str]]:
     """What is sold is also fitted: every kind of goods has the recipe that says how."""
     there = {row.covers for row in known.all("recipes") if not row.retired}
     for name in COVERED:
-        if name not in there and any(not row.retired for row in known.all(name)):
+        if name not in there and known.has(name):
             yield "", "covers", _no_recipe(name)
     if "job" not in there:
         yield "", "covers", _("No recipe covers ‘job’: nothing says what every job begins and ends with.")
-    if "rings" not in there and any(not row.retired for row in known.all("centring_rings")):
+    if "rings" not in there and known.has("centring_rings"):
         yield "", "covers", _no_recipe("rings")
-    if "mixed" not in there and any(row.role == "accent" for row in known.all("finishes")):
+    if "mixed" not in there and any(row.role == "accent" for row in known.some("finishes")):
         yield "", "covers", _no_recipe("mixed")
 
 

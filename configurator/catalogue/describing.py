@@ -12,9 +12,13 @@ from typing import Annotated, Any, Literal, Union, get_args, get_origin
 from annotated_types import Ge, Gt, Le, Lt
 from pydantic_core import PydanticUndefined
 
+from configurator.pictures.wheels import DESIGNS
+
 from .declared import table_fields
 from .rows import Row
 
+DRAWN = {"design": tuple(sorted(DESIGNS))}
+"""Words that a picture knows."""
 NUMBERS = {int: "whole number", float: "number", Decimal: "decimal number"}
 
 
@@ -75,6 +79,7 @@ def _column(schema: type[Row], name: str) -> Column:
     choices = choices if any(choices) else ()
     if not choices and stored is not None and stored.flatchoices:
         choices = tuple(str(key) for key, _label in stored.flatchoices)
+    choices = choices or DRAWN.get(name, ())
     inner = next((one for one in bases if issubclass(one, Row)), None) if name in schema.nested else None
     is_list = any(get_origin(part) is list for part in parts)
     bounds = [*declared.metadata, *(one for part in parts for one in _bounds(part))]

@@ -6,12 +6,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
+from django.utils.translation import gettext as _
 from pydantic import ValidationError
 
 from . import bodies, languages, messages, sources
+from .describing import columns
 from .files import kinds
 from .kinds import Kind
-from .known import Known, references, sure
+from .known import Known, named_in_vain, references, sure
 from .sources import Entry, Finding
 
 
@@ -21,19 +23,26 @@ def judge(folder: Path) -> tuple[dict[str, list[Any]], list[Finding]]:
         return {}, [Finding(str(folder), 0, "", "There is no such folder.")]
     findings: list[Finding] = []
     placed: list[tuple[Kind, Entry, Any]] = []
+    unread: list[tuple[Kind, Entry, set[str]]] = []
     known = Known()
     for kind in kinds():
         for entry in _entries(folder, kind, known, findings):
-            row = _row(kind, entry, known, findings)
+            row, wrong = _row(kind, entry)
             if row is not None:
                 placed.append((kind, entry, row))
+                continue
+            findings += wrong
+            fields = {one.field for one in wrong}
+            _is_broken(kind, entry, fields, known)
+            unread.append((kind, entry, fields))
     _index(placed, known, findings)
     findings += _cross_check(placed, known)
+    findings += _named_in_vain(unread, known)
     findings += bodies.read(folder, known.rows.get("generations", {}))[1]
     translated, wrong = languages.read(folder)
     findings += wrong
     rows: dict[str, list[Any]] = {languages.KIND: translated}
-    for kind, _, row in placed:
+    for kind, _entry, row in placed:
         rows.setdefault(kind.name, []).append(row)
     return rows, findings
 
@@ -41,7 +50,11 @@ def judge(folder: Path) -> tuple[dict[str, list[Any]], list[Finding]]:
 def _entries(folder: Path, kind: Kind, known: Known, findings: list[Finding]) -> list[Entry]:
     """Read one kind's file; a missing file is a finding only when the kind is required."""
     path = folder / kind.file
-    if not path.exists() and not kind.required:
+    if not path.exists():
+        # Of parts, which are items too, some may lie in the files that are there.
+        known.missing |= {kind.name} if kind.place == "items" else {kind.name, kind.place}
+        if kind.required:
+            findings.append(Finding(kind.file, 0, "", _not_there(kind)))
         return []
     entries, wrong = sources.read(path, kind.table, kind.schema.model_fields)
     if wrong:
@@ -50,18 +63,41 @@ def _entries(folder: Path, kind: Kind, known: Known, findings: list[Finding]) ->
     return entries
 
 
-def _row(kind: Kind, entry: Entry, known: Known, findings: list[Finding]) -> Any:
-    """Judge one entry by its schema; return the row, or None after noting what is wrong."""
+def _not_there(kind: Kind) -> str:
+    """Say what a file that is not there begins with, and whether it may hold nothing more."""
+    needed = ",".join(column.name for column in columns(kind.schema) if column.required)
+    if not kind.file.endswith(".csv"):
+        return _("The file is missing. It may be empty; COLUMNS.md tells what it holds.")
+    told = _(
+        "The file is missing. Its first line names the columns, at the least %(needed)s; no row need follow."
+    )
+    return told % {"needed": needed}
+
+
+def _row(kind: Kind, entry: Entry) -> tuple[Any, list[Finding]]:
+    """Judge one entry by its schema; return the row, or None and what is wrong with it."""
     try:
-        return kind.schema.model_validate(entry.data)
+        return kind.schema.model_validate(entry.data), []
     except ValidationError as error:
-        wrong = list(messages.findings(entry, error))
-        findings += wrong
-    # A row whose own code is wrong may be any row, so nothing is said to be missing from its kind.
-    code = "" if any(one.field == "code" for one in wrong) else str(entry.data.get("code", ""))
+        choices = {column.name: column.choices for column in columns(kind.schema) if column.choices}
+        return None, list(messages.findings(entry, error, choices))
+
+
+def _is_broken(kind: Kind, entry: Entry, fields: set[str], known: Known) -> None:
+    """Note the key of a row that could not be judged."""
+    # A row whose own key is wrong may be any row, so nothing is said to be missing from its kind.
+    names = kind.schema.key_fields
+    key = "" if fields & set(names) else "/".join(str(entry.data.get(name, "")) for name in names)
     for name in (kind.name, kind.place):
-        known.broken.setdefault(name, set()).add(code)
-    return None
+        known.broken.setdefault(name, set()).add(key)
+
+
+def _named_in_vain(unread: list[tuple[Kind, Entry, set[str]]], known: Known) -> Iterator[Finding]:
+    """Yield what rows that could not be judged name in vain, where that field itself was not told already."""
+    for kind, entry, fields in unread:
+        for name, message in named_in_vain(kind.schema, entry.data, known):
+            if name not in fields:
+                yield Finding(entry.file, entry.row, name, message)
 
 
 def _index(placed: list[tuple[Kind, Entry, Any]], known: Known, findings: list[Finding]) -> None:

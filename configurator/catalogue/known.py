@@ -26,6 +26,8 @@ class Known:
 
     rows: dict[str, dict[str, Any]] = field(default_factory=dict)
     broken: dict[str, set[str]] = field(default_factory=dict)
+    missing: set[str] = field(default_factory=set)
+    """Namespaces whose file is not there: it holds no row, and that is told once for the whole file."""
     memo: dict[str, Any] = field(default_factory=dict)
 
     def once(self, name: str, make: Callable[[Known], Any]) -> Any:
@@ -37,9 +39,17 @@ class Known:
     def get(self, namespace: str, code: str | None) -> Any:
         """Return the row of that code, or None; raise UnsureError where it may be one that is broken."""
         found = self.find(namespace, code)
-        if found is None and code and {code, ""} & self.broken.get(namespace, set()):
+        if found is None and code and self.is_unsure(namespace, code):
             raise UnsureError
         return found
+
+    def is_unsure(self, namespace: str, code: str) -> bool:
+        """Whether a row that was not found may be one that is broken, or in a file that is not there."""
+        return namespace in self.missing or bool({code, ""} & self.broken.get(namespace, set()))
+
+    def has(self, namespace: str) -> bool:
+        """Whether there are rows that are offered, of which some may be broken."""
+        return bool(self.broken.get(namespace)) or any(not row.retired for row in self.some(namespace))
 
     def find(self, namespace: str, code: str | None) -> Any:
         """Return the row of that code among those that could be judged, or None."""
@@ -64,6 +74,21 @@ def sure(found: Iterable[T]) -> Iterator[T]:
         return
 
 
+def named_in_vain(schema: type[Row], data: dict[str, Any], known: Known) -> Iterator[Blame]:
+    """Yield what a row that could not be judged names in vain: told now, it needs no other round."""
+    for name, namespace in schema.refs.items():
+        code = data.get(name)
+        if not isinstance(code, str) or not code or known.is_unsure(namespace, code):
+            continue
+        if known.find(namespace, code) is None:
+            yield name, _not_among(code, namespace)
+
+
+def _not_among(code: str, namespace: str) -> str:
+    named = {"code": code, "kind": words.PLURAL[namespace]}
+    return _("‘%(code)s’ is not among the %(kind)s.") % named
+
+
 def references(row: Row | Any, known: Known, prefix: str = "", retired: bool = False) -> Iterator[Blame]:
     """Yield every code that names no row, or one that is retired while this is not; nested rows included."""
     retired = retired or bool(getattr(row, "retired", False))
@@ -71,10 +96,8 @@ def references(row: Row | Any, known: Known, prefix: str = "", retired: bool = F
         value = getattr(row, name)
         for code in filter(None, value if isinstance(value, list) else [value]):
             other = known.find(namespace, code)
-            unsure = {code, ""} & known.broken.get(namespace, set())
-            if other is None and not unsure:
-                named = {"code": code, "kind": words.PLURAL[namespace]}
-                yield prefix + name, _("‘%(code)s’ is not among the %(kind)s.") % named
+            if other is None and not known.is_unsure(namespace, code):
+                yield prefix + name, _not_among(code, namespace)
             elif getattr(other, "retired", False) and not retired:
                 yield prefix + name, _("‘%(code)s’ is retired.") % {"code": code}
     for name in row.nested:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
@@ -43,6 +44,7 @@ PLAIN = {
     "tuple_type": _("{value} is not a pair radius:y."),
 }
 
+NUMBERS = frozenset({"float_parsing", "decimal_parsing"})
 HINTS = {
     "hex": _("a colour such as #a1b2c3"),
     "accent_wanted_hex": _("a colour such as #a1b2c3"),
@@ -67,14 +69,24 @@ def as_sentence(text: str) -> str:
     return text[:1].upper() + text[1:].rstrip(".") + "."
 
 
-def findings(entry: Entry, error: ValidationError) -> Iterator[Finding]:
-    """Turn each schema error into a finding at its field; nested places count from 1."""
+def findings(
+    entry: Entry, error: ValidationError, choices: Mapping[str, Sequence[str]] | None = None
+) -> Iterator[Finding]:
+    """Turn each schema error into a finding at its field; nested places count from 1.
+
+    ``choices`` are the words that a field may hold, told where nothing stands in it.
+    """
     seen = set()
     for one in error.errors(include_url=False):
         place = _place(one["loc"])
         if place not in seen:
             seen.add(place)
-            yield Finding(entry.file, entry.row, place, plain(one["type"], one, place))
+            message = plain(one["type"], one, place)
+            if one["type"] == "missing" and (words := (choices or {}).get(place)):
+                message = str(_("One of these must stand here: {expected}.")).format(
+                    expected=listed([*words])
+                )
+            yield Finding(entry.file, entry.row, place, message)
 
 
 def plain(kind: str, error: Any, place: str) -> str:
@@ -86,6 +98,8 @@ def plain(kind: str, error: Any, place: str) -> str:
         **{key: _short(value) for key, value in (error.get("ctx") or {}).items() if key != "value"},
     }
     pattern = PLAIN.get(kind)
+    if kind in NUMBERS and re.fullmatch(r"-?\d+,\d+", str(error.get("input")).strip()):
+        pattern = _("{value} has a comma: write a point before the decimals.")
     if pattern is None:
         return str(error["msg"])[:200] + "."
     try:
