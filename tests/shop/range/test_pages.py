@@ -15,6 +15,7 @@ from configurator.catalogue import drafts, models, snapshot
 from configurator.catalogue.models_changes import Release
 from configurator.catalogue.plain import kind_of, live_rows
 from configurator.catalogue.snapshot import Catalogue
+from configurator.pictures.wheels import DESIGNS
 from shop.parts.models import StockLevel
 from shop.range.lists import KINDS
 from tests.shop import factories
@@ -102,7 +103,7 @@ def test_a_mistake_stands_beside_its_field_and_nothing_typed_is_lost(manager: Cl
     assert answer.context["form"]["design"].value() == "no-such"
     again = manager.post(address, {**sent, "unit_price": "12,5"}, **GERMAN)
     assert again.context["form"].errors == {
-        "design": ["Es gibt kein gezeichnetes Raddesign ‚no-such‘."],
+        "design": [f"Es gibt kein gezeichnetes Raddesign ‚no-such‘; es gibt: {', '.join(sorted(DESIGNS))}."],
         "bolt_circle_mm": ["Geben Sie die Anzahl der Löcher und ihren Kreis an, oder keines von beiden."],
     }
     assert drafts.shared() is None
