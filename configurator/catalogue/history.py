@@ -14,6 +14,8 @@ from .models_changes import Release, RowChange
 from .plain import Plain
 
 BATCH = 500
+DRAWING = "bodies"
+"""What a change of a vehicle's drawing goes by; its shapes lie in files and on the vehicle, in no row."""
 Origin = Release.Origin
 Change = tuple[str, str, Plain | None, Plain | None]
 """Kind, key, the whole row as it was and as it is; ``None`` where it was not there."""

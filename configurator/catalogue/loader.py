@@ -18,7 +18,7 @@ from . import bodies, history, languages, lint, versions
 from .files import kinds
 from .history import Origin, Picture
 from .judging import judge
-from .models import CatalogueVersion
+from .models import CatalogueVersion, Generation
 from .newer import NewerEdit, newer_edits
 from .plain import own_kinds, plain
 from .pruning import gone_rows, remove
@@ -71,7 +71,7 @@ def load(folder: Path, *, prune: bool = False, over_newer: bool = False, by: Any
         version = CatalogueVersion.objects.select_for_update().first()
         before = history.picture() if version else {}
         files = _as_picture(rows)
-        edits = newer_edits(before, files, prune=prune)
+        edits = newer_edits(before | _live_drawings(), files | _drawings(folder, rows), prune=prune)
         if edits and not over_newer:
             raise NewerEditsError(edits)
         made, gone = _write(folder, rows, prune)
@@ -103,6 +103,18 @@ def _as_picture(rows: dict[str, list[Any]]) -> Picture:
     found = {kind.name: {row.key(): plain(row) for row in rows.get(kind.name, [])} for kind in own_kinds()}
     said = [of_file(one) for one in rows.get(languages.KIND, [])]
     return {**found, TEXTS: {key_of_text(row): row for row in said}}
+
+
+def _live_drawings() -> Picture:
+    """Return the drawing of every vehicle that has one."""
+    drawn = Generation.objects.exclude(body={}).values_list("code", "body")
+    return {history.DRAWING: {code: {"body": body} for code, body in drawn}}
+
+
+def _drawings(folder: Path, rows: dict[str, list[Any]]) -> Picture:
+    """Return the drawings that the files bring."""
+    shapes, _wrong = bodies.read(folder, {row.code for row in rows.get("generations", [])})
+    return {history.DRAWING: {code: {"body": body} for code, body in shapes.items()}}
 
 
 def models_by_place() -> dict[str, type[Model]]:

@@ -8,7 +8,7 @@ from datetime import datetime
 
 from django.utils.translation import gettext as _
 
-from .history import Origin, Picture
+from .history import DRAWING, Origin, Picture
 from .models_changes import Release, RowChange
 from .plain import Plain
 from .text_rows import TEXTS
@@ -29,6 +29,9 @@ class NewerEdit:
 
     def __str__(self) -> str:
         who = _("%(who)s on %(day)s") % {"who": self.who or _("somebody"), "day": f"{self.at:%Y-%m-%d %H:%M}"}
+        if self.kind == DRAWING:
+            told = _("The drawing of ‘%(key)s’ was changed by %(who)s, and the files say otherwise.")
+            return told % {"key": self.key, "who": who}
         if not self.fields:
             return _("%(kind)s ‘%(key)s’ came or went by %(who)s, and the files say otherwise.") % {
                 "kind": self.kind,

@@ -53,6 +53,7 @@ HEADING: dict[str, Any] = {
     "looks": _("Ready-made looks"),
     "stock": _("Stock"),
     "texts": _("Translations"),
+    "bodies": _("Drawings"),
 }
 """Kinds as headings of pages and lists."""
 

@@ -27,6 +27,14 @@ class Told:
 def changes(before: Plain | None, after: Plain | None) -> list[Told]:
     """Return every field that differs in words; of a row that came or went those that say anything."""
     old, new = differing(before, after)
+    if "body" in (old or {}):
+        return [
+            Told(
+                _("Drawing"),
+                _("as it was") if (old or {})["body"] else "",
+                _("drawn anew") if (new or {}).get("body") else "",
+            )
+        ]
     names = list(dict.fromkeys([*(old or {}), *(new or {})]))
     found = [Told(_name(name), value((old or {}).get(name)), value((new or {}).get(name))) for name in names]
     return [one for one in found if one.before != one.after]

@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from configurator.catalogue import drafts, field_words, going_live, history, snapshot, words
+from configurator.catalogue import amending, drafts, field_words, going_live, history, snapshot, words
 from configurator.catalogue.going_live import NotLiveError
 from configurator.catalogue.models_changes import Draft, Release
 from configurator.pages.told import told as name_of
@@ -186,7 +186,7 @@ def take_back(request: HttpRequest, release_id: int) -> HttpResponse:
     """Put back what a version changed, as a new version."""
     found = get_object_or_404(history.releases(), pk=release_id)
     try:
-        made = going_live.take_back(release_id=found.pk, by=request.user)
+        made = amending.take_back(release_id=found.pk, by=request.user)
     except NotLiveError as error:
         context = {**_version(request, found), "flaws": _said(error.flaws)}
         return render(request, "shop/range/version.html", context, status=422)

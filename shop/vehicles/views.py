@@ -12,13 +12,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_safe
 
-from configurator.catalogue import selectors, snapshot
+from configurator.catalogue import history, selectors, snapshot
 from configurator.catalogue.going_live import NotLiveError
 from configurator.catalogue.models import Axle, Generation
 from configurator.pages.drawing import vehicle_picture
 from shop.jobs.access import sees_customer, staff
 from shop.jobs.errors import JobError
-from shop.jobs.states import MANAGER, REVIEWER
+from shop.jobs.roles import roles_of
+from shop.jobs.states import BUYER, MANAGER, REVIEWER
 from shop.wanted import deeds
 from shop.wanted.models import VehicleRequest
 from shop.wanted.selectors import open_ones
@@ -70,6 +71,8 @@ def vehicle(request: HttpRequest, code: str) -> HttpResponse:
         "picture": vehicle_picture(code, "#8a9499", snapshot.current()),
         "axles": axles,
         "offers": from_jobs.offers(code),
+        "drawings": history.of_row(history.DRAWING, code)[:10],
+        "may_look": bool(roles_of(request.user) & {BUYER, MANAGER}),
     }
     return render(request, "shop/vehicles/vehicle.html", context)
 

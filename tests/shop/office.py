@@ -58,8 +58,8 @@ def price_lists(by: Any) -> dict[str, PriceList]:
     return made
 
 
-def furnish(by: Any) -> list[str]:
-    """Put something on every page of the office and return the pages' addresses."""
+def furnish(by: Any) -> dict[str, list[str]]:
+    """Put something on every page of the office and return the pages' addresses by part of it."""
     wheel = drafts.look(None, "wheels", WHEEL).now
     assert wheel is not None
     drafts.keep(kind="wheels", key=WHEEL, data={**wheel, "unit_price": "205"}, by=by)
@@ -74,7 +74,13 @@ def furnish(by: Any) -> list[str]:
         press="office", asked=Asked("Quillon", "Marrow", "2017", "Schwarze Felgen.", "Ida", "", "+49 221 47"),
         language="en-gb", consent_text="yes", must_prove=False,
     )  # fmt: skip
-    return [*_range(lists), *_vehicles(), *_people(by), *_requests(asked)]
+    catalogue = _range(lists)
+    return {
+        "catalogue": [one for one in catalogue if "/rows/" not in one],
+        "rows": [one for one in catalogue if "/rows/" in one],
+        "people": _people(by),
+        "vehicles": [*_vehicles(), *_requests(asked)],
+    }
 
 
 def _range(lists: dict[str, PriceList]) -> list[str]:
