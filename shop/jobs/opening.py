@@ -1,18 +1,28 @@
-"""A sent spec becomes a draft job, in the transaction that sends it."""
+"""A sent spec becomes a draft job: in the transaction that sends it, or promised there when many send.
+
+A web process opens one job at a time while its customer waits. Whoever sends meanwhile is not kept waiting
+for the others: the revision is frozen, the job is promised through the outbox, and its page says so until it
+is there. Either way the job comes whole, and its link is known from the start: it is made from the nonce
+of the spec, under the kind of a job's link.
+"""
 
 from __future__ import annotations
 
+from threading import Lock
 from typing import Any
 
 from django.db import transaction
+from django.urls import reverse
 
-from configurator.builds.tokens import new_nonce
-from configurator.models import Spec, SpecRevision
+from configurator.builds.tokens import digest_of, new_nonce, token_of
+from configurator.models import OutboxEntry, Spec, SpecRevision
+from configurator.outbox.handlers import handles
+from configurator.outbox.service import promise
 
 from .evaluations import evaluation_of
 from .finding import note_words
 from .links import tracking_path
-from .models import Job
+from .models import JOB_LINK, Job
 from .moving import promise_mail, record
 from .numbers import next_number
 from .roles import THE_CUSTOMER
@@ -20,6 +30,8 @@ from .signals import job_opened
 from .steps_kept import rewrite_operations
 
 SERIES = "K"
+OPENING = "open_job"
+_opening = Lock()
 
 
 def open_job(*, revision: SpecRevision) -> Job:
@@ -35,6 +47,7 @@ def open_job(*, revision: SpecRevision) -> Job:
         evaluation = evaluation_of(revision)
         job = Job.objects.create(
             number=f"~{new_nonce()}"[:20],
+            nonce=spec.nonce,
             spec=spec,
             revision=revision,
             customer_agreed_revision=revision,
@@ -50,12 +63,53 @@ def open_job(*, revision: SpecRevision) -> Job:
     return job
 
 
+def promise_job(revision: SpecRevision) -> None:
+    """Promise the job of a revision that is being sent; done twice it is one promise and one job."""
+    promise(kind=OPENING, key=_key(_first_token(revision.spec)), payload={"revision_id": revision.pk})
+
+
+@handles(OPENING)
+def open_promised_job(payload: dict[str, Any]) -> None:
+    """Open the job that was promised, unless it is open already."""
+    open_job(revision=SpecRevision.objects.select_related("spec").get(pk=payload["revision_id"]))
+
+
+def promised(token: str) -> OutboxEntry | None:
+    """Return the promise of a job that has this link and is not open yet."""
+    return OutboxEntry.objects.filter(key=_key(token)).exclude(state=OutboxEntry.State.DONE).first()
+
+
+def _first_token(spec: Spec) -> str:
+    """Return the token of the link that the spec's job begins with."""
+    return token_of(JOB_LINK.kind, spec.nonce)
+
+
+def _key(token: str) -> str:
+    return f"{OPENING}:{digest_of(token)}"
+
+
+def _path(token: str) -> str:
+    return reverse("tracking:job", args=[token])
+
+
 def where_followed(sender: object, spec: Spec, **kwargs: Any) -> str:
     """Answer where a sent build is followed, while the link works."""
     job = Job.objects.filter(spec=spec).first()
-    return tracking_path(job) if job and job.link_is_live else ""
+    if job is not None:
+        return tracking_path(job) if job.link_is_live else ""
+    token = _first_token(spec)
+    return _path(token) if promised(token) else ""
 
 
 def when_spec_sent(sender: object, revision: SpecRevision, **kwargs: Any) -> str:
-    """Open the job of a spec that is being sent; return where the customer goes next."""
-    return tracking_path(open_job(revision=revision))
+    """Open the job of a spec that is being sent, or promise it; return where the customer goes next."""
+    if _opening.acquire(blocking=False):
+        try:
+            return tracking_path(open_job(revision=revision))
+        finally:
+            _opening.release()
+    known = Job.objects.filter(spec=revision.spec_id).first()
+    if known is not None:
+        return tracking_path(known)
+    promise_job(revision)
+    return _path(_first_token(revision.spec))

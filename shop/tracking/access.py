@@ -7,13 +7,15 @@ from functools import wraps
 from typing import Concatenate, ParamSpec, TypeVar
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest
+from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.translation import gettext as _
+from django_htmx.http import HttpResponseClientRefresh
 
 from shop.jobs.models import JOB_LINK, Job
+from shop.jobs.opening import promised
 from shop.jobs.roles import roles_of
 
 from .forms import LinkForm
@@ -57,7 +59,9 @@ def by_link(view: JobPage[P]) -> TokenPage[P]:
     def wrapped(request: HttpRequest, token: str, *args: P.args, **kwargs: P.kwargs) -> HttpResponseBase:
         job = find_job(token)
         if job is None:
-            raise Http404
+            return being_opened(request, token)
+        if _looks_again(request):
+            return HttpResponseClientRefresh()
         if not job.link_is_live:
             return expired(request)
         if is_preview(request) and request.method == "POST":
@@ -65,6 +69,27 @@ def by_link(view: JobPage[P]) -> TokenPage[P]:
         return private(view(request, job, *args, **kwargs))
 
     return wrapped
+
+
+def _looks_again(request: HttpRequest) -> bool:
+    """Whether the page of a job that is being opened asks whether it is there by now."""
+    return request.htmx.target == "being-opened"  # type: ignore[attr-defined,no-any-return]
+
+
+def being_opened(request: HttpRequest, token: str) -> HttpResponseBase:
+    """Say that a build arrived whose job is still being opened; any other link is unknown.
+
+    A press finds no page to act on yet.
+    """
+    promise = promised(token)
+    if promise is None:
+        if find_job(token) is None:
+            raise Http404
+        return private(redirect("tracking:job", token))  # it was opened between the two looks
+    if _looks_again(request):
+        return private(HttpResponse(status=204))
+    gave_up = promise.state == promise.State.FAILED
+    return private(render(request, "tracking/being_opened.html", {"gave_up": gave_up}))
 
 
 def expired(request: HttpRequest) -> HttpResponseBase:
