@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.db import transaction
 from django.utils import timezone
 
+from configurator.catalogue import snapshot
 from configurator.words import joined
 
 from .comparing import DAYS, PART, TOTAL, VERDICT, Difference, compare
@@ -15,9 +16,12 @@ from .evaluation import Evaluation
 from .models import Spec, SpecRevision
 from .plain_names import without_links
 from .sentences import say
-from .service import kept_form, look_at, still_holds
+from .service import can_be_sent, kept_form, look_at
 from .signals import spec_sent
 from .vin import check_vin
+
+if TYPE_CHECKING:
+    from configurator.catalogue.snapshot import Catalogue
 
 
 class NotSendableError(Exception):
@@ -93,22 +97,33 @@ def send_build(
     contact: Contact,
     terms_version: str,
     terms_text: str,
-    evaluation: Evaluation | None = None,
+    language: str = "",
+    catalogue: Catalogue | None = None,
 ) -> SentResult:
     """Freeze the build as revision 1 and have the shop make its draft job, all or nothing.
 
     The build's row is locked: a double click, the back button and a second tab find it sent and get
-    the same revision and address. Raises ``StaleBuildError`` when the catalogue has changed what was
-    last shown (the new answer is then the one shown, and sending again agrees to it) and
-    ``NotSendableError`` when something stands against it. An ``evaluation`` made before is taken where it is
-    still that of the stored selection and the live catalogue.
+    the same revision and address. What was last shown is frozen as it is stored while it is of the live
+    catalogue, or of the ``catalogue`` that the caller has just read. Raises ``StaleBuildError`` when the
+    catalogue has changed what was last shown (the new answer is then the one shown, and sending again agrees
+    to it) and ``NotSendableError`` when something stands against it.
     """
     spec = Spec.objects.select_for_update().get(pk=spec_id)
     if spec.sent_at:
         revision = spec.revisions.earliest("number")
-        return SentResult(revision, _announce(revision), made=False)
-    if evaluation is None or not still_holds(evaluation, spec):
-        evaluation = look_at(spec)
+        return SentResult(revision, _announce(revision, made=False), made=False)
+    spec.language = language or spec.language
+    kept = spec.evaluation if can_be_sent(spec, catalogue or snapshot.current()) else _worked_out_anew(spec)
+    # Nothing was frozen of what was never sent, so this is the first.
+    revision = _write(spec, kept, 1, contact, terms_version=terms_version, terms_text=terms_text)
+    spec.sent_at = timezone.now()
+    spec.save(update_fields=["sent_at", "language"])
+    return SentResult(revision, _announce(revision, made=True), made=True)
+
+
+def _worked_out_anew(spec: Spec) -> dict[str, Any]:
+    """Return what is frozen of a build as of today, if it can be sent and is what was last shown."""
+    evaluation = look_at(spec)
     if not evaluation.sendable:
         raise NotSendableError(evaluation)
     kept = kept_form(evaluation)
@@ -116,39 +131,26 @@ def send_build(
         shown = Evaluation.model_validate(spec.evaluation) if spec.evaluation else None
         if changes := what_changed(shown, evaluation):
             raise StaleBuildError(evaluation, changes)
-    revision = freeze(
-        spec=spec,
-        evaluation=evaluation,
-        contact=contact,
-        terms_version=terms_version,
-        terms_text=terms_text,
-        kept=kept,
-    )
-    spec.sent_at = timezone.now()
-    spec.save(update_fields=["sent_at"])
-    return SentResult(revision, _announce(revision), made=True)
+    return kept
 
 
-def freeze(
-    *,
-    spec: Spec,
-    evaluation: Evaluation,
-    contact: Contact,
-    terms_version: str = "",
-    terms_text: str = "",
-    made_by: str = "",
-    why: str = "",
-    kept: dict[str, Any] | None = None,
-) -> SpecRevision:
-    """Write the next revision; call it inside a transaction that holds the spec's row."""
-    newest = spec.revisions.order_by("-number").first()
+def freeze(*, spec: Spec, evaluation: Evaluation, contact: Contact, **about: str) -> SpecRevision:
+    """Write the next revision; call it inside a transaction that holds the spec's row.
+
+    ``about`` may hold ``terms_version``, ``terms_text``, ``made_by`` and ``why``.
+    """
+    newest = spec.revisions.order_by("-number").values_list("number", flat=True).first() or 0
+    return _write(spec, kept_form(evaluation), newest + 1, contact, **about)
+
+
+def _write(spec: Spec, kept: dict[str, Any], number: int, contact: Contact, **about: str) -> SpecRevision:
     vin = check_vin(contact.vin) if contact.vin else None
     return SpecRevision.objects.create(
         spec=spec,
-        number=newest.number + 1 if newest else 1,
-        selection=evaluation.selection.model_dump(mode="json"),
-        evaluation=kept or kept_form(evaluation),
-        catalogue_version=evaluation.catalogue_version,
+        number=number,
+        selection=kept["selection"],
+        evaluation=kept,
+        catalogue_version=kept["catalogue_version"],
         name=without_links(contact.name)[:120],
         email=contact.email,
         phone=contact.phone,
@@ -157,14 +159,11 @@ def freeze(
         vin_warning=vin.warning[:200] if vin else "",
         notes=contact.notes,
         language=spec.language,
-        terms_version=terms_version,
-        terms_text=terms_text,
-        made_by=made_by,
-        why=why,
+        **about,
     )
 
 
-def _announce(revision: SpecRevision) -> str:
+def _announce(revision: SpecRevision, *, made: bool) -> str:
     """Tell the shop, inside this transaction, and return the address that it gives back."""
-    answers = spec_sent.send(sender=SpecRevision, revision=revision)
+    answers = spec_sent.send(sender=SpecRevision, revision=revision, made=made)
     return next((str(address) for _receiver, address in answers if address), "/")

@@ -6,7 +6,7 @@ selection, and everything shown is worked out from it anew.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from django.db import transaction
 
@@ -14,10 +14,13 @@ from configurator.catalogue import snapshot
 
 from .carrying import carry
 from .evaluate import evaluate
-from .evaluation import Evaluation
+from .evaluation import Evaluation, stored_is_sendable
 from .models import SHARE_LINK, Spec
 from .plain_names import without_links
 from .selection import Selection
+
+if TYPE_CHECKING:
+    from configurator.catalogue.snapshot import Catalogue
 
 
 class AlreadySentError(Exception):
@@ -90,20 +93,15 @@ def save_build(*, spec_id: int, selection: Selection, contact: dict[str, str] | 
     return evaluation
 
 
-def last_shown(spec: Spec) -> Evaluation | None:
-    """Return the stored evaluation while it is of the stored selection and the live catalogue.
+def can_be_sent(spec: Spec, catalogue: Catalogue) -> bool:
+    """Whether the stored answer is of the stored selection and this catalogue, and nothing stands against it.
 
-    It holds all but what could have been chosen instead, which the page alone shows.
+    Told from what is stored: nothing is worked out anew, nor read back into an evaluation.
     """
-    if not spec.evaluation or spec.catalogue_version != snapshot.current().version:
-        return None
-    known = Evaluation.model_validate(spec.evaluation)
-    return known if still_holds(known, spec) else None
-
-
-def keep_typed(*, spec_id: int, contact: dict[str, str]) -> None:
-    """Keep what was typed so far of a build that was not sent."""
-    Spec.objects.filter(pk=spec_id, sent_at=None).update(contact=contact)
+    kept = spec.evaluation
+    if not kept or not spec.catalogue_version == kept["catalogue_version"] == catalogue.version:
+        return False
+    return bool(kept["selection"] == spec.selection and stored_is_sendable(kept))
 
 
 def kept_form(evaluation: Evaluation) -> dict[str, Any]:
@@ -155,9 +153,3 @@ def duplicate_build(*, spec_id: int) -> Spec:
         catalogue_version=spec.catalogue_version,
         evaluation=spec.evaluation,
     )
-
-
-def still_holds(evaluation: Evaluation, spec: Spec) -> bool:
-    """Whether an evaluation is of the stored selection and the live catalogue."""
-    same = evaluation.selection == Selection.model_validate(spec.selection)
-    return same and evaluation.catalogue_version == snapshot.current().version

@@ -31,23 +31,26 @@ __all__ = [
 ]
 
 
-def promise(*, kind: str, key: str, payload: dict[str, Any]) -> OutboxEntry:
+def promise(*, kind: str, key: str, payload: dict[str, Any], is_first: bool = False) -> OutboxEntry:
     """Write the promise into the present transaction and dispatch it once that commits.
 
     ``key`` names the deed itself, such as ``mail:17``: promising it again returns the first promise and
-    does nothing more.
+    does nothing more. ``is_first`` says that a lock keeps everybody else from promising it: then nothing is
+    looked for first.
     """
-    entry, made = OutboxEntry.objects.get_or_create(
-        key=key, defaults={"kind": kind, "payload": payload, "next_attempt_at": timezone.now()}
-    )
+    new = {"kind": kind, "payload": payload, "next_attempt_at": timezone.now()}
+    if is_first:
+        entry, made = OutboxEntry.objects.create(key=key, **new), True
+    else:
+        entry, made = OutboxEntry.objects.get_or_create(key=key, defaults=new)
     if made:
-        transaction.on_commit(lambda: dispatch(entry.pk), robust=True)
+        transaction.on_commit(lambda: dispatch(entry.pk, kind), robust=True)
     return entry
 
 
-def dispatch(entry_id: int) -> None:
+def dispatch(entry_id: int, kind: str = "") -> None:
     """Hand a promise to a worker; if none can be reached it stays for the sweep."""
-    hand_over(entry_id)
+    hand_over(entry_id, kind)
 
 
 @transaction.atomic

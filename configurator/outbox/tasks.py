@@ -26,9 +26,12 @@ def keep_promise(entry_id: int) -> bool:
     return keeping.keep(entry_id)
 
 
-def hand_over(entry_id: int) -> None:
-    """Hand a promise to a worker by its kind's queue; if none can be reached it stays for the sweep."""
-    queue = queue_of(OutboxEntry.objects.values_list("kind", flat=True).get(pk=entry_id))
+def hand_over(entry_id: int, kind: str = "") -> None:
+    """Hand a promise to a worker by its kind's queue; if none can be reached it stays for the sweep.
+
+    A kind that the caller does not know is read from the promise.
+    """
+    queue = queue_of(kind or OutboxEntry.objects.values_list("kind", flat=True).get(pk=entry_id))
     if settings.KERBLINE_WORK_IN_THREADS:
         do_beside(queue, keeping.keep, entry_id)
     elif settings.CELERY_TASK_ALWAYS_EAGER:

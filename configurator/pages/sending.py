@@ -7,7 +7,6 @@ from django.urls import reverse
 from django.utils.translation import get_language, gettext
 
 from configurator.builds import confirming, sending, service
-from configurator.builds.evaluation import Evaluation
 from configurator.builds.selection import Selection
 from configurator.visitors.limiting import wait_for
 
@@ -23,41 +22,29 @@ def send(page: Page, selection: Selection) -> HttpResponse:
     """Send what was shown; whatever differs from it is shown first and asked again."""
     seen = page.request.POST.get("catalogue_version") == str(page.catalogue.version)
     unchanged = selection == page.stored
-    if seen and unchanged and (known := _ready(page)):
-        return _sent(page, known)
-    evaluation = save(page, selection) if seen or not unchanged else service.look_at(page.spec)
     valid = page.contact.is_valid() & page.consent.is_valid()
+    if seen and unchanged and valid and service.can_be_sent(page.spec, page.catalogue):
+        return _sent(page)
+    evaluation = save(page, selection) if seen or not unchanged else service.look_at(page.spec)
     page.form.show_problems(evaluation.problems)
     if not unchanged:
         page.changes = [gettext("You changed something since the last price. This is the new one.")]
     if not valid or not unchanged or not evaluation.sendable:
         page.status = 422
         return show(page, evaluation)
-    return _sent(page, evaluation)
+    return _sent(page)
 
 
-def _ready(page: Page) -> Evaluation | None:
-    """Return the evaluation last shown when it can be sent as it is: nothing has to be worked out anew."""
-    if not (page.contact.is_valid() & page.consent.is_valid()):
-        return None
-    known = service.last_shown(page.spec)
-    if known is None or not known.sendable:
-        return None
-    service.keep_typed(spec_id=page.spec.pk, contact=kept(page.request.POST))
-    return known
-
-
-def _sent(page: Page, evaluation: Evaluation) -> HttpResponse:
+def _sent(page: Page) -> HttpResponse:
     """Send a build that can be sent, unless too much came from here or the address is to be confirmed."""
     contact = page.contact.contact()
     if refusal := _too_often(page.request, contact.email):
         page.refusal, page.status = refusal, 429
         page.spec.contact = kept(page.request.POST)
         return show(page, service.look_at(page.spec))
-    service.keep_language(spec_id=page.spec.pk, language=get_language() or page.spec.language)
     if must_confirm(page.request, contact.email):
         return _ask_whose_address(page, contact)
-    return _freeze(page, contact, evaluation)
+    return _freeze(page, contact)
 
 
 def _too_often(request: HttpRequest, email: str) -> str:
@@ -78,16 +65,18 @@ def _terms(page: Page) -> dict[str, str]:
 
 
 def _ask_whose_address(page: Page, contact: sending.Contact) -> HttpResponse:
+    service.keep_language(spec_id=page.spec.pk, language=get_language() or page.spec.language)
     confirming.ask(spec_id=page.spec.pk, contact=contact, **_terms(page))
     return onwards(page.request, reverse("configurator:waiting", args=[page.spec.token]))
 
 
-def _freeze(page: Page, contact: sending.Contact, evaluation: Evaluation) -> HttpResponse:
+def _freeze(page: Page, contact: sending.Contact) -> HttpResponse:
     try:
         sent = sending.send_build(
             spec_id=page.spec.pk,
             contact=contact,
-            evaluation=evaluation,
+            language=get_language() or "",
+            catalogue=page.catalogue,
             **_terms(page),
         )
     except sending.StaleBuildError as stale:

@@ -1,13 +1,16 @@
 """A sent spec becomes a draft job: in the transaction that sends it, or promised there when many send.
 
-A web process opens one job at a time while its customer waits. Whoever sends meanwhile is not kept waiting
-for the others: the revision is frozen, the job is promised through the outbox, and its page says so until it
-is there. Either way the job comes whole, and its link is known from the start: it is made from the nonce
-of the spec, under the kind of a job's link.
+A web process opens one job at a time while its customer waits. Whoever sends meanwhile, or within a second of
+somebody who was put off, is not kept waiting for the others: the revision is frozen, the job is promised
+through the outbox, and its page says so until it is there. Either way the job comes whole, and its link is
+known from the start: it is made from the nonce of the spec, under the kind of a job's link.
 """
 
 from __future__ import annotations
 
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from threading import Lock
 from typing import Any
 
@@ -31,7 +34,10 @@ from .steps_kept import rewrite_operations
 
 SERIES = "K"
 OPENING = "open_job"
+CROWD_S = 1.0
+"""Who sends so soon after somebody was put off is put off too."""
 _opening = Lock()
+_crowd_until = 0.0
 
 
 def open_job(*, revision: SpecRevision) -> Job:
@@ -64,8 +70,9 @@ def open_job(*, revision: SpecRevision) -> Job:
 
 
 def promise_job(revision: SpecRevision) -> None:
-    """Promise the job of a revision that is being sent; done twice it is one promise and one job."""
-    promise(kind=OPENING, key=_key(_first_token(revision.spec)), payload={"revision_id": revision.pk})
+    """Promise the job of a revision that is being sent for the first time, under the lock of its spec."""
+    key = _key(_first_token(revision.spec))
+    promise(kind=OPENING, key=key, payload={"revision_id": revision.pk}, is_first=True)
 
 
 @handles(OPENING)
@@ -101,15 +108,30 @@ def where_followed(sender: object, spec: Spec, **kwargs: Any) -> str:
     return _path(token) if promised(token) else ""
 
 
-def when_spec_sent(sender: object, revision: SpecRevision, **kwargs: Any) -> str:
-    """Open the job of a spec that is being sent, or promise it; return where the customer goes next."""
-    if _opening.acquire(blocking=False):
-        try:
+def when_spec_sent(sender: object, revision: SpecRevision, made: bool, **kwargs: Any) -> str:
+    """Open the job of a spec that is being sent, or promise it; return where the customer goes next.
+
+    Sent once more (``made`` is False), it leads to the job that is there, or to the same promise.
+    """
+    if not made and (address := where_followed(sender, revision.spec)):
+        return address
+    with _turn() as at_once:
+        if at_once:
             return tracking_path(open_job(revision=revision))
-        finally:
-            _opening.release()
-    known = Job.objects.filter(spec=revision.spec_id).first()
-    if known is not None:
-        return tracking_path(known)
     promise_job(revision)
     return _path(_first_token(revision.spec))
+
+
+@contextmanager
+def _turn() -> Iterator[bool]:
+    """Whether this job is opened while its customer waits: no other is, and nobody was put off just now."""
+    global _crowd_until
+    is_free = _opening.acquire(blocking=False)
+    try:
+        is_quiet = is_free and time.monotonic() >= _crowd_until
+        if not is_quiet:
+            _crowd_until = time.monotonic() + CROWD_S
+        yield is_quiet
+    finally:
+        if is_free:
+            _opening.release()

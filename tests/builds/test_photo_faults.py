@@ -31,7 +31,7 @@ def spec() -> Spec:
 def waiting(spec: Spec, upload: BytesIO, monkeypatch: pytest.MonkeyPatch) -> Photo:
     """A photo that was taken in and that no worker has looked at."""
     with monkeypatch.context() as patch:
-        patch.setattr("configurator.outbox.service.dispatch", lambda entry_id: None)
+        patch.setattr("configurator.outbox.service.dispatch", lambda *told: None)
         return photos.add_photo(spec_id=spec.pk, file=upload)
 
 

@@ -42,7 +42,7 @@ def test_opening_twice_makes_one_job() -> None:
 def test_sending_a_spec_opens_its_job_and_answers_with_an_address() -> None:
     revision = factories.revision()
 
-    answers = [answer for _, answer in spec_sent.send(None, revision=revision)]
+    answers = [answer for _, answer in spec_sent.send(None, revision=revision, made=True)]
 
     assert Job.objects.get().spec == revision.spec
     assert any(isinstance(answer, str) and answer.startswith("/") for answer in answers)
