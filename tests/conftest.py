@@ -21,6 +21,7 @@ from hypothesis import settings as hypothesis_settings
 from configurator.catalogue import loader, snapshot
 from configurator.catalogue.snapshot import Catalogue
 from configurator.visitors import limiting
+from shop.jobs import opening
 from shop.site import celery_app
 
 REAL_DATABASE = str(django_settings.DATABASES["default"]["NAME"])
@@ -48,8 +49,9 @@ def pytest_collection_finish() -> None:
 
 
 @pytest.fixture(autouse=True)
-def _own_folders(settings, tmp_path):
-    """Keep mail and media of each test in a folder of its own."""
+def _own_folders(settings, tmp_path, monkeypatch):
+    """Keep mail and media of each test in a folder of its own, and its crowd to itself."""
+    monkeypatch.setattr(opening, "CROWD_S", 0.0)
     settings.KERBLINE_WORK_IN_THREADS = False  # a thread would not see what a test has not committed
     settings.MEDIA_ROOT = tmp_path / "media"
     settings.EMAIL_FILE_PATH = str(tmp_path / "mail")

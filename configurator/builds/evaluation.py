@@ -234,8 +234,3 @@ class Evaluation(Frozen):
     def sendable(self) -> bool:
         """Whether nothing stands against sending it: ``measure`` and ``unknown`` may go to the workshop."""
         return not self.problems and not self.conflicts and self.verdict != "no" and self.price is not None
-
-
-def stored_is_sendable(kept: dict[str, Any]) -> bool:
-    """Whether a kept evaluation is ``sendable``, without reading it back."""
-    return not kept["problems"] and not kept["conflicts"] and kept["verdict"] != "no" and bool(kept["price"])

@@ -38,6 +38,12 @@ class Spec(models.Model):
     evaluation = models.JSONField(
         null=True, blank=True, help_text="as last shown; tells what has changed since"
     )
+    is_sendable = models.BooleanField(
+        default=False, help_text="nothing stands against what was last shown, as of its catalogue"
+    )
+    posted_digest = models.CharField(
+        max_length=64, blank=True, help_text="of the choices as the browser posted those that are stored"
+    )
     made_at = models.DateTimeField(auto_now_add=True)
     changed_at = models.DateTimeField(auto_now=True)
     sent_at = models.DateTimeField(null=True, blank=True)

@@ -20,7 +20,7 @@ from .evaluate import evaluate
 from .evaluation import Evaluation
 from .models import Spec
 from .selection import NEAREST, POSITIONS, AxleSelection, Selection
-from .service import AlreadySentError, kept_form
+from .service import AlreadySentError, note_shown
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -214,9 +214,7 @@ def _locked(spec_id: int) -> Spec:
 
 def _stored(spec: Spec, selection: Selection, catalogue: Catalogue) -> Evaluation:
     evaluation = evaluate(selection, catalogue)
-    spec.selection = selection.model_dump(mode="json")
-    spec.evaluation = kept_form(evaluation)
-    spec.catalogue_version = evaluation.catalogue_version
+    note_shown(spec, evaluation)
     spec.save()
     return evaluation
 

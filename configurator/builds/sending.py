@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from django.db import transaction
+from django.db.models import Subquery
 from django.utils import timezone
 
 from configurator.catalogue import snapshot
@@ -108,30 +109,30 @@ def send_build(
     catalogue has changed what was last shown (the new answer is then the one shown, and sending again agrees
     to it) and ``NotSendableError`` when something stands against it.
     """
-    spec = Spec.objects.select_for_update().get(pk=spec_id)
+    spec = Spec.objects.select_for_update().defer("evaluation").get(pk=spec_id)
     if spec.sent_at:
         revision = spec.revisions.earliest("number")
         return SentResult(revision, _announce(revision, made=False), made=False)
     spec.language = language or spec.language
-    kept = spec.evaluation if can_be_sent(spec, catalogue or snapshot.current()) else _worked_out_anew(spec)
+    as_shown = can_be_sent(spec, catalogue or snapshot.current())
     # Nothing was frozen of what was never sent, so this is the first.
-    revision = _write(spec, kept, 1, contact, terms_version=terms_version, terms_text=terms_text)
+    anew = None if as_shown else _worked_out_anew(spec)
+    revision = _write(spec, anew, 1, contact, terms_version=terms_version, terms_text=terms_text)
     spec.sent_at = timezone.now()
     spec.save(update_fields=["sent_at", "language"])
     return SentResult(revision, _announce(revision, made=True), made=True)
 
 
-def _worked_out_anew(spec: Spec) -> dict[str, Any]:
+def _worked_out_anew(spec: Spec) -> Evaluation:
     """Return what is frozen of a build as of today, if it can be sent and is what was last shown."""
     evaluation = look_at(spec)
     if not evaluation.sendable:
         raise NotSendableError(evaluation)
-    kept = kept_form(evaluation)
-    if spec.evaluation != kept:
+    if spec.evaluation != kept_form(evaluation):
         shown = Evaluation.model_validate(spec.evaluation) if spec.evaluation else None
         if changes := what_changed(shown, evaluation):
             raise StaleBuildError(evaluation, changes)
-    return kept
+    return evaluation
 
 
 def freeze(*, spec: Spec, evaluation: Evaluation, contact: Contact, **about: str) -> SpecRevision:
@@ -140,17 +141,21 @@ def freeze(*, spec: Spec, evaluation: Evaluation, contact: Contact, **about: str
     ``about`` may hold ``terms_version``, ``terms_text``, ``made_by`` and ``why``.
     """
     newest = spec.revisions.order_by("-number").values_list("number", flat=True).first() or 0
-    return _write(spec, kept_form(evaluation), newest + 1, contact, **about)
+    return _write(spec, evaluation, newest + 1, contact, **about)
 
 
-def _write(spec: Spec, kept: dict[str, Any], number: int, contact: Contact, **about: str) -> SpecRevision:
+def _write(
+    spec: Spec, evaluation: Evaluation | None, number: int, contact: Contact, **about: str
+) -> SpecRevision:
+    """Write a revision of an evaluation, or without one of what is stored with the spec, as it is."""
+    stored = Subquery(Spec.objects.filter(pk=spec.pk).values("evaluation")[:1])
     vin = check_vin(contact.vin) if contact.vin else None
-    return SpecRevision.objects.create(
+    revision = SpecRevision.objects.create(
         spec=spec,
         number=number,
-        selection=kept["selection"],
-        evaluation=kept,
-        catalogue_version=kept["catalogue_version"],
+        selection=evaluation.selection.model_dump(mode="json") if evaluation else spec.selection,
+        evaluation=kept_form(evaluation) if evaluation else stored,
+        catalogue_version=evaluation.catalogue_version if evaluation else spec.catalogue_version,
         name=without_links(contact.name)[:120],
         email=contact.email,
         phone=contact.phone,
@@ -161,6 +166,10 @@ def _write(spec: Spec, kept: dict[str, Any], number: int, contact: Contact, **ab
         language=spec.language,
         **about,
     )
+    if evaluation is None:
+        # The database copied it; whoever asks this object for it reads it from there.
+        del revision.__dict__["evaluation"]
+    return revision
 
 
 def _announce(revision: SpecRevision, *, made: bool) -> str:

@@ -14,7 +14,7 @@ from configurator.catalogue import snapshot
 
 from .carrying import carry
 from .evaluate import evaluate
-from .evaluation import Evaluation, stored_is_sendable
+from .evaluation import Evaluation
 from .models import SHARE_LINK, Spec
 from .plain_names import without_links
 from .selection import Selection
@@ -74,8 +74,12 @@ def working_copy(*, selection: Selection, language: str, name: str, back_to: str
 
 
 @transaction.atomic
-def save_build(*, spec_id: int, selection: Selection, contact: dict[str, str] | None = None) -> Evaluation:
+def save_build(
+    *, spec_id: int, selection: Selection, contact: dict[str, str] | None = None, posted: str = ""
+) -> Evaluation:
     """Keep the selection, with what was typed so far, and return its evaluation.
+
+    ``posted`` is the digest of the choices as they came, where the selection is what was read from them.
 
     A selection with problems is kept as well: nothing the customer chose is lost. Raises
     ``AlreadySentError`` when the build has been sent.
@@ -84,24 +88,28 @@ def save_build(*, spec_id: int, selection: Selection, contact: dict[str, str] | 
     if spec.sent_at:
         raise AlreadySentError
     evaluation = evaluate(selection, snapshot.current())
-    spec.selection = selection.model_dump(mode="json")
-    spec.evaluation = kept_form(evaluation)
-    spec.catalogue_version = evaluation.catalogue_version
+    note_shown(spec, evaluation, posted)
     if contact is not None:
         spec.contact = contact
     spec.save()
     return evaluation
 
 
-def can_be_sent(spec: Spec, catalogue: Catalogue) -> bool:
-    """Whether the stored answer is of the stored selection and this catalogue, and nothing stands against it.
+def note_shown(spec: Spec, evaluation: Evaluation, posted: str = "") -> None:
+    """Set the selection, and all that is stored of its answer; the caller saves."""
+    spec.selection = evaluation.selection.model_dump(mode="json")
+    spec.evaluation = kept_form(evaluation)
+    spec.catalogue_version = evaluation.catalogue_version
+    spec.is_sendable = evaluation.sendable
+    spec.posted_digest = posted
 
-    Told from what is stored: nothing is worked out anew, nor read back into an evaluation.
+
+def can_be_sent(spec: Spec, catalogue: Catalogue) -> bool:
+    """Whether what was last shown is of this catalogue, and nothing stands against it.
+
+    Told from the row: nothing is worked out anew, nor is the evaluation read.
     """
-    kept = spec.evaluation
-    if not kept or not spec.catalogue_version == kept["catalogue_version"] == catalogue.version:
-        return False
-    return bool(kept["selection"] == spec.selection and stored_is_sendable(kept))
+    return spec.is_sendable and spec.catalogue_version == catalogue.version
 
 
 def kept_form(evaluation: Evaluation) -> dict[str, Any]:
@@ -152,4 +160,5 @@ def duplicate_build(*, spec_id: int) -> Spec:
         language=spec.language,
         catalogue_version=spec.catalogue_version,
         evaluation=spec.evaluation,
+        is_sendable=spec.is_sendable,
     )

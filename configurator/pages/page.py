@@ -6,6 +6,7 @@ import json
 import zlib
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Any
 
 from django.conf import settings
@@ -29,6 +30,7 @@ from .differences import Row
 from .forms import BuildForm
 from .forms_contact import ConsentForm, ContactForm, kept
 from .forms_values import values_of
+from .posted import choices_digest
 from .sections import section_of_field
 from .views_live import Answer, live_context
 
@@ -51,7 +53,6 @@ class Page:
     request: HttpRequest
     spec: Spec
     catalogue: Catalogue
-    form: BuildForm
     contact: ContactForm
     consent: ConsentForm
     stored: Selection
@@ -63,6 +64,17 @@ class Page:
     refusal: str = ""
     edited: bool = False
     status: int = 200
+
+    @cached_property
+    def form(self) -> BuildForm:
+        """The form of all choices, bound to the post if there is one; made when it is first asked for."""
+        return BuildForm(
+            self.request.POST if self.request.method == "POST" else None,
+            generation=self.catalogue.generations[self.stored.generation],
+            catalogue=self.catalogue,
+            selection=self.stored,
+            nearest=lambda hex_: _nearest(hex_, self.catalogue),
+        )
 
     @property
     def in_place(self) -> bool:
@@ -84,22 +96,14 @@ class Page:
 
 def open_page(request: HttpRequest, token: str) -> Page:
     """Read the build and bind its forms to the post, if there is one."""
-    spec = get_object_or_404(Spec, BUILD_LINK.q(token))
+    spec = get_object_or_404(Spec.objects.defer("evaluation"), BUILD_LINK.q(token))
     catalogue = snapshot.current()
     stored = Selection.model_validate(spec.selection)
-    generation = catalogue.generations.get(stored.generation)
-    if generation is None:
+    if stored.generation not in catalogue.generations:
         raise VehicleGoneError
     data = request.POST if request.method == "POST" else None
     terms_version = catalogue.workshop.terms_version if catalogue.workshop else ""
-    form = BuildForm(
-        data,
-        generation=generation,
-        catalogue=catalogue,
-        selection=stored,
-        nearest=lambda hex_: _nearest(hex_, catalogue),
-    )
-    page = Page(request, spec, catalogue, form, ContactForm(), ConsentForm(terms_version=""), stored)
+    page = Page(request, spec, catalogue, ContactForm(), ConsentForm(terms_version=""), stored)
     sending = data is not None and page.pressed == "send"
     page.contact = ContactForm(data if sending else None, initial=kept(data) if data else spec.contact)
     page.consent = ConsentForm(data if sending else None, terms_version=terms_version)
@@ -117,10 +121,11 @@ def based_on(spec: Spec) -> str:
     return f"{zlib.crc32(seen.encode()):x}"
 
 
-def save(page: Page, selection: Selection) -> Evaluation:
-    """Keep the selection and what was typed."""
+def save(page: Page, selection: Selection, *, as_posted: bool = False) -> Evaluation:
+    """Keep the selection and what was typed; ``as_posted`` says that it was read from the post as it came."""
     contact = kept(page.request.POST)
-    evaluation = service.save_build(spec_id=page.spec.pk, selection=selection, contact=contact)
+    posted = choices_digest(page.request.POST) if as_posted else ""
+    evaluation = service.save_build(spec_id=page.spec.pk, selection=selection, contact=contact, posted=posted)
     page.spec.contact, page.spec.selection = contact, selection.model_dump(mode="json")
     return evaluation
 

@@ -13,9 +13,24 @@ from configurator.visitors.limiting import wait_for
 from .bounded import recipient_sentence, sends_sentence, too_many
 from .confirmed import is_confirmed, must_confirm
 from .forms_contact import kept
-from .page import Page, save, show
+from .page import Page, based_on, save, show
+from .posted import choices_digest
 from .sent import onwards, remember_sent
 from .told import told
+
+
+def goes_as_shown(page: Page) -> bool:
+    """Whether the post chooses what is stored and was shown, and nothing is missing: it need not be read."""
+    posted = page.request.POST
+    return (
+        not page.spec.is_copy
+        and "change" not in posted
+        and posted.get("catalogue_version") == str(page.catalogue.version)
+        and posted.get("based_on", "") in ("", based_on(page.spec))
+        and page.spec.posted_digest == choices_digest(posted)
+        and service.can_be_sent(page.spec, page.catalogue)
+        and bool(page.contact.is_valid() & page.consent.is_valid())
+    )
 
 
 def send(page: Page, selection: Selection) -> HttpResponse:
@@ -24,18 +39,20 @@ def send(page: Page, selection: Selection) -> HttpResponse:
     unchanged = selection == page.stored
     valid = page.contact.is_valid() & page.consent.is_valid()
     if seen and unchanged and valid and service.can_be_sent(page.spec, page.catalogue):
-        return _sent(page)
-    evaluation = save(page, selection) if seen or not unchanged else service.look_at(page.spec)
+        return send_as_shown(page)
+    evaluation = (
+        save(page, selection, as_posted=True) if seen or not unchanged else service.look_at(page.spec)
+    )
     page.form.show_problems(evaluation.problems)
     if not unchanged:
         page.changes = [gettext("You changed something since the last price. This is the new one.")]
     if not valid or not unchanged or not evaluation.sendable:
         page.status = 422
         return show(page, evaluation)
-    return _sent(page)
+    return send_as_shown(page)
 
 
-def _sent(page: Page) -> HttpResponse:
+def send_as_shown(page: Page) -> HttpResponse:
     """Send a build that can be sent, unless too much came from here or the address is to be confirmed."""
     contact = page.contact.contact()
     if refusal := _too_often(page.request, contact.email):

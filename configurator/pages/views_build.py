@@ -22,7 +22,7 @@ from .bounded import builds_sentence, refused, too_many
 from .forms_contact import kept
 from .page import Page, VehicleGoneError, back_to, based_on, open_page, save, show
 from .sections import section_of_token
-from .sending import send
+from .sending import goes_as_shown, send, send_as_shown
 from .sent import already_sent
 from .told import told
 from .views_looks import TAKING, begin_with
@@ -72,6 +72,8 @@ def _as_last_shown(page: Page) -> Evaluation:
 
 def _take(page: Page) -> HttpResponse:
     """Take a post: nothing is stored of a form that cannot be read."""
+    if page.pressed == "send" and goes_as_shown(page):
+        return send_as_shown(page)
     if not page.form.is_valid():
         page.status = 422
         page.spec.contact = kept(page.request.POST)
@@ -117,7 +119,7 @@ def _ask_which(page: Page, selection: Selection) -> HttpResponse:
 
 
 def _save(page: Page, selection: Selection) -> HttpResponse:
-    evaluation = save(page, selection)
+    evaluation = save(page, selection, as_posted=True)
     wrong = [problem for problem in evaluation.problems if not problem.asks]
     if wrong:
         page.status = 422

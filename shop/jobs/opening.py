@@ -115,7 +115,7 @@ def when_spec_sent(sender: object, revision: SpecRevision, made: bool, **kwargs:
     """
     if not made and (address := where_followed(sender, revision.spec)):
         return address
-    with _turn() as at_once:
+    with turn() as at_once:
         if at_once:
             return tracking_path(open_job(revision=revision))
     promise_job(revision)
@@ -123,7 +123,7 @@ def when_spec_sent(sender: object, revision: SpecRevision, made: bool, **kwargs:
 
 
 @contextmanager
-def _turn() -> Iterator[bool]:
+def turn() -> Iterator[bool]:
     """Whether this job is opened while its customer waits: no other is, and nobody was put off just now."""
     global _crowd_until
     is_free = _opening.acquire(blocking=False)

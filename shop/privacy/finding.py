@@ -28,6 +28,12 @@ class Kept:
         """Jobs that are not over: nothing of them can be forgotten yet."""
         return tuple(job for job in self.jobs if job.state not in CLOSED)
 
+    @property
+    def is_being_opened(self) -> bool:
+        """Whether a build of theirs was sent and its job is not there yet."""
+        known = {job.spec_id for job in self.jobs}
+        return any(spec.sent_at and spec.pk not in known for spec in self.specs)
+
 
 def kept_about(email: str) -> Kept:
     """Return what is kept about the person of this mail address, however it is spelt in case."""

@@ -19,6 +19,7 @@ from django.core.management import call_command
 from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext
 
 from configurator.models import OutboxEntry, PendingSend, Photo, Spec
 from shop.customers.forgetting import forget_records
@@ -53,6 +54,8 @@ def forget(*, email: str, by: By, why: str) -> Kept:
     kept = kept_about(email)
     if kept.open_jobs:
         raise StillOpenError(", ".join(job.number for job in kept.open_jobs))
+    if kept.is_being_opened:
+        raise StillOpenError(gettext("a build that has just arrived"))
     who = actor(by)
     for job in kept.jobs:
         _forget_job(locked(job.pk))

@@ -119,7 +119,8 @@ def prepared(count: int) -> list[tuple[str, dict[str, Any]]]:
     for number in range(count):
         spec = Spec.objects.create(
             selection=first.selection, evaluation=first.evaluation, contact=first.contact,
-            catalogue_version=first.catalogue_version,
+            catalogue_version=first.catalogue_version, is_sendable=first.is_sendable,
+            posted_digest=first.posted_digest,
         )  # fmt: skip
         person = {**CONTACT, "email": f"ida{number}@customer.example", "do": "send"}
         asked.append((f"/build/{spec.token}/", visitor.fields(**person)))
