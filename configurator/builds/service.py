@@ -112,6 +112,11 @@ def can_be_sent(spec: Spec, catalogue: Catalogue) -> bool:
     return spec.is_sendable and spec.catalogue_version == catalogue.version
 
 
+def keep_typed(*, spec_id: int, contact: dict[str, str]) -> None:
+    """Keep what was typed so far of a build that was not sent."""
+    Spec.objects.filter(pk=spec_id, sent_at=None).update(contact=contact)
+
+
 def kept_form(evaluation: Evaluation) -> dict[str, Any]:
     """Return what is stored of an evaluation: what could have been chosen instead is for the page alone."""
     return evaluation.model_copy(update={"options": {}}).kept()

@@ -73,7 +73,7 @@ def by_link(view: JobPage[P]) -> TokenPage[P]:
 
 def _looks_again(request: HttpRequest) -> bool:
     """Whether the page of a job that is being opened asks whether it is there by now."""
-    return request.htmx.target == "being-opened"  # type: ignore[attr-defined,no-any-return]
+    return request.htmx.target == "being-opened"  # type: ignore[attr-defined]
 
 
 def being_opened(request: HttpRequest, token: str) -> HttpResponseBase:
