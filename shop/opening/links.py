@@ -34,6 +34,8 @@ def links_of(step: str) -> list[Link]:
         "catalogue": [
             ("shop:vehicles", _("Vehicles"), _("Measured, drawn and kept up.")),
             ("shop:range", _("Catalogue"), _("Wheels, tyres, options, recipes, rules, prices.")),
+            ("shop:range_prices", _("Prices"), _("All goods on one sheet, or changed by so much per cent.")),
+            ("shop:range_lists", _("Price lists"), _("As your suppliers send them.")),
             ("shop:stock", _("Stock"), _("What lies on the shelf.")),
         ],
     }.get(step, [])

@@ -28,6 +28,9 @@ class SiteState(models.Model):
     logo_width_px = models.PositiveIntegerField(default=0)
     logo_height_px = models.PositiveIntegerField(default=0)
     confirmed = models.JSONField(default=dict, blank=True)
+    borrowed_at = models.DateTimeField(
+        null=True, blank=True, help_text="when the demonstration's goods, with its prices, were taken over"
+    )
 
     def __str__(self) -> str:
         return "open" if self.opened_at else "not open yet"

@@ -1,7 +1,7 @@
 """The demonstration's catalogue without its names, as a folder to load: what a real workshop can begin with.
 
 Kept is what the trade has in common: options, recipes, rules, paint systems, finishes, small parts,
-fasteners, spacers, rings. Left out are invented vehicles, wheels and tyres, panels made for them, body
+fasteners, spacers, rings. Left out are invented vehicles, wheels and tyres, looks and panels made for them, body
 colours, the shelf, and the suppliers' names, addresses and numbers. Prices of what is kept stay as a
 beginning; the list of what is missing asks for a look at them.
 """
@@ -22,7 +22,7 @@ from configurator.catalogue.judging import judge
 Line = dict[str, str]
 Dropped = set[str]
 BLANK = ("supplier_ref", "email", "street", "postcode", "town", "customer_number", "legal_name", "endpoint")
-EMPTIED = ("makers", "generations", "axles", "wheels", "tyres", "stock")
+EMPTIED = ("makers", "generations", "axles", "wheels", "tyres", "looks", "stock")
 
 
 def write(demo: Path, folder: Path, workshop: Mapping[str, Any]) -> None:

@@ -39,7 +39,14 @@ class Need:
 
 def needs(state: SiteState, workshop: Workshop | None) -> list[Need]:
     """Return what is missing, in the reader's language and the order of the steps."""
-    found = [*_of_record(state, workshop), *_of_places(), *_of_people(), *_of_goods(), *_of_machine()]
+    found = [
+        *_of_record(state, workshop),
+        *_of_places(),
+        *_of_people(),
+        *_of_goods(),
+        *_of_prices(state),
+        *_of_machine(),
+    ]
     order = [step.id for step in STEPS]
     return sorted(found, key=lambda need: (not need.blocks, order.index(need.step)))
 
@@ -88,6 +95,18 @@ def _of_places() -> Iterator[Need]:
         yield _need("places", _("The hours in which you work."))
     if not Bay.objects.filter(is_open=True).exists():
         yield _need("places", _("A bay to work in."))
+
+
+def is_borrowed(state: SiteState) -> bool:
+    """Whether the goods have the demonstration's prices still, as far as anybody has said."""
+    return bool(state.borrowed_at) and "catalogue" not in state.confirmed and not has_run(state)
+
+
+def _of_prices(state: SiteState) -> Iterator[Need]:
+    if is_borrowed(state):
+        yield _need(
+            "catalogue", _("The prices are the demonstration’s: look at them, or read in your own lists.")
+        )
 
 
 def _of_people() -> Iterator[Need]:

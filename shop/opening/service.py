@@ -101,6 +101,15 @@ def _logo_of(row: SiteState) -> dict[str, Any]:
 
 
 @transaction.atomic
+def note_borrowed() -> None:
+    """Note that the goods, and what they cost, are the demonstration's: somebody has to look at them."""
+    row = _locked()
+    row.borrowed_at = timezone.now()
+    row.confirmed.pop("catalogue", None)
+    row.save()
+
+
+@transaction.atomic
 def confirm(step: str, *, by: str) -> None:
     """Note that somebody has looked at a step and left it as it is."""
     _confirm(_locked(), step, by)

@@ -48,5 +48,6 @@ def from_demonstration() -> loader.Loaded:
     with tempfile.TemporaryDirectory() as folder:
         nameless.write(samples.FOLDER, Path(folder) / "catalogue", STAND_IN)
         done = loader.load(Path(folder) / "catalogue")
+    service.note_borrowed()
     own_workshop.change(before, note="begun with the demonstration’s catalogue, without its names")
     return done

@@ -136,6 +136,9 @@ def _of_links(request: HttpRequest, step: Step) -> HttpResponse:
         ask_for_plan()
         messages.success(request, _("The usual hours and places are entered. Change what differs."))
         return redirect("shop:plan_setup")
+    if request.method == "POST" and step.id == "catalogue":
+        service.confirm("catalogue", by=_by(request))
+        return _onward(request, step)
     if request.method == "POST":
         raise Http404("Nothing is saved here.")
     return _show(request, step, None)
@@ -156,6 +159,7 @@ def _show(request: HttpRequest, step: Step, form: Any) -> HttpResponse:
         "next": STEPS[number + 1] if number + 1 < len(STEPS) else None,
         "count": len(STEPS),
         "links": links_of(step.id),
+        "borrowed": step.id == "catalogue" and selectors.is_borrowed(state),
         "changes": [as_told(change) for change in selectors.last_changes(step, 5)],
     }
     return render(request, "shop/opening/setting.html", context, status=422 if form and form.errors else 200)

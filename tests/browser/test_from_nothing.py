@@ -142,6 +142,17 @@ def draw(page: Page) -> None:
     expect(page.locator(".messages")).to_contain_text("The drawing is kept")
 
 
+def look_at_prices(page: Page) -> None:
+    """What came with the demonstration's prices is asked for before customers see them."""
+    page.goto("/workshop/settings/")
+    expect(page.locator("#main")).to_contain_text("The prices are the demonstration’s")
+    page.goto("/workshop/settings/catalogue/")
+    page.locator("#main").get_by_role("link", name="Prices", exact=True).click()
+    expect(page.locator("table").first).to_be_visible()
+    page.go_back()
+    page.get_by_role("button", name="I have looked at the prices").click()
+
+
 def test_an_owner_opens_and_a_customer_sends(manager: Page, visit: Callable[..., Page]) -> None:
     customer = visit()
     customer.goto("/")
@@ -152,6 +163,7 @@ def test_an_owner_opens_and_a_customer_sends(manager: Page, visit: Callable[...,
     measure(manager, 0, {"lock_free_mm": "58 56"})
     measure(manager, 1, {})
     draw(manager)
+    look_at_prices(manager)
     manager.goto("/workshop/settings/")
     expect(manager.locator("#main")).to_contain_text("Nothing is missing")
     manager.get_by_role("button", name="Open to customers").click()

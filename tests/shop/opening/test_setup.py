@@ -13,6 +13,8 @@ from django.test import Client
 from configurator.catalogue import snapshot
 from configurator.catalogue.models import Generation, Item, Option, Supplier, Wheel, Workshop
 from configurator.catalogue.snapshot import Catalogue
+from shop.opening.models import SiteState
+from shop.opening.selectors import is_borrowed
 
 pytestmark = pytest.mark.django_db
 
@@ -39,6 +41,22 @@ def test_it_invites_the_first_manager_and_lists_what_is_missing() -> None:
 def test_without_an_address_it_says_what_it_needs() -> None:
     with pytest.raises(CommandError, match="--email"):
         setup()
+
+
+def test_the_demonstrations_prices_are_looked_at_before_customers_see_them() -> None:
+    assert "The prices are the demonstration’s" in setup(email="chefin@werk.example", from_demo=True)
+    client, step = Client(), "/workshop/settings/catalogue/"
+    client.force_login(User.objects.get())
+    client.post("/workshop/settings/site/open/")
+    assert SiteState.objects.get().opened_at is None
+    assert "I have looked at the prices" in client.get(step).content.decode()
+    client.post(step)
+    assert not is_borrowed(SiteState.objects.get())
+    assert "I have looked at the prices" not in client.get(step).content.decode()
+
+
+def test_an_own_catalogue_is_not_asked_about_its_prices() -> None:
+    assert "The prices are the demonstration’s" not in setup(email="chefin@werk.example")
 
 
 def test_from_the_demonstration_without_its_names(demo_catalogue_names: set[str]) -> None:
