@@ -1,7 +1,7 @@
 """The demonstration's catalogue without its names, as a folder to load: what a real workshop can begin with.
 
 Kept is what the trade has in common: options, recipes, rules, paint systems, finishes, small parts,
-fasteners, spacers, rings. Left out are invented vehicles, wheels and tyres, looks and panels made for them, body
+fasteners, spacers, rings. Left out are invented vehicles, wheels, tyres and looks, panels made for them, body
 colours, the shelf, and the suppliers' names, addresses and numbers. Prices of what is kept stay as a
 beginning; the list of what is missing asks for a look at them.
 """
