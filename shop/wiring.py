@@ -29,7 +29,7 @@ from .parts import hooks as parts
 from .parts.fixtures import register_stock
 from .planning import hooks as planning
 from .planning.signals import promise_broken
-from .range import list_applying, list_reading  # noqa: F401 - registers the keepers of price lists
+from .range import list_applying, list_back, list_reading  # noqa: F401 - registers the keepers of price lists
 from .stuck import hooks as stuck
 from .tracking import actions, contact  # noqa: F401 - registers the keepers of promised links
 from .wanted import hooks as wanted

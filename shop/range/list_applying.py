@@ -19,8 +19,10 @@ from configurator.outbox.service import promise
 
 from .models import PriceLayout, PriceLine, PriceList
 from .prices import KIND_OF, kind_of_item
+from .progress import noted
 
 BATCH = 500
+LIVE = "price list live"
 NOTHING = Decimal(0)
 State, Verdict = PriceList.State, PriceLine.Verdict
 
@@ -33,11 +35,11 @@ def confirm(*, list_id: int, by: Any) -> bool:
         return False
     found.state, found.by = State.CONFIRMED, by
     found.save(update_fields=["state", "by"])
-    promise(kind="price list live", key=f"price list live:{found.pk}", payload={"list": found.pk})
+    promise(kind=LIVE, key=f"{LIVE}:{found.pk}", payload={"list": found.pk})
     return True
 
 
-@handles("price list live", queue=PLANS)
+@handles(LIVE, queue=PLANS)
 def put_list_live(payload: dict[str, Any]) -> None:
     """Write a confirmed list as one version; run again it finds it live. Part of the keeper's transaction.
 
@@ -48,16 +50,32 @@ def put_list_live(payload: dict[str, Any]) -> None:
         return
     CatalogueVersion.objects.select_for_update().first()
     layout = PriceLayout.objects.get(supplier=found.supplier)
-    left = sum(_change(batch) for batch in _batches(found, Verdict.CHANGED))
+    count = found.lines.exclude(verdict__in=(Verdict.SAME, Verdict.BAD)).count()
+    steps = _Steps(found.pk, count)
+    left = sum(_change(batch) for batch in steps(_batches(found, Verdict.CHANGED)))
     if layout.adds_new:
         supplier = m.Supplier.objects.get(code=found.supplier)
-        left += sum(_add(batch, supplier) for batch in _batches(found, Verdict.NEW))
+        left += sum(_add(batch, supplier) for batch in steps(_batches(found, Verdict.NEW)))
     if layout.retires_gone:
-        left += sum(_retire(batch) for batch in _batches(found, Verdict.GONE))
+        left += sum(_retire(batch) for batch in steps(_batches(found, Verdict.GONE)))
     found.release = release_of(origin=Origin.PRICE_LIST, changes=_noted(found), by=found.by, title=found.name)
     found.state, found.left = State.LIVE, left
     found.data = b""
     found.save()
+
+
+class _Steps:
+    """Tells how far putting live is, batch by batch."""
+
+    def __init__(self, list_id: int, count: int) -> None:
+        self.list_id, self.count, self.done = list_id, count, 0
+
+    def __call__(self, batches: Iterator[list[PriceLine]]) -> Iterator[list[PriceLine]]:
+        """Yield the batches, each counted once it is done."""
+        for batch in batches:
+            yield batch
+            self.done += len(batch)
+            noted(LIVE, self.list_id, self.done, self.count)
 
 
 def _batches(found: PriceList, verdict: str) -> Iterator[list[PriceLine]]:
@@ -128,14 +146,20 @@ def code_of(supplier: str, ref: str) -> str:
 def _retire(batch: list[PriceLine]) -> int:
     """Retire goods that are no longer on the list, but not those that recipes and options still need."""
     codes = [line.code for line in batch]
+    needed = used(codes)
+    Item.objects.filter(code__in=set(codes) - needed).update(retired=True)
+    left = [line.pk for line in batch if line.code in needed]
+    PriceLine.objects.filter(pk__in=left).update(verdict=Verdict.BAD, why="used")
+    return len(left)
+
+
+def used(codes: list[str]) -> set[str]:
+    """Return those of these goods that recipes, options, coats of paint or rules need."""
     used = set(m.Material.objects.filter(item__code__in=codes).values_list("item__code", flat=True))
     used |= set(m.Option.objects.filter(item__code__in=codes).values_list("item__code", flat=True))
     used |= set(m.PaintLayer.objects.filter(item__code__in=codes).values_list("item__code", flat=True))
     used |= {line["item"] for brings in m.Rule.objects.values_list("brings", flat=True) for line in brings}
-    Item.objects.filter(code__in=set(codes) - used).update(retired=True)
-    left = [line.pk for line in batch if line.code in used]
-    PriceLine.objects.filter(pk__in=left).update(verdict=Verdict.BAD, why="used")
-    return len(left)
+    return used & set(codes)
 
 
 def _noted(found: PriceList) -> Iterator[Change]:

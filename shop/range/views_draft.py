@@ -12,12 +12,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
-from configurator.catalogue import amending, drafts, field_words, going_live, history, snapshot, words
+from configurator.catalogue import drafts, field_words, going_live, history, snapshot, words
 from configurator.catalogue.going_live import NotLiveError
 from configurator.catalogue.models_changes import Draft, Release
 from configurator.pages.told import told as name_of
 
-from . import lists, told
+from . import list_back, lists, told
 from .access import edits, looks, may_edit_all, may_put_live
 from .trying import newly_fallen, try_draft
 from .views_lists import frame
@@ -186,10 +186,14 @@ def take_back(request: HttpRequest, release_id: int) -> HttpResponse:
     """Put back what a version changed, as a new version."""
     found = get_object_or_404(history.releases(), pk=release_id)
     try:
-        made = amending.take_back(release_id=found.pk, by=request.user)
+        made, goes_on = list_back.take_back(release_id=found.pk, by=request.user)
     except NotLiveError as error:
         context = {**_version(request, found), "flaws": _said(error.flaws)}
         return render(request, "shop/range/version.html", context, status=422)
+    if goes_on:
+        said = _("The list is being taken back; that takes a minute or two. The version appears here.")
+        messages.info(request, said)
+        return redirect("shop:range_versions")
     if made is None:
         messages.info(request, _("Nothing differed from what is live."))
         return redirect("shop:range_version", found.pk)

@@ -23,6 +23,7 @@ from .choosing import rows_of
 from .forms_lists import LayoutForm, UploadForm
 from .list_cells import ListError, fault_words
 from .models import PriceLayout, PriceLine, PriceList
+from .progress import percent
 from .views_lists import frame
 
 PAGE, SAMPLE = 50, 5
@@ -133,6 +134,7 @@ def one_list(request: HttpRequest, list_id: int) -> HttpResponse:
         "page": page,
         "kept": f"verdict={verdict}",
         "percent": found.rows_read * 100 // found.rows_total if found.rows_total else 0,
+        "live_percent": percent(list_applying.LIVE, found.pk),
         "changes": _changes(told, layout),
         **frame(request),
     }
