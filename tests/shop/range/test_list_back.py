@@ -1,4 +1,4 @@
-"""A price list taken back: goods as they were, what it added gone, what was changed since left to a person."""
+"""A price list taken back: goods as they were, what it added gone, what was changed since left alone."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from shop.range import list_applying, list_back, progress
 from shop.range.models import PriceLayout, PriceList
 from tests.shop import factories
 
-from .test_price_lists import as_csv, handed_in, layout, put_live  # noqa: F401 - a fixture
+from .test_price_lists import as_csv, handed_in, put_live
 
 pytestmark = pytest.mark.django_db
 
@@ -33,7 +33,7 @@ def anke() -> Any:
 
 
 @pytest.fixture
-def live(demo_catalogue: Catalogue, layout: PriceLayout, anke: Any) -> PriceList:  # noqa: F811
+def live(demo_catalogue: Catalogue, layout: PriceLayout, anke: Any) -> PriceList:
     found = handed_in(as_csv())
     put_live(found, anke)
     return found
@@ -114,7 +114,7 @@ def test_a_long_list_is_taken_back_beside_the_request_once(
     assert progress.percent(list_back.KIND, live.release_id or 0) == 100
 
 
-def test_how_far_a_list_is_that_goes_live_is_told(layout: PriceLayout, office: Client) -> None:  # noqa: F811
+def test_how_far_a_list_is_that_goes_live_is_told(layout: PriceLayout, office: Client) -> None:
     found = handed_in(as_csv())
     assert list_applying.confirm(list_id=found.pk, by=None)
     page = reverse("shop:range_list", args=[found.pk])

@@ -16,12 +16,13 @@ from configurator.catalogue import history, models, snapshot
 from configurator.catalogue.snapshot import Catalogue
 from shop.range import list_applying, list_reading
 from shop.range.list_cells import ListError, heading_and_rows
-from shop.range.list_reckoning import Reckoning, decimal_mark, guess, number, own_price, reckon
+from shop.range.list_reckoning import Reckoning, decimal_mark, number, own_price, reckon
 from shop.range.models import PriceLayout, PriceLine, PriceList
 from tests.shop import factories
 
+from .conftest import HEADING
+
 State = PriceList.State
-HEADING = ["Artikelnummer", "Bezeichnung", "Listenpreis", "Rabattgruppe", "PE", "Einheit"]
 TYRES = {
     "HA20565R16C": ("Skelwith Haul", "105,00", "A", "1", "ST"),  # a tyre there is, cheaper by the group
     "HA22555R17C": ("Skelwith Haul 17", "n/a", "A", "1", "ST"),  # no price
@@ -48,19 +49,6 @@ def as_workbook(rows: dict[str, tuple[str, ...]] = TYRES) -> bytes:
     file = io.BytesIO()
     book.save(file)
     return file.getvalue()
-
-
-@pytest.fixture
-def layout(demo_catalogue: Catalogue) -> PriceLayout:
-    return PriceLayout.objects.create(
-        supplier="nordholt",
-        columns=guess(HEADING),
-        groups={"a": "20", "b": "0"},
-        markups=[["*", "0", "60"]],
-        step="0.10",
-        adds_new=True,
-        retires_gone=True,
-    )
 
 
 def handed_in(data: bytes) -> PriceList:
