@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -13,6 +14,8 @@ from shop.models import HistoryEntry, Job, Payment
 from shop.money.ledger import PaymentError, book_payment
 from tests.shop import factories
 
+TODAY = date(2026, 6, 3)
+"""The day of the fixture ``one_day``."""
 FULL, DEPOSIT = Decimal("1190.00"), Decimal("300.00")
 
 

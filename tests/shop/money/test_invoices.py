@@ -34,11 +34,6 @@ def workshop(db: None) -> Workshop:
     return factories.make_workshop(tax_number="DE136695976")
 
 
-@pytest.fixture
-def manager(db: None):
-    return factories.staff("manager")
-
-
 def ready(state: str = "ready", **changes) -> Job:
     job = factories.job(state=state, **changes)
     keep_address(job_id=job.pk, by="customer", address=ADDRESS)

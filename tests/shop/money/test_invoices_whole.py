@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
-import time_machine
 from django.utils import timezone
 
 from configurator.builds.evaluation import PriceLine
@@ -22,10 +21,9 @@ from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid
 from shop.money.undoing import undo_payment
 from tests.shop import factories
 
-from .ledgers import due, pay
+from .ledgers import TODAY, due, pay
 
-pytestmark = pytest.mark.django_db
-TODAY = date(2026, 6, 3)
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("one_day")]
 BUYER = {
     "name": "Ida Sommer",
     "extra": "c/o Marten",
@@ -38,19 +36,8 @@ BUYER = {
 
 
 @pytest.fixture(autouse=True)
-def _on_the_third_of_june():
-    with time_machine.travel(datetime(2026, 6, 3, 12, tzinfo=timezone.get_default_timezone()), tick=False):
-        yield
-
-
-@pytest.fixture(autouse=True)
 def workshop(db: None) -> Workshop:
     return factories.make_workshop(tax_number="27/123/45678", bic="COBADEFF")
-
-
-@pytest.fixture
-def manager(db: None):
-    return factories.staff("manager", name="mia")
 
 
 def ready(state: str = "ready", **changes: Any) -> Job:

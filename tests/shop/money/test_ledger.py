@@ -26,11 +26,6 @@ from .recomputing import kept, plainly
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def manager(db: None):
-    return factories.staff("manager")
-
-
 @pytest.mark.parametrize(
     ("state", "asked"),
     [

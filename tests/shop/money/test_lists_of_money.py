@@ -20,11 +20,6 @@ from .ledgers import due, pay
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def manager(db: None):
-    return factories.staff("manager")
-
-
 @pytest.mark.parametrize(
     ("word", "colour"),
     [

@@ -21,11 +21,6 @@ from .ledgers import DEPOSIT, due, in_state, mails, pay
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def manager(db: None):
-    return factories.staff("manager")
-
-
 @pytest.mark.parametrize("state", ["deposit_in", "parts_on_order", "parts_in", "booked"])
 def test_a_deposit_that_is_gone_takes_the_job_back(state: str) -> None:
     job = due()

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
 import pytest
-import time_machine
 from django.utils import timezone
 
 from configurator.models import OutboxEntry
@@ -17,21 +16,9 @@ from shop.money.payment_code import payment_code
 from shop.money.undoing import undo_payment
 from tests.shop import factories
 
-from .ledgers import due, mails, pay, refused, told
+from .ledgers import TODAY, due, mails, pay, refused, told
 
-pytestmark = pytest.mark.django_db
-TODAY = date(2026, 6, 3)
-
-
-@pytest.fixture(autouse=True)
-def _on_the_third_of_june():
-    with time_machine.travel(datetime(2026, 6, 3, 12, tzinfo=timezone.get_default_timezone()), tick=False):
-        yield
-
-
-@pytest.fixture
-def manager(db: None):
-    return factories.staff("manager", name="mia")
+pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("one_day")]
 
 
 def test_a_deposit_request_is_written_whole() -> None:
