@@ -71,5 +71,6 @@ def test_the_largest_remainders_get_the_cents_that_are_left() -> None:
         Decimal("0.33"),
         Decimal("0.33"),
     ]
+    assert spread(Decimal("1.00"), [Decimal(1), Decimal(2)]) == [Decimal("0.33"), Decimal("0.67")]
     assert spread(Decimal("0.05"), [Decimal(9), Decimal(1)]) == [Decimal("0.05"), Decimal("0.00")]
     assert spread(Decimal("5.00"), []) == []
