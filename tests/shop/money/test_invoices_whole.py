@@ -14,6 +14,7 @@ from configurator.models import OutboxEntry, Workshop
 from shop.models import Invoice, Job
 from shop.money.accounts import customer_account
 from shop.money.addresses import address_of, keep_address
+from shop.money.hooks import when_job_priced
 from shop.money.invoices import credit_invoice, credit_reduction, issue_invoice, why_not
 from shop.money.ledger import PaymentError
 from shop.money.reductions import reduce_price
@@ -233,3 +234,24 @@ def test_an_account_of_a_reduced_job_and_of_one_called_off(manager) -> None:
 def test_an_address_not_given_yet_begins_with_the_customers_name() -> None:
     job = due()
     assert (address_of(job).job, address_of(job).name) == (job, "Ida Sommer")
+
+
+@pytest.mark.parametrize(
+    ("language", "why"), [("en-gb", "The job was changed."), ("de", "Der Auftrag wurde geändert.")]
+)
+def test_a_change_of_the_price_takes_the_invoice_back_in_the_customers_language(
+    language: str, why: str
+) -> None:
+    job = ready()
+    job.revision.language = language
+    job.revision.save()
+    invoice = issue_invoice(job_id=job.pk, by=None)
+    price = factories.price()
+    when_job_priced(None, job, factories.evaluation(price=price))
+    assert invoice.credits.count() == 0
+
+    more = price.model_copy(update={"total": Decimal("1309.00")})
+    when_job_priced(None, Job.objects.get(pk=job.pk), factories.evaluation(price=more))
+
+    credit = invoice.credits.get()
+    assert (credit.gross, credit.by, credit.content["why"]) == (1190, None, why)

@@ -9,13 +9,14 @@ import pytest
 from django.utils import timezone
 
 from shop.money.ledger import PaymentError
+from shop.money.selectors import entry_counts
 from shop.money.statements import matching
 from shop.money.statements.camt import read_camt
 from shop.money.statements.cells import decimal_mark
 from shop.money.statements.csv_file import read_csv
 from shop.money.statements.deciding import Act, decide
 from shop.money.statements.entries import MAX_BYTES, BankEntry, StatementError
-from shop.money.statements.importing import import_statement
+from shop.money.statements.importing import import_statement, preview
 from shop.money.statements.mt940_file import read_mt940
 
 from .camt_samples import IBAN, statement, transfer
@@ -115,3 +116,95 @@ def test_what_a_person_matched_says_so_and_other_money_is_not_matched_at_all() -
 
     assert (again(plain).state, again(plain).said) == ("matched", "by hand")
     assert plain.file.account == IBAN
+
+
+@pytest.mark.django_db
+def test_money_that_comes_back_in_is_looked_at_by_a_person() -> None:
+    make_workshop()
+    entry = BankEntry(timezone.localdate(), Decimal("5.00"), "EUR", is_reversal=True)
+
+    assert (decide(entry).act, decide(entry).reason) == (Act.ASK, "came_back")
+
+
+@pytest.mark.parametrize(("sign", "code"), [("€", "EUR"), ("£", "GBP"), ("$", "USD")])
+def test_the_sign_of_a_currency_is_read_as_its_code(sign: str, code: str) -> None:
+    """ISO 4217."""
+    (one,) = read_csv(f"date;amount;currency\n2026-03-31;1,50;{sign}\n".encode(), currency="CHF")
+    assert one.entries[0].currency == code
+
+
+@pytest.mark.parametrize("name", ["date", "amount"])
+def test_a_column_that_is_there_twice_is_named_with_its_row(name: str) -> None:
+    data = f"date;amount;{name};text\n2026-03-31;1,50;1,60;x\n".encode()
+    assert faults(read_csv, data, currency="EUR") == [("row 1", f"The column “{name}” is there twice.")]
+
+
+def test_columns_of_money_out_and_in_that_stand_twice_are_named() -> None:
+    for name, other in (("debit", "credit"), ("credit", "debit")):
+        data = f"date;{name};{other};{name}\n2026-03-31;1,50;;\n".encode()
+        assert faults(read_csv, data, currency="EUR") == [("row 1", f"The column “{name}” is there twice.")]
+
+
+@pytest.mark.django_db
+def test_what_may_be_a_known_movement_waits_says_which_and_is_one_of_its_own_if_so_decided() -> None:
+    make_workshop()
+    job = due()
+    read(transfer("300.00", text="deposit", bank_reference="B1"), number="1")
+    (doubt,) = read(transfer("300.00", text=reference(job), bank_reference="B1"), number="2")
+
+    assert (doubt.state, doubt.reason, doubt.said) == (
+        "doubt", "doubt", "May be the movement that 1.xml told",
+    )  # fmt: skip
+    assert job.payments.count() == 0
+
+    settled = matching.another_movement(entry_id=doubt.pk)
+
+    assert (settled.state, settled.said) == ("matched", "by reference")
+    assert job.payments.get().amount == 300
+    assert matching.another_movement(entry_id=doubt.pk).state == "matched"
+    assert job.payments.count() == 1
+
+
+@pytest.mark.django_db
+def test_of_two_that_may_be_one_the_other_answer_is_kept_with_its_file() -> None:
+    make_workshop()
+    read(transfer("7.00", text="one", bank_reference="B1"), number="1")
+    (same,) = read(transfer("7.00", text="two", bank_reference="B1"), number="2")
+    (other,) = read(transfer("7.00", text="three", bank_reference="B1"), number="3")
+
+    assert matching.same_movement(entry_id=same.pk).said == "the same as in 1.xml"
+    matching.another_movement(entry_id=other.pk)
+    assert again(other).said in ("No known reference", "another one than in 1.xml")
+
+
+@pytest.mark.django_db
+def test_looking_at_a_file_tells_that_it_was_read_already() -> None:
+    make_workshop()
+    data = statement(transfer("7.00"))
+
+    assert preview(data).before is None
+    file = import_statement(name="a", data=data).file
+    assert (preview(data).before, preview(data).new) == (file, 0)
+
+
+@pytest.mark.django_db
+def test_what_is_set_aside_keeps_its_note_and_what_is_settled_stays() -> None:
+    make_workshop()
+    (entry,) = read(transfer("7.00"))
+
+    matching.set_aside(entry_id=entry.pk, note=" the landlord's ")
+    kept = again(entry)
+    assert (kept.state, kept.reason, kept.note) == ("set aside", "aside", "the landlord's")
+    matching.set_aside(entry_id=entry.pk, note="once more")
+    assert again(entry).note == "the landlord's"
+
+
+@pytest.mark.django_db
+def test_the_movements_of_a_file_are_counted_by_their_state() -> None:
+    make_workshop()
+    job = due()
+    entry, _other = read(transfer("7.00", text="x"), transfer("300.00", reference=reference(job)))
+
+    counts = entry_counts([entry.file])[entry.file_id]
+    assert {name: n for name, n in counts.items() if n} == {"open": 1, "matched": 1}
+    assert set(counts) >= {"open", "matched", "set_aside", "doubt", "known"}
