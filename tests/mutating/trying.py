@@ -32,6 +32,7 @@ FOUND_AS = {found: code for code, found in FOUND.items()}
 
 CONTROL = 10
 """Of so many mistakes one's tests are run without it too."""
+MOST_FAILED = 3
 Reached = dict[tuple[str, int], list[str]]
 
 
@@ -72,7 +73,10 @@ class Trying:
             self._child(lambda: noted.write_bytes(pickle.dumps(self._watched(items))) and SURVIVED)
             self.took, self.reached, failed = pickle.loads(noted.read_bytes())
         if failed:
-            raise pytest.UsageError("fails without a mistake: " + ", ".join(failed[:5]))
+            # Such as one that must find something within seconds, on a machine that others use too.
+            print("left out, since they fail without a mistake: " + ", ".join(failed), flush=True)
+        if len(failed) > MOST_FAILED:
+            raise pytest.UsageError("too much fails without a mistake")
 
     def _watched(self, items: list[Any]) -> tuple[dict[str, float], Reached, list[str]]:
         files = sorted({str(Path(one.path).resolve()) for one in self.mistakes})
@@ -89,7 +93,7 @@ class Trying:
                 failed.append(item.nodeid)
         data = watch.get_data()
         reached = {
-            (file, line): [name for name in names if name in took]
+            (file, line): [name for name in names if name in took and name not in failed]
             for file in data.measured_files()
             for line, names in data.contexts_by_lineno(file).items()
         }

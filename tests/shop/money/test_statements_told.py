@@ -208,3 +208,32 @@ def test_the_movements_of_a_file_are_counted_by_their_state() -> None:
     counts = entry_counts([entry.file])[entry.file_id]
     assert {name: n for name, n in counts.items() if n} == {"open": 1, "matched": 1}
     assert set(counts) >= {"open", "matched", "set_aside", "doubt", "known"}
+
+
+@pytest.mark.parametrize(("word", "digit"), [("true", "1"), ("false", "0")])
+def test_whose_money_a_reversal_was_is_told_alike_by_word_and_digit(word: str, digit: str) -> None:
+    """XML Schema Part 2, 3.2.2."""
+    both = "<Dbtr><Pty><Nm>Ada</Nm></Pty></Dbtr><Cdtr><Pty><Nm>Ben</Nm></Pty></Cdtr>"
+    entry = transfer("5.00", details=f"<TxDtls><RltdPties>{both}</RltdPties></TxDtls>", reversal=True)
+    told, digits = (statement(entry.replace("Ind>true<", f"Ind>{one}<")) for one in (word, digit))
+    assert read_camt(told) == read_camt(digits)
+    assert read_camt(told)[0].entries[0].other_name == {"true": "Ben", "false": "Ada"}[word]
+
+
+def test_a_long_fraction_is_told_by_its_beginning() -> None:
+    data = statement(transfer("1.00").replace(">1.00<", f">1.{'3' * 50}<", 1))
+    ((where, said),) = faults(read_camt, data)
+    assert (where, said.partition(" ")[0]) == ("Stmt[1]/Ntry[1]/Amt", f"“1.{'3' * 38}”")
+
+
+def test_mt940_without_a_statement_is_refused_at_its_beginning() -> None:
+    assert faults(read_mt940, b"words alone") == [(":20:", "There is no statement in this file.")]
+
+
+def test_mt940_words_beyond_the_usual_lines_are_read_too() -> None:
+    """Tag 86 as German banks structure it: ?20 to ?29, and ?60 to ?63 where those are full."""
+    lines = "".join(f"?{20 + n}part {n} " for n in range(10))
+    rows = f":61:2603310331CR3,00NTRFNONREF\n:86:166?00GUTSCHRIFT{lines}?60and the rest?32IDA\n"
+    (one,) = read_mt940(FAULTY.format(rows=rows).replace("EUR0,00\n-", "EUR3,00\n-").encode())
+    assert "part 0" in one.entries[0].text
+    assert "and the rest" in one.entries[0].text
