@@ -29,14 +29,19 @@ from .parts.correspondence import OrderAnswer, OrderMail
 from .parts.models import (
     GoodsNote,
     JobPart,
+    Lack,
     OrderedFor,
     PurchaseLine,
     PurchaseOrder,
     Receipt,
     ReceiptLine,
     Reservation,
+    Shortage,
+    ShortageMark,
+    ShortageRun,
     StockLevel,
     StockMovement,
+    WaitingJob,
 )
 from .parts.models_replacing import Replacement
 from .planning.models import (
@@ -54,7 +59,7 @@ from .planning.models import (
 from .range.models import PriceLayout, PriceLine, PriceList
 from .tracking.models import CalendarAddress, CalendarEntry, LinkRequest, NewAddress
 from .vehicles.models import AxleReading
-from .wanted.models import RequestEntry, RequestMail, RequestPhoto, VehicleRequest
+from .wanted.models import RequestEntry, RequestMail, RequestPhoto
 
 __all__ = [
     "Absence",
@@ -84,6 +89,7 @@ __all__ = [
     "JobOperation",
     "JobPart",
     "JobWords",
+    "Lack",
     "Ledger",
     "LinkRequest",
     "Measurement",
@@ -123,6 +129,9 @@ __all__ = [
     "Reservation",
     "SettingChange",
     "Settlement",
+    "Shortage",
+    "ShortageMark",
+    "ShortageRun",
     "SiteState",
     "StaffPreference",
     "StatementDraft",
@@ -130,5 +139,5 @@ __all__ = [
     "StatementFile",
     "StockLevel",
     "StockMovement",
-    "VehicleRequest",
+    "WaitingJob",
 ]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.db import transaction
-from django.db.models import Q
+from django.db.models import Count, Q, QuerySet
 
 from configurator.outbox import service as outbox
 from shop.jobs.finding import sort_name
@@ -40,6 +40,21 @@ def note_facts(customer: Customer, told: list[Told]) -> None:
         (Fact(customer=customer, kind=kind, value=value, key=key) for kind, value, key in told),
         ignore_conflicts=True,
     )
+    same = Q(pk__in=[])
+    for kind, _value, key in told:
+        same |= Q(kind=kind, key=key)
+    rows = Fact.objects.filter(same)
+    if rows.exclude(customer=customer).exists():
+        _note_shared(rows)
+
+
+def _note_shared(rows: QuerySet[Fact]) -> None:
+    """Mark what two records have: proposals look at nothing else, however many customers there are."""
+    keys = rows.order_by().values("kind", "key").annotate(n=Count("customer")).filter(n__gte=2)
+    shared = Q(pk__in=[])
+    for row in keys:
+        shared |= Q(kind=row["kind"], key=row["key"])
+    Fact.objects.filter(shared, shared=False).update(shared=True)
 
 
 def _known(name: str, told: list[Told]) -> Customer | None:

@@ -32,7 +32,7 @@ class Proposal:
 
 def proposals(limit: int = 40, of: Customer | None = None) -> list[Proposal]:
     """Return pairs that share a mail address, number or VIN and that nobody has decided about."""
-    facts = Fact.objects.filter(kind__in=COMPARED, customer__merged_into=None)
+    facts = Fact.objects.filter(shared=True, kind__in=COMPARED, customer__merged_into=None)
     if of is not None:
         facts = facts.filter(key__in=of.facts.filter(kind__in=COMPARED).values("key"))
     keys = facts.values("kind", "key").annotate(n=Count("customer")).filter(n__gte=2, n__lte=MOST_SHARING)

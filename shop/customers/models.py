@@ -40,13 +40,19 @@ class Fact(models.Model):
     kind = models.CharField(max_length=7, choices=Kind.choices)
     value = models.CharField(max_length=300)
     key = models.CharField(max_length=300)
+    shared = models.BooleanField(default=False, help_text="another record has had the same")
 
     class Meta:
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(fields=["customer", "kind", "key"], name="one_row_a_fact_of_a_customer")
         ]
-        indexes = [models.Index(fields=["kind", "key"], name="customer_fact_by_key")]
+        indexes = [
+            models.Index(fields=["kind", "key"], name="customer_fact_by_key"),
+            models.Index(
+                fields=["kind", "key"], condition=models.Q(shared=True), name="customer_fact_shared"
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.kind} {self.value}"

@@ -11,6 +11,7 @@ from django.db.models import Count, Q, QuerySet
 
 from shop.jobs.finding import sort_name, squash
 from shop.jobs.models import Job
+from shop.jobs.substrings import has
 from shop.money.models import BillingAddress
 from shop.money.models_ledger import Ledger
 
@@ -18,6 +19,7 @@ from .facts import phone_key
 from .models import Customer, CustomerJob, Fact, Merge
 
 Kind = Fact.Kind
+MOST_BY_FACT = 500
 
 
 def listed(words: str = "") -> QuerySet[Customer]:
@@ -25,12 +27,11 @@ def listed(words: str = "") -> QuerySet[Customer]:
     rows = Customer.objects.filter(merged_into=None)
     words = words.strip()
     if words:
-        keys = {squash(words), words.casefold(), phone_key(words)} - {""}
-        facts = Q()
-        for key in keys:
-            facts |= Q(key__startswith=key)
-        by_fact = Fact.objects.filter(facts).values("customer") if facts else []
-        rows = rows.filter(Q(sort_name__contains=sort_name(words)) | Q(pk__in=by_fact))
+        by_fact = Q(pk__in=[])
+        for key in {squash(words), words.casefold(), phone_key(words)} - {""}:
+            by_fact |= has(Fact, "key", [[key]]) & Q(key__startswith=key)
+        keys = list(Fact.objects.filter(by_fact).order_by().values_list("customer", flat=True)[:MOST_BY_FACT])
+        rows = rows.filter(has(Customer, "sort_name", [[sort_name(words)]]) | Q(pk__in=keys))
     return rows
 
 

@@ -19,7 +19,7 @@ from . import selectors
 from .merging import MergeError, merge, proposals, say_two, unmerge
 from .models import Customer, Merge
 
-PAGE = 30
+PAGE = 20
 
 
 class FindForm(forms.Form):

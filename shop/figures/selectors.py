@@ -15,12 +15,13 @@ from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import ORDER, State
 from shop.money.amounts import amount_of
 from shop.money.models import Ledger
+from shop.parts.demand import lines_to_come
 from shop.parts.models import JobPart, PurchaseLine
 from shop.planning.calendar import SLOTS_PER_HOUR, WorkCalendar
 from shop.planning.loading import calendar_from, places
 
 CENT = Decimal("0.01")
-SOLD = ORDER[ORDER.index(State.AGREED) :]
+UNSOLD = [state for state in State if state not in ORDER[ORDER.index(State.AGREED) :]]
 WEEKS = 4
 LONGEST = NEWEST = 20
 
@@ -86,19 +87,29 @@ def outstanding() -> Outstanding:
     """Return what is still to come, by the ledger that the money pages and the jobs show."""
     waiting = Ledger.objects.filter(is_open=True, is_asked=True, outstanding_cents__gt=0)
     found = waiting.aggregate(cents=Sum("outstanding_cents"), jobs=Count("pk"))
-    longest = waiting.select_related("job__revision").order_by("due_on", "job")[:LONGEST]
+    longest = waiting.select_related("job__revision").order_by("due_on", "job_id")[:LONGEST]
     return Outstanding(amount_of(found["cents"]), found["jobs"], list(longest))
 
 
-def parts_late(today: date) -> list[PurchaseLine]:
+@dataclass(frozen=True)
+class Late:
+    """Order lines whose day has come and that are not all here: how many, and the longest late."""
+
+    count: int
+    longest: list[PurchaseLine]
+
+
+def parts_late(today: date) -> Late:
     """Return the order lines whose day has come and that are not all here."""
-    late = PurchaseLine.objects.filter(need_by__lt=today, received__lt=F("quantity"), not_coming="")
-    return list(late.select_related("order").order_by("need_by"))
+    late = lines_to_come().filter(need_by__lt=today)
+    return Late(late.count(), list(late.select_related("order").order_by("need_by", "pk")[:LONGEST]))
 
 
 def margins() -> tuple[list[Margin], Margin | None]:
     """Return the margins of the newest agreed jobs, and all of them together (None without jobs)."""
-    jobs = list(Job.objects.filter(state__in=SOLD).select_related("revision").order_by("-opened_at")[:NEWEST])
+    # Asked by what is left out, so that the newest are read in their order and not sorted out of all.
+    sold = Job.objects.exclude(state__in=UNSOLD).select_related("revision")
+    jobs = list(sold.order_by("-opened_at", "-pk")[:NEWEST])
     costs: dict[int, Decimal] = defaultdict(Decimal)
     parts = JobPart.objects.filter(job__in=jobs, dropped=False)
     for job_id, cost in parts.values_list("job", F("quantity") * F("unit_cost_net")):
@@ -129,6 +140,7 @@ def bay_load(now: datetime) -> list[tuple[date, list[Load]]]:
     rows = JobOperation.objects.filter(
         planned_start__gte=begin, planned_start__lt=begin + timedelta(weeks=WEEKS), is_skipped=False
     ).exclude(job__state__in=[State.DECLINED, State.CANCELLED])
+    rows = rows.order_by()
     for start, kind, hours in rows.values_list("planned_start", "resource", "hands_on_h"):
         planned[(timezone.localdate(start) - first).days // 7, kind] += hours
     counts = places()

@@ -11,13 +11,14 @@ from django.utils.translation import gettext as _
 
 from .errors import UnmetError, WrongStateError
 from .finding import squash
-from .models import Job
+from .models import Job, JobWords
 from .models_bookin import BookIn, BookInPhoto, ConditionMark
 from .moving import check_role, locked, record
 from .photos import cleaned
 from .plausible import doubtful_mileage
 from .roles import Actor, By, actor
 from .states import MANAGER, REVIEWER, TECHNICIAN, State
+from .substrings import has
 
 AT_BOOK_IN = frozenset({REVIEWER, TECHNICIAN, MANAGER})
 WHILE = frozenset({State.PARTS_IN, State.BOOKED, State.IN_THE_BAY})
@@ -135,7 +136,7 @@ def last_mileage(job: Job) -> int | None:
     if revision.vin:
         found = found.filter(job__revision__vin=revision.vin)
     elif plate := squash(revision.registration):
-        found = found.filter(job__words__text__contains=plate)
+        found = found.filter(job__in=JobWords.objects.filter(has(JobWords, "text", [[plate]])).values("pk"))
     else:
         return None
     return found.order_by("-done_at").values_list("mileage_km", flat=True).first()

@@ -9,7 +9,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 
-from django.db.models import Q, QuerySet
+from django.db.models import Exists, OuterRef, Q, QuerySet
 
 from configurator.builds.evaluation import Evaluation
 from configurator.catalogue import snapshot
@@ -17,6 +17,7 @@ from configurator.catalogue import snapshot
 from .evaluations import evaluation_of
 from .models import Job, JobWords
 from .signals import jobs_named
+from .substrings import keys_of, reads
 
 UMLAUTS = str.maketrans({"ä": "ae", "ö": "oe", "ü": "ue"})
 PHONE = re.compile(r"\+?[\d\s()/.-]{6,}")
@@ -24,6 +25,7 @@ PAPER = re.compile(r"([a-z]{1,4})([0-9]{4})([0-9]{4,9})")
 CALLING_CODE_DIGITS = (1, 2, 3)
 MOST_WORDS = 6
 SORTED_BY = 80
+FEW = 500
 
 
 def squash(text: str) -> str:
@@ -75,48 +77,52 @@ def find(jobs: QuerySet[Job], typed: str) -> QuerySet[Job]:
 
     All of it as one, such as a plate in pieces, is asked first; only when nothing has it, word by word.
     """
-    whole = squash(typed)
-    if not whole:
+    if not squash(typed):
         return jobs
-    as_one = jobs.filter(_phone(typed) | _has(typed) | _paper(typed))
+    as_one = jobs.filter(_having([spellings(typed) | _phone(typed)], _paper(typed)))
     words = typed.split()[:MOST_WORDS]
     if len(words) < 2 or as_one.exists():
         return as_one
+    plain = []
     for word in words:
-        jobs = jobs.filter(_has(word) | _paper(word))
-    return jobs
+        if paper := _paper(word):
+            jobs = jobs.filter(_having([spellings(word)], paper))
+        elif ways := spellings(word):
+            plain.append(ways)
+    return jobs.filter(_having(plain, [])) if plain else jobs
 
 
-def _has(typed: str) -> Q:
-    found = Q()
-    for way in spellings(typed):
-        found |= Q(words__text__contains=way)
-    return found
+def _having(words: list[set[str]], named: list[int]) -> Q:
+    """Return the jobs that have all the words, or that are named: by their keys, while those are few."""
+    keys = keys_of(JobWords, "text", words, FEW + 1)
+    if len(keys) <= FEW:
+        return Q(pk__in=[*keys, *named])
+    return Q(Exists(JobWords.objects.filter(reads("text", words), job=OuterRef("pk")))) | Q(pk__in=named)
 
 
-def _phone(typed: str) -> Q:
+def _phone(typed: str) -> set[str]:
     """A telephone number with or without its calling code, a nought in brackets, blanks or strokes."""
     if not PHONE.fullmatch(typed.strip()):
-        return Q()
+        return set()
     digits = squash(typed.replace("(0)", ""))
     abroad = typed.strip().startswith("+") or digits.startswith("00")
     digits = digits.lstrip("0")
-    found = Q(words__text__contains=digits) if digits else Q()
+    found = {digits} if digits else set()
     if abroad:
         for code in CALLING_CODE_DIGITS:
             if len(digits) - code >= 6:
-                found |= Q(words__text__contains="0" + digits[code:])
+                found.add("0" + digits[code:])
     return found
 
 
-def _paper(typed: str) -> Q:
-    """The number of a paper that belongs to jobs, such as a purchase order's, however it is written."""
+def _paper(typed: str) -> list[int]:
+    """The jobs of a paper's number, such as a purchase order's, however it is written."""
     parts = PAPER.fullmatch(squash(typed))
     if not parts:
-        return Q()
+        return []
     number = "-".join(parts.groups()).upper()
-    found = Q()
+    found: list[int] = []
     for _, answer in jobs_named.send(Job, number=number):
         if answer is not None:
-            found |= Q(pk__in=answer)
+            found.extend(Job.objects.filter(pk__in=answer).values_list("pk", flat=True))
     return found

@@ -1,7 +1,8 @@
-"""What each member of staff should look at: sorted, counted and paged by the database.
+"""What each member of staff should look at, the most urgent first.
 
-``URGENCY`` is one expression; whatever the number of jobs, a page is the same few queries and never reads
-more jobs than it shows.
+The database brings the longest waiting of each kind by an index; ``_urgency`` is the one rule that sorts
+them. Whatever the number of jobs, a page is the same few queries, and nobody is shown more than ``MOST``: who
+has a hundred things to do looks at the list of jobs for the rest.
 """
 
 from __future__ import annotations
@@ -11,24 +12,27 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Case, Count, IntegerField, Q, QuerySet, When
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.functional import Promise
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
-from .access import visible_jobs
+from .access import visible_states
 from .models import Job
 from .roles import roles_of
 from .said import hold_of
-from .selectors import HELD, listed
-from .signals import Notice, answers_for, job_notices, jobs_asking
+from .selectors import listed
+from .signals import Notice, answers_for, job_notices, jobs_asking, jobs_to_settle, queries_of
 from .states import BUYER, CLOSED, CUSTOMER, MANAGER, REVIEWER, TECHNICIAN, State
 
 LONG = timedelta(days=2)
 PAGE = 12
+MOST = 99
+MOST_ASKING = 500
 ELSEWHERE = 9
+FACTS = ("pk", "state_since", "state", "held", "reviewer", "last_who")
 ANSWERERS = frozenset({REVIEWER, MANAGER})
 
 # State: (role, urgency, what to do). Lower urgency figures come first.
@@ -66,12 +70,17 @@ class Task:
 
 @dataclass(frozen=True)
 class Inbox:
-    """One page of what needs this person, or of what waits for somebody else, and how many of each."""
+    """One page of what needs this person, or of what waits for somebody else, and how many of each.
+
+    Counted up to ``MOST``; ``needing_more`` and ``waiting_more`` tell that there are others.
+    """
 
     tasks: list[Task]
     page: Page[Any]
     needing: int
     waiting: int
+    needing_more: bool = False
+    waiting_more: bool = False
 
 
 def inbox(user: Any, *, waiting: bool = False, page: Any = 1) -> Inbox:
@@ -80,53 +89,101 @@ def inbox(user: Any, *, waiting: bool = False, page: Any = 1) -> Inbox:
     ``waiting`` asks for what waits for somebody else, longest first; a page that is not there is the nearest.
     """
     roles = roles_of(user)
-    jobs = with_urgency(user, roles)
-    counts = jobs.order_by().aggregate(
-        needing=Count("pk", filter=Q(urgency__lt=ELSEWHERE)), waiting=Count("pk", filter=Q(urgency=ELSEWHERE))
+    rows = [(_urgency(each, user, roles), each) for each in _candidates(user, roles)]
+    rows.sort(key=lambda row: (row[0], row[1].since, row[1].pk))
+    needing = [(each.pk, urgency) for urgency, each in rows if urgency < ELSEWHERE]
+    elsewhere = [(each.pk, urgency) for urgency, each in rows if urgency == ELSEWHERE]
+    shown = Paginator((elsewhere if waiting else needing)[:MOST], PAGE).get_page(page)
+    return Inbox(
+        _tasks(user, roles, list(shown)),
+        shown,
+        min(len(needing), MOST),
+        min(len(elsewhere), MOST),
+        len(needing) > MOST,
+        len(elsewhere) > MOST,
     )
-    wanted = jobs.filter(urgency=ELSEWHERE) if waiting else jobs.filter(urgency__lt=ELSEWHERE)
-    pages = Paginator(wanted.order_by("urgency", "state_since", "pk").values_list("pk", "urgency"), PAGE)
-    pages.count = counts["waiting" if waiting else "needing"]
-    shown = pages.get_page(page)
-    return Inbox(_tasks(user, roles, list(shown)), shown, **counts)
 
 
-def with_urgency(user: Any, roles: frozenset[str]) -> QuerySet[Any]:
-    """Return the jobs that are under way or ask for something, each with its urgency for this person."""
-    to_recheck = Q(recheck_due_on__lte=timezone.localdate())
-    asking = _asking() if roles & ANSWERERS else Q(pk__in=[])
-    money = _money_to_settle() if MANAGER in roles else Q(pk__in=[])
-    jobs = visible_jobs(user).filter(~Q(state__in=CLOSED) | to_recheck | asking | money)
-    held = 0 if roles & {BUYER, *ANSWERERS} else ELSEWHERE
-    another = Q(state=State.IN_REVIEW, reviewer__isnull=False) & ~Q(reviewer=user)
-    answered = Q(state=State.IN_REVIEW, last_who=CUSTOMER)
-    mine = {state: urgency for state, (role, urgency, _what) in NEEDS.items() if roles & {role, MANAGER}}
-    cases = [When(asking & Q(state__in=CLOSED), then=1), When(money & Q(state__in=CLOSED), then=2)]
-    cases += [When(HELD, then=held), When(asking, then=1)]
-    if State.IN_REVIEW in mine:
-        cases.append(When(answered, then=1))
-    cases.append(When(another, then=ELSEWHERE))
-    cases += [When(state=state, then=urgency) for state, urgency in mine.items()]
-    if roles & ANSWERERS:
-        cases.append(When(state=State.HANDED_OVER, then=3))
-    return jobs.annotate(urgency=Case(*cases, default=ELSEWHERE, output_field=IntegerField()))
+@dataclass(frozen=True)
+class _Row:
+    """What the urgency of a job depends on."""
+
+    pk: int
+    since: datetime
+    state: str
+    held: bool
+    reviewer: int | None
+    last_who: str
+    asks: bool
+    owes: bool
 
 
-def _asking() -> Q:
+def _urgency(row: _Row, user: Any, roles: frozenset[str]) -> int:
+    """Return how urgent a job is for this person, 0 first, ``ELSEWHERE`` when somebody else is to act."""
+    if row.state in CLOSED and row.asks:
+        return 1
+    if row.state in CLOSED and row.owes:
+        return 2
+    if row.held:
+        return 0 if roles & {BUYER, *ANSWERERS} else ELSEWHERE
+    if row.asks:
+        return 1
+    if row.state == State.IN_REVIEW and row.last_who == CUSTOMER and roles & ANSWERERS:
+        return 1
+    if row.state == State.IN_REVIEW and row.reviewer not in (None, user.pk):
+        return ELSEWHERE
+    if row.state == State.HANDED_OVER:
+        return 3 if roles & ANSWERERS else ELSEWHERE
+    role, urgency, _what = NEEDS.get(row.state, ("", ELSEWHERE, ""))
+    return urgency if roles & {role, MANAGER} else ELSEWHERE
+
+
+def _candidates(user: Any, roles: frozenset[str]) -> list[_Row]:
+    """Return the jobs that may stand among the first ``MOST`` of either list, in five queries.
+
+    Of each state the longest waiting, by an index; of those that something is said about, all that a bound
+    of their own allows. So it takes the same with twenty jobs under way and with twenty thousand.
+    """
+    asking = _asking() if roles & ANSWERERS else set()
+    owing = _to_settle() if MANAGER in roles else set()
+    due = Job.objects.filter(recheck_due_on__lte=timezone.localdate())
+    closed = {*owing, *due.order_by("recheck_due_on", "pk").values_list("pk", flat=True)[: MOST + 1]}
+    states = visible_states(roles)
+    told = Job.objects.filter(pk__in=asking | closed, state__in=states)
+    first, *others = _longest(user, states - CLOSED, MOST + 1 + len(asking))
+    rows = (
+        first.order_by().values_list(*FACTS).union(*(each.order_by().values_list(*FACTS) for each in others))
+    )
+    known = {row[0]: row for row in (*told.values_list(*FACTS), *rows)}
+    return [
+        _Row(pk, since, state, held, reviewer, last_who, pk in asking, pk in owing)
+        for pk, since, state, held, reviewer, last_who in known.values()
+    ]
+
+
+def _longest(user: Any, states: set[State], most: int) -> list[QuerySet[Job]]:
+    """Return queries for the longest waiting of each kind; those in review are of three kinds."""
+    kinds = [Q(held=True, state__in=states)]
+    for state in sorted(states - {State.IN_REVIEW}):
+        kinds.append(Q(held=False, state=state))
+    if State.IN_REVIEW in states:
+        answered, another = Q(last_who=CUSTOMER), Q(reviewer__isnull=False) & ~Q(reviewer=user)
+        in_review = Q(held=False, state=State.IN_REVIEW)
+        kinds += [in_review & answered, in_review & ~answered & another, in_review & ~answered & ~another]
+    found = [Job.objects.filter(kind).order_by("state_since", "pk").values("pk")[:most] for kind in kinds]
+    return [Job.objects.filter(pk__in=keys) for keys in found]
+
+
+def _asking() -> set[int]:
     """Jobs about which a room above has something to say to whoever answers customers."""
-    found = Q(pk__in=[])
-    for _receiver, ids in jobs_asking.send(Job):
-        for each in ids or ():
-            found |= Q(pk__in=each)
-    return found
+    first, *others = [ids.order_by().values_list("job_id") for ids in queries_of(jobs_asking, Job)]
+    return {pk for (pk,) in first.union(*others)[:MOST_ASKING]}
 
 
-def _money_to_settle() -> Q:
-    """Closed jobs whose money waits for the manager; the ledger keeps that fact."""
-    closed = Job.objects.filter(state__in=CLOSED).order_by().values("pk")
-    return Q(pk__in=closed.filter(ledger__is_to_settle=True)) | Q(
-        pk__in=closed.filter(ledger__is_to_invoice=True)
-    )
+def _to_settle() -> set[int]:
+    """Closed jobs whose money waits for the manager, the oldest."""
+    each = [ids.values_list("job_id", flat=True)[: MOST + 1] for ids in queries_of(jobs_to_settle, Job)]
+    return {pk for ids in each for pk in ids}
 
 
 def _tasks(user: Any, roles: frozenset[str], rows: list[tuple[int, int]]) -> list[Task]:

@@ -74,6 +74,13 @@ class Job(models.Model):
         max_length=20, blank=True, help_text="why the program holds it up: a sentence of ``said``"
     )
     hold_figures = models.JSONField(default=dict, blank=True)
+    held = models.GeneratedField(
+        expression=models.Case(
+            models.When(hold_id="", on_hold_reason="", then=models.Value(False)), default=models.Value(True)
+        ),
+        output_field=models.BooleanField(),
+        db_persist=True,
+    )
     deposit_paid_at = models.DateTimeField(null=True, blank=True)
     booked_start = models.DateTimeField(null=True, blank=True)
     promised_ready_at = models.DateTimeField(null=True, blank=True)
@@ -90,6 +97,9 @@ class Job(models.Model):
             models.Index(fields=["-opened_at", "-id"], name="job_newest"),
             models.Index(fields=["state_since", "id"], name="job_longest_waiting"),
             models.Index(fields=["sort_name", "id"], name="job_by_name"),
+            models.Index(fields=["state", "state_since", "id"], name="job_longest_in_state"),
+            models.Index(fields=["state_since", "id"], condition=models.Q(held=True), name="job_held"),
+            models.Index(fields=["recheck_due_on"], name="job_to_recheck"),
         ]
 
     def __str__(self) -> str:
@@ -180,6 +190,7 @@ class JobOperation(models.Model):
     class Meta:
         ordering = ["job", "position"]
         constraints = [models.UniqueConstraint(fields=["job", "key"], name="one_step_a_job_and_key")]
+        indexes = [models.Index(fields=["planned_start"], name="step_by_planned_start")]
 
     def __str__(self) -> str:
         return self.name
@@ -203,6 +214,7 @@ class Measurement(models.Model):
 
     class Meta:
         ordering = ["pk"]
+        indexes = [models.Index(fields=["verdict"], name="measurement_by_verdict")]
 
     def __str__(self) -> str:
         return f"{self.check_id} {self.axle}: {self.value} {self.unit}"

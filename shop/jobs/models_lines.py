@@ -94,6 +94,7 @@ class Proposal(models.Model):
         constraints = [models.UniqueConstraint(fields=["job", "number"], name="one_proposal_a_number")]
         indexes = [
             models.Index(fields=["job"], condition=models.Q(state="open"), name="proposal_open"),
+            models.Index(fields=["state", "answered_at"], name="proposal_by_answer"),
         ]
 
     def __str__(self) -> str:

@@ -6,22 +6,22 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, F, Q, QuerySet
+from django.db.models import Count, Exists, F, OuterRef, QuerySet
 
 from .access import visible_jobs
 from .finding import find
 from .models import Job
-from .states import CLOSED
+from .states import OPEN
 
-HELD = ~Q(hold_id="") | ~Q(on_hold_reason="")
-"""Jobs that something holds up."""
+UNSHOWN = ("revision__evaluation", "revision__selection", "revision__terms_text", "spec__selection")
+"""What no list shows, and what is long."""
 
 
 def listed(jobs: QuerySet[Job]) -> QuerySet[Job]:
     """Return the jobs with what a list shows: revision, reviewer, and what the customer wrote unread."""
-    return jobs.select_related("revision", "spec", "reviewer", "ledger").annotate(
-        unread=Count("messages", filter=Q(messages__from_customer=True, messages__read_at=None)),
-    )
+    unread = Job.objects.filter(pk=OuterRef("pk"), messages__from_customer=True, messages__read_at=None)
+    rows = jobs.select_related("revision", "spec", "reviewer", "ledger").defer(*UNSHOWN)
+    return rows.annotate(unread=Exists(unread))
 
 
 SORTS = {
@@ -52,9 +52,9 @@ def found_jobs(user: Any, wanted: Wanted) -> QuerySet[Job]:
     if wanted.only == "mine":
         jobs = jobs.filter(reviewer=user)
     elif wanted.only == "held":
-        jobs = jobs.filter(HELD)
+        jobs = jobs.filter(held=True)
     elif wanted.only == "open":
-        jobs = jobs.exclude(state__in=CLOSED)
+        jobs = jobs.filter(state__in=OPEN)
     return find(jobs, wanted.words).order_by(*SORTS.get(wanted.sort, SORTS["newest"]))
 
 

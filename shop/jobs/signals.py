@@ -17,6 +17,7 @@ reason against.
 ``parts_expected``: ``jobs``; each answer has, by job's key, when the last part on order should be here.
 ``job_notices``: ``jobs``; each answer has, by job's key, what should be known of it (a list of ``Notice``).
 ``jobs_asking``: nothing; each answer is a list of queries for the keys of jobs with something to look at.
+``jobs_to_settle``: nothing; each answer is a list of queries, in order, for closed jobs with money to settle.
 ``inbox_opened``: ``user``; each answer is a ``Notice`` of something beyond single jobs, or None.
 ``jobs_named``: ``number`` of a paper; each answer is a query for the keys of the jobs it belongs to.
 ``customer_asked``: ``key`` of a customer's record; the answer is the contact a new job begins with.
@@ -45,6 +46,7 @@ before_handover = Signal()
 parts_expected = Signal()
 job_notices = Signal()
 jobs_asking = Signal()
+jobs_to_settle = Signal()
 inbox_opened = Signal()
 jobs_named = Signal()
 possible_dates = Signal()
@@ -60,6 +62,14 @@ def answers(question: Signal, job: Any) -> list[Any]:
 def answers_about(question: Signal, job: Any, **more: Any) -> list[Any]:
     """Ask about a job and something else; return the answers that are not empty."""
     return [answer for _, answer in question.send(type(job), job=job, **more) if answer]
+
+
+def queries_of(question: Signal, sender: Any) -> list[Any]:
+    """Ask a question whose answers are lists of queries; return all of them."""
+    found: list[Any] = []
+    for _, answer in question.send(sender):
+        found.extend(answer if isinstance(answer, list) else [])
+    return found
 
 
 @dataclass(frozen=True)

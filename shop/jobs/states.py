@@ -38,6 +38,7 @@ class State(TextChoices):
 
 ORDER = tuple(State)[:12]
 CLOSED = frozenset({State.HANDED_OVER, State.DECLINED, State.CANCELLED})
+OPEN = tuple(state for state in State if state not in CLOSED)
 BEFORE_THE_BAY = ORDER[: ORDER.index(State.IN_THE_BAY)]
 AMENDABLE = frozenset({State.IN_REVIEW})
 

@@ -32,6 +32,7 @@ from .signals import Notice, answers_for, customers_asked, inbox_opened, job_not
 from .states import ORDER, STAFF_ROLES, State
 
 PAGE = 20
+MOST_FOUND = 500
 
 
 @staff()
@@ -66,12 +67,20 @@ def jobs(request: HttpRequest) -> HttpResponse:
     form = FindForm(request.GET or None)
     wanted = _wanted(form)
     found = selectors.found_jobs(request.user, wanted)
-    page = Paginator(found.values_list("pk", flat=True), PAGE).get_page(request.GET.get("page"))
+    pages = Paginator(found.values_list("pk", flat=True), PAGE)
+    if wanted.words:
+        # Who looks for something wants the first pages; all of a word that every job has is not counted.
+        pages.count = found[: MOST_FOUND + 1].count()
+    more = bool(wanted.words) and pages.count > MOST_FOUND
+    if more:
+        pages.count = MOST_FOUND
+    page = pages.get_page(request.GET.get("page"))
     counts = selectors.count_by_state(request.user)
     shown = selectors.in_order(page.object_list)
     context = {
         "form": form,
         "page": page,
+        "more": more,
         "jobs": shown,
         "customers": _whose(request, shown) if wanted.words else [],
         "states": [(each, counts[each]) for each in State if counts.get(each)],

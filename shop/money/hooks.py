@@ -16,6 +16,7 @@ from .account import CALLED_OFF, account, standing
 from .deposits import make_deposit_request
 from .invoices import credit_invoice, invoice_at_handover
 from .ledger import hold_for_more, refresh, settle
+from .models_ledger import Ledger
 from .refunds import settle_called_off
 
 
@@ -52,3 +53,9 @@ def what_is_owed(sender: object, job: Job, **kwargs: Any) -> Kept | None:
     if not now.outstanding or now.request is None:
         return None
     return say("not_paid", money=[f"{now.outstanding:.2f}", now.request.currency])
+
+
+def when_asked_what_is_to_settle(sender: object, **kwargs: Any) -> list[Any]:
+    """Answer with closed jobs that owe, are owed, or have no invoice yet, the oldest first."""
+    rows = Ledger.objects.order_by("job_id")
+    return [rows.filter(is_to_settle=True), rows.filter(is_to_invoice=True)]

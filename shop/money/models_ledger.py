@@ -33,6 +33,7 @@ class Ledger(models.Model):
     class Meta:
         indexes = [
             models.Index(fields=["is_open", "due_on", "job"], name="ledger_open_by_day"),
+            models.Index(fields=["outstanding_cents", "due_on", "job"], name="ledger_by_outstanding"),
             models.Index(fields=["job"], condition=models.Q(is_to_settle=True), name="ledger_to_settle"),
             models.Index(fields=["job"], condition=models.Q(is_to_invoice=True), name="ledger_to_invoice"),
         ]

@@ -9,6 +9,8 @@ from dataclasses import dataclass
 from stdnum.iso7064 import mod_97_10
 
 OWN_MARK = "KL"
+SHORTEST, LONGEST = 8, 11
+_BODY = re.compile(f"{OWN_MARK}[0-9]{{6,9}}")
 _SHAPE = re.compile(r"RF[0-9]{2}[0-9A-Z]{1,21}")
 
 
@@ -104,15 +106,40 @@ def _one_slip(window: str, reference: str) -> bool:
     )
 
 
-def leads(text: str) -> tuple[set[str], set[str]]:
-    """Return what to look for among the known references: how they may start, and which they may be.
+def leads(text: str) -> set[str]:
+    """Return which references a text may name, but for one slip: what to look for among the known ones.
 
-    Check digits leave about one reference in a hundred; the number behind the mark leaves one.
+    Behind right check digits the number may have a slip, and of all numbers one slip away about one in a
+    hundred has those digits; a right number behind the mark makes up for a slip anywhere before it.
     """
     chars = _run(text).chars
-    starts = {match.group(0) for match in re.finditer("RF[0-9]{2}", chars)}
     numbers = re.findall(f"(?={OWN_MARK}([0-9]{{6,9}}))", chars)
-    whole = {
+    found = {
         make_reference(int(number[:length])) for number in numbers for length in range(6, len(number) + 1)
     }
-    return starts, whole
+    for match in re.finditer("RF([0-9]{2})", chars):
+        digits, behind = match.group(1), chars[match.end() : match.end() + LONGEST + 1]
+        found |= {f"RF{digits}{body}" for body in _one_slip_away(behind) if _checks(digits, body)}
+    return found
+
+
+def _one_slip_away(chars: str) -> set[str]:
+    """Return the marks with numbers that the beginning of ``chars`` is, or is but for one slip."""
+    found: set[str] = set()
+    for length in range(SHORTEST, LONGEST + 1):
+        same, less, more = chars[:length], chars[: length - 1], chars[: length + 1]
+        found.add(same)
+        for i in range(length):
+            found.update(f"{same[:i]}{char}{same[i + 1 :]}" for char in _fits(i))
+            found.update(f"{less[:i]}{char}{less[i:]}" for char in _fits(i))
+            found.add(more[:i] + more[i + 1 :])
+            found.add(same[:i] + same[i + 1 : i + 2] + same[i : i + 1] + same[i + 2 :])
+    return {body for body in found if _BODY.fullmatch(body)}
+
+
+def _fits(place: int) -> str:
+    return OWN_MARK[place] if place < len(OWN_MARK) else "0123456789"
+
+
+def _checks(digits: str, body: str) -> bool:
+    return mod_97_10.is_valid(f"{body}RF{digits}")

@@ -88,7 +88,7 @@ def _state(word: str, today: date) -> Q:
 
 def ledgers(word: str = "") -> QuerySet[Ledger]:
     """Return the ledgers that someone should see, longest due first; ``word`` picks one state of them."""
-    found = Ledger.objects.filter(is_open=True).order_by("due_on", "job")
+    found = Ledger.objects.filter(is_open=True).order_by("due_on", "job_id")
     if word in SHOWN:
         found = found.filter(_state(word, timezone.localdate()))
     return found.select_related("job__revision")
@@ -189,4 +189,4 @@ def entry_counts(files: Iterable[StatementFile]) -> dict[int, dict[str, int]]:
 
 def to_invoice() -> QuerySet[Ledger]:
     """Return the ledgers of vehicles that were handed over and have no invoice, oldest job first."""
-    return Ledger.objects.filter(is_to_invoice=True).select_related("job__revision").order_by("job")
+    return Ledger.objects.filter(is_to_invoice=True).select_related("job__revision").order_by("job_id")

@@ -14,7 +14,7 @@ from django.utils import timezone
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.states import State
 
-from .models import JobPart, PurchaseLine, Reservation
+from .models import JobPart, PurchaseLine, PurchaseOrder, Reservation
 from .netting import cover
 from .quantities import NOTHING
 
@@ -92,9 +92,15 @@ class Outlook:
     missing: Decimal
 
 
+def lines_to_come() -> QuerySet[PurchaseLine]:
+    """Return the order lines from which something is still expected, by the index of orders not closed."""
+    lines = PurchaseLine.objects.filter(not_coming="", received__lt=F("quantity"))
+    return lines.filter(order__state__in=[PurchaseOrder.State.PLACED, PurchaseOrder.State.PART_RECEIVED])
+
+
 def open_lines(skus: Collection[str] | None = None) -> list[PurchaseLine]:
     """Return the order lines from which something is still expected, oldest order first."""
-    lines = PurchaseLine.objects.filter(not_coming="", received__lt=F("quantity")).select_related("order")
+    lines = lines_to_come().select_related("order")
     if skus is not None:
         lines = lines.filter(sku__in=skus)
     return list(lines.order_by("order__placed_at", "pk"))

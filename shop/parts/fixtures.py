@@ -14,6 +14,7 @@ from configurator.catalogue.rows import Code, Row
 from configurator.catalogue.writing import Writer
 from configurator.models import Item
 
+from . import shortages
 from .models import StockLevel, StockMovement
 
 
@@ -39,6 +40,7 @@ def write_stock(writer: Writer, rows: list[StockRow]) -> None:
         for row in new
         if row.quantity
     )
+    shortages.mark(row.item for row in new)
 
 
 def read_stock() -> Iterator[dict[str, Any]]:

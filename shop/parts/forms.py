@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 from shop.jobs.press import PressForm
 
 from .correspondence import OrderAnswer
-from .models import PurchaseLine, PurchaseOrder
+from .models import PurchaseLine, PurchaseOrder, Shortage
 from .names import named
 from .ordering import Need
 from .placing import Chosen
@@ -44,7 +44,7 @@ class PlaceForm(PressForm):
         widget=forms.Textarea(attrs={"rows": 2}),
     )
 
-    def __init__(self, *args: Any, needs: Sequence[Need] = (), **kwargs: Any) -> None:
+    def __init__(self, *args: Any, needs: Sequence[Need | Shortage] = (), **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
         self.needs = needs
         for need in needs:
@@ -67,7 +67,7 @@ class PlaceForm(PressForm):
                 required=False, initial=need.quantity.normalize(), widget=forms.HiddenInput
             )
 
-    def rows(self) -> list[tuple[Need, forms.BoundField, forms.BoundField, forms.BoundField]]:
+    def rows(self) -> list[tuple[Need | Shortage, forms.BoundField, forms.BoundField, forms.BoundField]]:
         """Return each line with the fields of its quantity, price and what the page proposed."""
         return [
             (

@@ -13,7 +13,8 @@ from configurator.builds.evaluation import Evaluation
 from shop.jobs.models import Job
 from shop.jobs.states import State
 
-from .demand import job_parts
+from . import shortages
+from .demand import WANTING, job_parts
 from .listing import bought_in_vain, make_parts_list
 from .models import OrderedFor
 from .progress import follow_change, missing_parts, promise_progress, unordered
@@ -23,6 +24,7 @@ from .stock import issue, release, reserve
 def when_job_built(sender: object, job: Job, evaluation: Evaluation, **kwargs: Any) -> None:
     """Write the parts list of a job that was opened or amended."""
     make_parts_list(job=job, evaluation=evaluation)
+    shortages.mark_job(job)
     follow_change(job=job)
 
 
@@ -60,6 +62,8 @@ def when_parts_come(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int,
 
 def when_job_moved(sender: object, job: Job, source: str, to: str, entry: Any, **kwargs: Any) -> None:
     """Reserve once the deposit is in, hand out when work starts, give free when the job is off."""
+    if source in WANTING or to in WANTING:
+        shortages.mark_job(job)
     if to == State.DEPOSIT_IN:
         reserve(skus=set(job_parts(job).values_list("sku", flat=True)))
         promise_progress([job.pk], f"deposit-{entry.pk}")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import date, timedelta
 from decimal import Decimal
@@ -10,7 +11,6 @@ from decimal import Decimal
 from django.utils import timezone
 
 from configurator.builds.money import rounded
-from shop.jobs.models import Job
 
 from .demand import Claim, Outlook, open_claims, open_lines, outlook
 from .models import JobPart
@@ -40,13 +40,17 @@ class Need:
     late: bool
 
     @property
-    def by_job(self) -> list[tuple[Job, Decimal]]:
-        """The jobs that lack it, with how much each."""
-        found: dict[int, tuple[Job, Decimal]] = {}
+    def by_job(self) -> list[tuple[str, Decimal]]:
+        """The numbers of the jobs that lack it, with how much each, first served first."""
+        found: dict[str, Decimal] = defaultdict(Decimal)
         for claim, missing in self.missing:
-            job, before = found.get(claim.part.job_id, (claim.part.job, NOTHING))
-            found[claim.part.job_id] = (job, before + missing)
-        return list(found.values())
+            found[claim.part.job.number] += missing
+        return list(found.items())
+
+    @property
+    def more_jobs(self) -> int:
+        """How many jobs lack it beyond those: none, since all are told."""
+        return 0
 
     @property
     def spare(self) -> Decimal:
@@ -78,21 +82,32 @@ class SupplierNeed:
         return min((need.order_by for need in self.needs if need.order_by), default=None)
 
 
-def plan_orders(*, supplier: str | None = None, today: date | None = None) -> list[SupplierNeed]:
-    """Net what jobs lack against free stock and open orders, grouped by supplier, most urgent first."""
+def needs_of(
+    skus: Collection[str] | None = None, today: date | None = None
+) -> tuple[list[Need], list[Outlook]]:
+    """Net what jobs lack of these items against free stock and open orders.
+
+    Returns what is to be ordered, and how every line that lacks something will be met.
+    """
     today = today or timezone.localdate()
-    claims = open_claims()
+    claims = open_claims(skus)
     free = free_stock({claim.part.sku for claim in claims})
+    views = outlook(claims, free)
     by_sku: dict[str, list[Outlook]] = defaultdict(list)
-    for view in outlook(claims, free):
+    for view in views:
         by_sku[view.claim.part.sku].append(view)
     on_order: dict[str, Decimal] = defaultdict(Decimal)
     for line in open_lines(list(by_sku)):
         on_order[line.sku] += line.open
+    needs = [_need(own, free.get(sku, NOTHING), on_order[sku], today) for sku, own in by_sku.items()]
+    return [need for need in needs if need.quantity > 0], views
+
+
+def plan_orders(*, supplier: str | None = None, today: date | None = None) -> list[SupplierNeed]:
+    """Return what is to be ordered, grouped by supplier, most urgent first."""
     groups: dict[str, list[Need]] = defaultdict(list)
-    for sku, views in by_sku.items():
-        need = _need(views, free.get(sku, NOTHING), on_order[sku], today)
-        if need.quantity > 0 and supplier in (None, need.part.supplier):
+    for need in needs_of(today=today)[0]:
+        if supplier in (None, need.part.supplier):
             groups[need.part.supplier].append(need)
     found = [
         SupplierNeed(code, needs[0].part.supplier_name, tuple(sorted(needs, key=_urgency)))

@@ -9,6 +9,7 @@ from django.core.validators import MinValueValidator
 from django.db import models
 
 NOTHING = Decimal(0)
+THOUSANDTH = Decimal("0.001")
 
 
 def quantity_field(**options: Any) -> models.DecimalField:
@@ -16,6 +17,15 @@ def quantity_field(**options: Any) -> models.DecimalField:
     return models.DecimalField(
         max_digits=12, decimal_places=3, validators=[MinValueValidator(NOTHING)], **options
     )
+
+
+def exactly(total: Decimal) -> Decimal:
+    """Return a sum of quantities as it is: SQLite adds them as binary fractions, far closer than a thousandth.
+
+    >>> exactly(Decimal("0.30000000000000004"))
+    Decimal('0.300')
+    """
+    return total.quantize(THOUSANDTH)
 
 
 def sku_field(**options: Any) -> models.CharField:

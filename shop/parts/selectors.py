@@ -2,21 +2,41 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import QuerySet
+from django.core.paginator import Page
+from django.db.models import Count, F, Max, Min, QuerySet, Sum, Window
+from django.db.models.functions import RowNumber
 from django.utils import timezone
 
 from configurator.catalogue.models import Item
 from shop.jobs.models import Job
 
-from .demand import Outlook, job_parts, need_dates, open_claims, open_lines, outlook, wanting_parts
-from .models import JobPart, PurchaseLine, PurchaseOrder, Reservation, StockLevel
+from .demand import Outlook, job_parts, lines_to_come, need_dates
+from .models import (
+    JobPart,
+    Lack,
+    PurchaseLine,
+    PurchaseOrder,
+    Reservation,
+    Shortage,
+    StockLevel,
+    WaitingJob,
+)
 from .progress import job_outlook
-from .quantities import NOTHING
+from .quantities import NOTHING, exactly
 from .stock import free_stock
+
+LINES = 20
+"""How many lines of one supplier the page of all suppliers shows."""
+JOBS = 20
+"""How many waiting jobs a page shows."""
+SOONEST = F("first").asc(nulls_last=True)
+URGENT = (F("order_by").asc(nulls_last=True), "part__name", "sku")
 
 
 @dataclass(frozen=True)
@@ -74,29 +94,73 @@ class Waiting:
 
 
 def waiting_jobs() -> list[Waiting]:
-    """Return the jobs whose parts are not all here, the longest waiting first."""
-    parts = list(wanting_parts().select_related("job", "job__revision", "job__spec"))
-    claims = open_claims()
-    lacking = {claim.part.pk for claim in claims}
-    views = outlook(claims, free_stock({claim.part.sku for claim in claims}))
+    """Return the jobs whose parts are not all here, the longest waiting first: those a page shows."""
+    rows = list(WaitingJob.objects.select_related("job")[:JOBS])
     missing: dict[int, list[str]] = {}
-    for view in views:
-        if view.missing > 0:
-            missing.setdefault(view.claim.part.job_id, []).append(view.claim.part.name)
-    by_job: dict[int, list[JobPart]] = {}
-    for part in parts:
-        by_job.setdefault(part.job_id, []).append(part)
-    rows = [
-        Waiting(
-            own[0].job,
-            len(own),
-            sum(part.pk not in lacking for part in own),
-            tuple(missing.get(job_id, ())),
+    short = Lack.objects.filter(job__in=[row.job_id for row in rows], missing__gt=0)
+    for job_id, name in short.order_by("part__position").values_list("job", "part__name"):
+        missing.setdefault(job_id, []).append(name)
+    return [Waiting(row.job, row.lines, row.complete, tuple(missing.get(row.job_id, ()))) for row in rows]
+
+
+@dataclass(frozen=True)
+class SupplierShort:
+    """What is to be ordered from one supplier, by the kept rows: in all, and the lines a page shows."""
+
+    code: str
+    name: str
+    lines: int
+    cost_net: Decimal
+    order_by: date | None
+    needs: tuple[Shortage, ...] = ()
+
+    @property
+    def late(self) -> bool:
+        """Whether an item should have been ordered already."""
+        return self.order_by is not None and self.order_by < timezone.localdate()
+
+    @property
+    def more(self) -> int:
+        """How many lines there are beyond those shown."""
+        return self.lines - len(self.needs)
+
+
+def short_by_supplier() -> QuerySet[Any]:
+    """Return the suppliers from whom something is to be ordered, the most urgent first."""
+    rows = Shortage.objects.order_by().values("supplier")
+    return rows.annotate(
+        lines=Count("pk"), cents=Sum("cost_cents"), first=Min("order_by"), name=Max("part__supplier_name")
+    ).order_by(SOONEST, "name", "supplier")
+
+
+def suppliers_short(rows: Iterable[Mapping[str, Any]], lines: Page[Any] | None = None) -> list[SupplierShort]:
+    """Return these suppliers with their most urgent lines, or with the page of them that is asked for."""
+    found = list(rows)
+    needs: dict[str, list[Shortage]] = {}
+    for row in lines if lines is not None else _most_urgent([each["supplier"] for each in found]):
+        needs.setdefault(row.supplier, []).append(row)
+    return [
+        SupplierShort(
+            each["supplier"],
+            each["name"],
+            each["lines"],
+            Decimal(each["cents"]) / 100,
+            each["first"],
+            tuple(needs.get(each["supplier"], ())),
         )
-        for job_id, own in by_job.items()
-        if any(part.pk in lacking for part in own)
+        for each in found
     ]
-    return sorted(rows, key=lambda row: row.job.state_since)
+
+
+def short_lines(supplier: str) -> QuerySet[Shortage]:
+    """Return what is to be ordered from a supplier, the most urgent first."""
+    return Shortage.objects.filter(supplier=supplier).select_related("part").order_by(*URGENT)
+
+
+def _most_urgent(suppliers: list[str]) -> QuerySet[Shortage]:
+    place = Window(RowNumber(), partition_by=[F("supplier")], order_by=URGENT)
+    rows = Shortage.objects.filter(supplier__in=suppliers).annotate(place=place).filter(place__lte=LINES)
+    return rows.select_related("part").order_by("supplier", "place")
 
 
 @dataclass(frozen=True)
@@ -117,9 +181,9 @@ def stock_rows(levels: list[StockLevel]) -> list[StockRow]:
     codes = {sku: sku.split(" · ")[0] for sku in skus}
     items = {item.code: item for item in Item.objects.filter(code__in=set(codes.values()))}
     free = free_stock(skus)
-    on_order: dict[str, Decimal] = {}
-    for line in open_lines(skus):
-        on_order[line.sku] = on_order.get(line.sku, NOTHING) + line.open
+    coming = lines_to_come().filter(sku__in=skus).order_by().values("sku")
+    sums = coming.annotate(open=Sum(F("quantity") - F("received"))).values_list("sku", "open")
+    on_order = {sku: exactly(total) for sku, total in sums}
     rows = []
     for level in levels:
         item = items.get(codes[level.sku])

@@ -13,6 +13,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.db.models import Sum
 from django.utils.translation import gettext as _
 
 from shop.jobs.models import Job
@@ -20,7 +21,7 @@ from shop.jobs.models import Job
 from .demand import Claim, need_dates, open_claims
 from .models import JobPart, Reservation, StockLevel, StockMovement
 from .netting import share_out
-from .quantities import NOTHING
+from .quantities import NOTHING, exactly
 
 Reason = StockMovement.Reason
 
@@ -42,11 +43,10 @@ def free_stock(skus: Collection[str] | None = None) -> dict[str, Decimal]:
     levels, held = StockLevel.objects.all(), Reservation.objects.all()
     if skus is not None:
         levels, held = levels.filter(sku__in=skus), held.filter(sku__in=skus)
-    # Summed here and not by the database: SQLite adds decimals as binary fractions.
-    reserved: dict[str, Decimal] = defaultdict(Decimal)
-    for sku, quantity in held.values_list("sku", "quantity"):
-        reserved[sku] += quantity
-    return {sku: on_hand - reserved[sku] for sku, on_hand in levels.values_list("sku", "quantity")}
+    sums = held.order_by().values("sku").annotate(total=Sum("quantity")).values_list("sku", "total")
+    reserved = {sku: exactly(total) for sku, total in sums}
+    on_hand = levels.order_by().values_list("sku", "quantity")
+    return {sku: quantity - reserved.get(sku, NOTHING) for sku, quantity in on_hand}
 
 
 @transaction.atomic

@@ -5,9 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.core.paginator import Paginator
+from django.core.paginator import Page, Paginator
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.http import urlencode
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
@@ -16,14 +17,16 @@ from shop.jobs.access import download, job_or_404, sees_customer, staff
 from shop.jobs.roles import roles_of
 from shop.jobs.states import BUYER, MANAGER, TECHNICIAN
 
-from . import selectors
+from . import selectors, shortages
 from .csv_export import parts_csv, parts_zip
 from .forms import CountForm, FindStockForm, PlaceForm
-from .models import StockLevel
+from .models import StockLevel, WaitingJob
+from .ordering import Need
 from .putting_back import surplus_parts
 from .service import NothingToOrderError, OrderError, StockError, count, place_order, plan_orders
 
 PAGE = 40
+SUPPLIERS = 10
 MAY_PUT_BACK = frozenset({BUYER, TECHNICIAN, MANAGER})
 
 
@@ -40,27 +43,40 @@ def parts(request: HttpRequest) -> HttpResponse:
 
 
 def _parts(request: HttpRequest, bound: dict[str, PlaceForm], status: int = 200) -> HttpResponse:
-    groups = []
-    for group in plan_orders():
-        empty = PlaceForm(initial={"supplier": group.code}, prefix=group.code, needs=group.needs)
-        groups.append((group, bound.pop(group.code, empty)))
-    if bound:
+    """Show what is to be ordered: the most urgent lines of each supplier, or all of one, a page at a time."""
+    shortages.refresh()
+    one = next(iter(bound), request.GET.get("supplier", "").replace("\x00", "")[:60])
+    rows, number = selectors.short_by_supplier(), request.GET.get("page")
+    if one:
+        page: Page[Any] = Paginator(selectors.short_lines(one), selectors.LINES).get_page(number)
+        found = selectors.suppliers_short(rows.filter(supplier=one), page)
+    else:
+        page = Paginator(rows, SUPPLIERS).get_page(number)
+        found = selectors.suppliers_short(page)
+    if bound and not found:
         messages.info(request, _("Nothing is left to order from this supplier."))
     context = {
-        "groups": groups,
-        "waiting": selectors.waiting_jobs(),
+        "groups": [(group, bound.get(group.code) or _form(group)) for group in found],
+        "one": one,
+        "page": page,
+        "kept": urlencode({"supplier": one}) if one else "",
+        "waiting": [] if one else selectors.waiting_jobs(),
+        "waiting_count": WaitingJob.objects.count(),
         "may_buy": may_buy(request),
         "currency": workshop.currency(),
     }
     return render(request, "shop/parts/parts.html", context, status=status)
 
 
+def _form(group: selectors.SupplierShort) -> PlaceForm:
+    return PlaceForm(initial={"supplier": group.code}, prefix=group.code, needs=group.needs)
+
+
 @staff(BUYER, MANAGER)
 @require_POST
 def place(request: HttpRequest, supplier: str) -> HttpResponse:
     """Place the order that the button is for."""
-    needs = [need for group in plan_orders(supplier=supplier) for need in group.needs]
-    form = PlaceForm(request.POST, prefix=supplier, needs=needs)
+    form = PlaceForm(request.POST, prefix=supplier, needs=_needs(request, supplier))
     if not form.is_valid():
         return _parts(request, {supplier: form}, 422)
     try:
@@ -69,7 +85,7 @@ def place(request: HttpRequest, supplier: str) -> HttpResponse:
             by=request.user,
             press=form.cleaned_data["press"],
             note=form.cleaned_data["note"],
-            chosen=form.chosen(),
+            chosen=None if "all" in request.POST else form.chosen(),
         )
     except OrderError as error:
         return _parts(request, {supplier: _again(request, supplier, error)}, 422)
@@ -84,9 +100,18 @@ def place(request: HttpRequest, supplier: str) -> HttpResponse:
     return redirect("shop:order", order.number)
 
 
+def _needs(request: HttpRequest, supplier: str) -> list[Need]:
+    """Return what is to be ordered now, of the lines that were on the page that was sent."""
+    needs = [need for group in plan_orders(supplier=supplier) for need in group.needs]
+    if "all" in request.POST:
+        return []
+    shown = [need for need in needs if f"{supplier}-quantity-{need.part.pk}" in request.POST]
+    return shown or needs
+
+
 def _again(request: HttpRequest, supplier: str, error: OrderError) -> PlaceForm:
     """Return the form with what was typed, against what is short now: sent once more, it is judged anew."""
-    needs = [need for group in plan_orders(supplier=supplier) for need in group.needs]
+    needs = _needs(request, supplier)
     data = request.POST.copy()
     for need in needs:
         key = need.part.pk

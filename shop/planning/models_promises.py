@@ -44,6 +44,7 @@ class BrokenPromise(models.Model):
 
     class Meta:
         ordering = ["found_at", "pk"]
+        indexes = [models.Index(fields=["settled"], name="broken_promise_settled")]
         constraints = [
             models.UniqueConstraint(
                 fields=["job"], condition=models.Q(settled=""), name="one_open_broken_promise_a_job"
@@ -68,6 +69,7 @@ class DateWish(models.Model):
 
     class Meta:
         ordering = ["made_at", "pk"]
+        indexes = [models.Index(fields=["answer"], name="date_wish_answered")]
         constraints = [
             models.UniqueConstraint(fields=["job"], condition=models.Q(answer=""), name="one_open_wish_a_job")
         ]

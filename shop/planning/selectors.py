@@ -17,6 +17,9 @@ from shop.jobs.states import State
 from .loading import PLANNED
 from .models import Absence, Person
 
+LONGEST_STEP = timedelta(days=60)
+"""Longer than any step with its wait."""
+
 
 def steps_between(user: Any, first: date, last: date) -> Any:
     """Return the planned steps that touch these days, of jobs this person sees, in time order."""
@@ -24,8 +27,13 @@ def steps_between(user: Any, first: date, last: date) -> Any:
     begin = datetime.combine(first, time(0), zone)
     end = datetime.combine(last + timedelta(days=1), time(0), zone)
     states = [state for state in PLANNED if state in visible_states(roles_of(user))]
+    # Their keys first, by the index of days: joined to the jobs' states, all steps of all jobs are read.
+    near = JobOperation.objects.filter(
+        planned_start__range=(begin - LONGEST_STEP, end), planned_start__lt=end
+    )
+    keys = list(near.filter(planned_free__gte=begin).order_by().values_list("pk", flat=True))
     return (
-        JobOperation.objects.filter(job__state__in=states, planned_start__lt=end, planned_free__gte=begin)
+        JobOperation.objects.filter(pk__in=keys, job__state__in=states)
         .select_related("job", "job__revision", "job__spec", "bay", "person")
         .order_by("planned_start", "job", "position")
     )

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import datetime
 
 from django.db import transaction
+from django.db.models import Exists, OuterRef
 from django.utils import timezone
 
 from shop.jobs.models import Job, JobOperation
@@ -129,10 +130,12 @@ def _store(loaded: Loaded, plan: Plan, bays: list[Bay], now: datetime) -> Planne
     return Planned(len(loaded.jobs), len(plan.starts), tuple(broken), left_out)
 
 
-def unplanned_jobs() -> list[Job]:
-    """Return the jobs that should be in the plan and have a step without a time."""
-    jobs = Job.objects.filter(state__in=PLANNED, operations__planned_start=None, operations__done_at=None)
-    return list(jobs.distinct().select_related("revision"))
+def unplanned_jobs(most: int) -> list[Job]:
+    """Return the first jobs that should be in the plan and have a step without a time, one more at most."""
+    steps = JobOperation.objects.filter(job=OuterRef("pk"), planned_start=None, done_at=None)
+    # In no order of the database: it would look at all of them to find the first.
+    jobs = Job.objects.filter(Exists(steps), state__in=PLANNED).order_by()
+    return sorted(jobs[: most + 1], key=lambda job: job.pk)
 
 
 __all__ = ["Because", "PlanError", "Planned", "replan", "unplanned_jobs"]

@@ -32,6 +32,7 @@ from .wishes import ask_for_plan, current_run
 from .words import PROGRESS, why_not_planned
 
 DAYS = 5
+UNPLANNED = 20
 
 
 def first_day(request: HttpRequest) -> date:
@@ -53,7 +54,7 @@ def plan(request: HttpRequest) -> HttpResponse:
     days = working_days(first, DAYS, hours or USUAL, closed) or [first]
     bays = list(Bay.objects.all())
     steps = list(steps_between(request.user, days[0], days[-1]))
-    run = current_run()
+    run, unplanned = current_run(), unplanned_jobs(UNPLANNED)
     context = {
         "picture": picture(steps, bays, days, hours or USUAL, now),
         "by_day": [
@@ -64,7 +65,8 @@ def plan(request: HttpRequest) -> HttpResponse:
         "days": days,
         "earlier": days[0] - timedelta(days=8),
         "later": days[-1] + timedelta(days=1),
-        "unplanned": unplanned_jobs(),
+        "unplanned": unplanned[:UNPLANNED],
+        "unplanned_more": len(unplanned) > UNPLANNED,
         "left_out": [(number, why_not_planned(code, which)) for number, code, which in run.problems],
         "broken": open_promises().count(),
         **_progress(run),

@@ -23,6 +23,7 @@ from configurator.models import Spec, SpecRevision, Workshop
 from shop.jobs.opening import open_job
 from shop.models import BookIn, Job
 from shop.money.ledger import refresh
+from shop.parts.shortages import mark_job
 
 
 def fit_row(**changes: Any) -> FitRow:
@@ -184,8 +185,9 @@ def job(found: Evaluation | None = None, **changes: Any) -> Job:
         setattr(made, name, value)
     if changes:
         made.save()
-        # The rules would have told the ledger of the state.
+        # The rules would have told ledger and shortages of the state.
         refresh(made)
+        mark_job(made)
     if made.state == "in_the_bay":
         booked_in(made)
     return made

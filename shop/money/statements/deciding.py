@@ -10,7 +10,6 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
-from django.db.models import Q
 from django.utils import timezone
 
 from configurator.catalogue import workshop
@@ -146,16 +145,12 @@ def words_of(entry: Movement) -> str:
 
 def known_references(texts: Iterable[str]) -> dict[str, int]:
     """Return the references that any of the texts may name, with their jobs, in one query at most."""
-    wanted = Q()
+    wanted: set[str] = set()
     for text in texts:
-        starts, whole = leads(text)
-        for start in starts:
-            wanted |= Q(reference__startswith=start)
-        if whole:
-            wanted |= Q(reference__in=whole)
+        wanted |= leads(text)
     if not wanted:
         return {}
-    return dict(DepositRequest.objects.filter(wanted).values_list("reference", "job"))
+    return dict(DepositRequest.objects.filter(reference__in=wanted).values_list("reference", "job"))
 
 
 def named_in(said: str, known: dict[str, int]) -> tuple[list[int], list[int]]:

@@ -6,20 +6,23 @@ import re
 from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from typing import Any
 
-from django.db.models import Q
+from django.db.models import QuerySet
 from django.utils.translation import gettext as _
 
 from configurator.catalogue import workshop
 from shop.jobs.models import Job
-from shop.jobs.states import CLOSED, State
-from shop.money.models import DepositRequest, StatementEntry
+from shop.jobs.states import CLOSED
+from shop.money.models import DepositRequest, Ledger, StatementEntry
 from shop.money.names import payer_key, payer_keys
 from shop.money.selectors import accounts
 
 from .deciding import known_references, named_in, words_of
 
 MOST = 4
+OF_A_NAME = 12
+LONG = ("job__revision__evaluation", "job__revision__selection", "job__revision__terms_text")
 _NUMBER = re.compile(r"\b([A-Z]{1,3})[- ]?([0-9]{4})[- ]?([0-9]{4,6})\b")
 
 
@@ -57,19 +60,23 @@ def suggestions(entries: Sequence[StatementEntry]) -> dict[int, list[Suggestion]
 
 def _candidates(entries: Sequence[StatementEntry], named: dict[int, list[int]]) -> list[DepositRequest]:
     """Return the requests in force that anything speaks for, a bounded number for each movement."""
-    waiting = DepositRequest.objects.filter(superseded_at__isnull=True).exclude(job__state__in=CLOSED)
     # Asked for apart: a condition on the job's table among the others would make the database read all rows.
     numbers = {number for entry in entries for number in _numbers(entry)}
     jobs = set(Job.objects.filter(number__in=numbers).values_list("pk", flat=True))
-    wanted = Q(job__in=jobs.union(*named.values()))
+    jobs.update(*named.values())
+    # Index and limit keep each of these as quick with many thousands of requests as with twenty, and their
+    # keys go into the last question as they are: joined to it, they make the database read all rows.
+    likely: list[QuerySet[Any, Any]] = []
     for entry in entries:
-        same_name = waiting.filter(payer_key__in=payer_keys(entry.other_name))
-        # Index and limit keep this as quick with many thousands of requests as with twenty.
-        wanted |= Q(pk__in=same_name.order_by("-pk").values("pk")[:MOST])
-        same_amount = waiting.filter(amount=entry.amount, job__state=State.DEPOSIT_DUE)
-        wanted |= Q(pk__in=same_amount.order_by("due_on").values("pk")[:MOST])
-    found = DepositRequest.objects.filter(wanted, superseded_at__isnull=True)
-    return list(found.select_related("job__revision").order_by("pk"))
+        same_name = DepositRequest.objects.filter(payer_key__in=payer_keys(entry.other_name))
+        likely.append(same_name.order_by("-pk").values("job")[:OF_A_NAME])
+        owed = Ledger.objects.filter(is_open=True, outstanding_cents=int(entry.amount * 100))
+        likely.append(owed.order_by("due_on", "job_id").values("job")[:MOST])
+    known = [Job.objects.order_by().filter(pk__in=keys).values_list("pk") for keys in likely]
+    more = {pk for (pk,) in known[0].union(*known[1:])} - jobs
+    found = DepositRequest.objects.filter(job__in=jobs | more, superseded_at__isnull=True)
+    rows = found.select_related("job__revision").defer(*LONG).order_by("pk")
+    return [row for row in rows if row.job_id in jobs or row.job.state not in CLOSED]
 
 
 def _numbers(entry: StatementEntry) -> list[str]:

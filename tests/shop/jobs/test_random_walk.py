@@ -15,6 +15,7 @@ from shop.jobs.evaluations import evaluation_of
 from shop.jobs.states import CLOSED, MOVES, ORDER, STAFF_ROLES, State
 from shop.models import Job, JobPart, Reservation, StockLevel, StockMovement
 from tests.shop.money.recomputing import kept, plainly
+from tests.shop.parts.kept import shortages_agree
 
 from .walking import Workshop
 
@@ -72,6 +73,7 @@ def check_stock() -> None:
             assert held.sku == part.sku
             assert not part.dropped
             assert held.quantity <= part.quantity - part.issued
+    shortages_agree()
 
 
 def walk(steps: int, seed: int) -> Workshop:

@@ -7,12 +7,19 @@ from pathlib import Path
 
 import pytest
 import schwifty
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 from schwifty.exceptions import SchwiftyException
 from stdnum import iban, iso11649
 
-from shop.money.references import find_references, in_fours, is_valid_reference, make_reference, nearly_named
+from shop.money.references import (
+    find_references,
+    in_fours,
+    is_valid_reference,
+    leads,
+    make_reference,
+    nearly_named,
+)
 from tests.tables import read_table
 
 TABLE = read_table(Path(__file__).parent / "bank_references.csv")
@@ -113,6 +120,25 @@ def test_one_wrong_character_names_no_job_and_is_nearly_named(
     else:
         assert find_references(wrong, [reference, *others]) == []
         assert reference in nearly_named(wrong, [reference, *others])
+        assert reference in leads(wrong)
+
+
+@given(
+    st.integers(1, 99_999_999),
+    st.integers(0, 11),
+    st.sampled_from(["less", "more", "round"]),
+    st.integers(0, 9),
+)
+def test_a_slip_of_any_kind_leads_to_the_reference_it_nearly_names(
+    job_id: int, place: int, slip: str, digit: int
+) -> None:
+    assume((slip, place) != ("round", 3))  # then neither check digits nor mark are there
+    reference = make_reference(job_id)
+    rest = reference[place:]
+    wrong = {"less": rest[1:], "more": f"{digit}{rest}", "round": rest[1::-1] + rest[2:]}[slip]
+    for around in ("{}", "deposit {} thanks"):
+        text = around.format(reference[:place] + wrong)
+        assert reference in leads(text) or nearly_named(text, [reference]) == []
 
 
 @given(st.integers(1, 99_999), st.integers(0, 9))

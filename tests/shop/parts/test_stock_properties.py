@@ -28,6 +28,7 @@ from shop.parts.service import (
     reserve,
 )
 from tests.shop import factories
+from tests.shop.parts.kept import shortages_agree
 
 SUPPLIER = "northwheel"
 Z = Decimal(0)
@@ -170,6 +171,7 @@ class Laws(TestCase):
                 assert 0 <= line.received <= line.quantity
             for row in Reservation.objects.select_related("part"):
                 assert 0 < row.quantity <= row.part.quantity - row.part.issued
+            shortages_agree()
 
     @settings(max_examples=40)
     @given(deeds)

@@ -179,7 +179,7 @@ def test_without_a_booth_only_the_jobs_that_need_it_are_left_out() -> None:
     )
     done = replan(MONDAY_8)
     assert done.left_out == ((job.number, "place", "booth"),)
-    assert unplanned_jobs() == [job]
+    assert unplanned_jobs(9) == [job]
     assert local(steps(other)["strip"].planned_start) == "Mon 08:00"
 
 
@@ -187,7 +187,7 @@ def test_before_bays_are_entered_one_of_each_is_assumed() -> None:
     Bay.objects.all().delete()
     job = factories.job(state="parts_in")
     replan(MONDAY_8)
-    assert unplanned_jobs() == []
+    assert unplanned_jobs(9) == []
     assert steps(job)["book-in"].bay is None
 
 
