@@ -20,7 +20,7 @@ def quantity_field(**options: Any) -> models.DecimalField:
 
 
 def exactly(total: Decimal) -> Decimal:
-    """Return a sum of quantities as it is: SQLite adds them as binary fractions, far closer than a thousandth.
+    """Return a sum of quantities as it is: SQLite adds them as binary fractions, close enough.
 
     >>> exactly(Decimal("0.30000000000000004"))
     Decimal('0.300')

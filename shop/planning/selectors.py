@@ -28,9 +28,7 @@ def steps_between(user: Any, first: date, last: date) -> Any:
     end = datetime.combine(last + timedelta(days=1), time(0), zone)
     states = [state for state in PLANNED if state in visible_states(roles_of(user))]
     # Their keys first, by the index of days: joined to the jobs' states, all steps of all jobs are read.
-    near = JobOperation.objects.filter(
-        planned_start__range=(begin - LONGEST_STEP, end), planned_start__lt=end
-    )
+    near = JobOperation.objects.filter(planned_start__gte=begin - LONGEST_STEP, planned_start__lt=end)
     keys = list(near.filter(planned_free__gte=begin).order_by().values_list("pk", flat=True))
     return (
         JobOperation.objects.filter(pk__in=keys, job__state__in=states)
