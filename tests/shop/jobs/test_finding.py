@@ -7,12 +7,14 @@ import io
 from datetime import timedelta
 
 import pytest
+from django.db import connection
 from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
 from shop.jobs.opening import open_job
 from shop.jobs.selectors import Wanted, found_jobs
+from shop.models import JobWords
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db
@@ -139,3 +141,29 @@ def test_a_page_further_on_keeps_what_was_asked(reviewer) -> None:
     body = client.get(reverse("shop:jobs"), {"q": "ida sommer", "sort": "name"}).content.decode()
     assert 'href="?q=ida+sommer&amp;sort=name&amp;page=2"' in body
     assert len(client.get(reverse("shop:jobs"), {"q": "ida", "page": 2}).context["jobs"]) == 1
+
+
+def test_what_is_forgotten_is_found_no_more_and_the_index_keeps_up(müller, reviewer) -> None:
+    if connection.vendor == "sqlite":
+        assert "shop_jobwords_index" in connection.introspection.table_names()
+    words = JobWords.objects.get(job=müller)
+    words.text = "somebodyelse"
+    words.save()
+    assert not found_jobs(reviewer, Wanted("kp042788"))
+    assert list(found_jobs(reviewer, Wanted("body else"))) == [müller]
+    assert list(found_jobs(reviewer, Wanted('else"body'))) == []
+    words.delete()
+    assert not found_jobs(reviewer, Wanted("somebodyelse"))
+
+
+def test_of_what_nearly_every_job_has_the_first_are_shown(reviewer, monkeypatch) -> None:
+    monkeypatch.setattr("shop.jobs.finding.FEW", 3)
+    monkeypatch.setattr("shop.jobs.views.MOST_FOUND", 4)
+    made = [opened(phone=f"0171 55500{n}") for n in range(6)]
+    assert list(found_jobs(reviewer, Wanted("ida sommer"))) == made[::-1]
+    client = Client()
+    client.force_login(reviewer)
+    page = client.get(reverse("shop:jobs"), {"q": "sommer"})
+    assert "More than 4 jobs" in page.text
+    assert len(page.context["jobs"]) == 4
+    assert "More than" not in client.get(reverse("shop:jobs"), {"q": "0171 555004"}).text

@@ -121,3 +121,17 @@ def test_one_job_and_three_take_as_many_queries(role: str, show: str, django_ass
     add()
     with django_assert_num_queries(len(one)):
         client.get(address)
+
+
+def test_more_than_anybody_does_in_a_day_is_told_and_leads_to_the_list(monkeypatch) -> None:
+    monkeypatch.setattr("shop.jobs.inbox.MOST", 3)
+    made = [factories.job(state="ready", state_since=NOW - timedelta(hours=n)) for n in range(5)]
+    held = [factories.job(state="booked", on_hold_reason="Lift", state_since=NOW) for _each in range(2)]
+    found = inbox(factories.staff("reviewer"))
+    assert [task.job for task in found.tasks] == [*held, made[4]]
+    assert (found.needing, found.needing_more, found.waiting_more) == (3, True, False)
+    client = Client()
+    client.force_login(factories.staff("manager"))
+    page = client.get(reverse("shop:inbox"))
+    assert "3+" in page.text
+    assert f"{reverse('shop:jobs')}?only=open&amp;sort=waiting" in page.text

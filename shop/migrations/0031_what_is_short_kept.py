@@ -14,7 +14,7 @@ def mark_all(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shop', '0028_promise_customers'),
+        ('shop', '0030_vehicle_requests'),
     ]
 
     operations = [
