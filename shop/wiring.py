@@ -64,11 +64,8 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.job_notices, messages.when_asked_for_notices, "shop-messages-notices"),
     (jobs.jobs_asking, planning.when_asked_who_asks, "shop-plan-asks"),
     (jobs.jobs_asking, messages.when_asked_who_asks, "shop-messages-ask"),
-<<<<<<< HEAD
     (jobs.inbox_opened, wanted.when_inbox_opens, "shop-inbox-tells-of-requests"),
-=======
     (jobs.jobs_to_settle, money.when_asked_what_is_to_settle, "shop-money-tells-what-is-to-settle"),
->>>>>>> 9685f12 (Keep what is short in rows of its own, find by parts of words with an index, and bound the inbox: staff pages take as long with 20,000 jobs as with 20)
     (jobs.inbox_opened, stuck.when_inbox_opens, "shop-inbox-tells-what-is-stuck"),
     (jobs.jobs_named, parts.when_paper_is_looked_for, "shop-parts-know-orders"),
     (jobs.possible_dates, planning.when_possible, "shop-plan-answers"),
