@@ -10,6 +10,7 @@ import io
 from decimal import Decimal
 
 import segno
+from django.utils.translation import gettext as _
 from stdnum import bic as bic_number
 from stdnum import iban as iban_number
 
@@ -44,17 +45,32 @@ def epc_payload(
     iban, bic = iban.replace(" ", "").upper(), bic.replace(" ", "").upper()
     reference = reference.replace(" ", "").upper()
     for wrong, message in (
-        (currency != "EUR", f"A payment code is for euro only, not {currency}."),
-        (not Decimal("0.01") <= amount <= MAX_AMOUNT, f"{amount} is not an amount that can be transferred."),
-        (not iban_number.is_valid(iban, check_country=False), "The workshop's IBAN is not valid."),
-        (bool(bic) and not bic_number.is_valid(bic), "The workshop's BIC is not valid."),
-        (not 1 <= len(name) <= NAME_MAX, f"The payee's name must have 1 to {NAME_MAX} characters."),
+        (
+            currency != "EUR",
+            _("A payment code is for euro only, not %(currency)s.") % {"currency": currency},
+        ),
+        (
+            not Decimal("0.01") <= amount <= MAX_AMOUNT,
+            _("%(amount)s is not an amount that can be transferred.") % {"amount": amount},
+        ),
+        (not iban_number.is_valid(iban, check_country=False), _("The workshop’s IBAN is not valid.")),
+        (bool(bic) and not bic_number.is_valid(bic), _("The workshop’s BIC is not valid.")),
+        (
+            not 1 <= len(name) <= NAME_MAX,
+            _("The payee’s name must have 1 to %(most)s characters.") % {"most": NAME_MAX},
+        ),
         (
             bool(reference) and not is_valid_reference(reference),
-            "The reference is not valid under ISO 11649.",
+            _("The reference is not valid under ISO 11649."),
         ),
-        (bool(reference) and bool(text), "A payment code carries a reference or a text, not both."),
-        (len(text) > TEXT_MAX, f"The text must have at most {TEXT_MAX} characters."),
+        (
+            bool(reference) and bool(text),
+            _("A payment code carries a reference or a text, not both."),
+        ),
+        (
+            len(text) > TEXT_MAX,
+            _("The text must have at most %(most)s characters.") % {"most": TEXT_MAX},
+        ),
     ):
         if wrong:
             raise EpcError(message)
@@ -62,7 +78,7 @@ def epc_payload(
     lines = ["BCD", "002", "1", "SCT", bic, name, iban, f"EUR{amount:.2f}", "", reference, text]
     payload = "\n".join(lines).rstrip("\n")
     if len(payload.encode()) > MAX_BYTES:
-        raise EpcError(f"The payment code would be longer than {MAX_BYTES} bytes.")
+        raise EpcError(_("The payment code would be longer than %(most)s bytes.") % {"most": MAX_BYTES})
     return payload
 
 
@@ -71,7 +87,8 @@ def epc_qr(payload: str) -> segno.QRCode:
     symbol = segno.make(payload, error="m", micro=False, boost_error=False, encoding="utf-8", mode="byte")
     if int(symbol.version) > MAX_VERSION:
         raise EpcError(
-            f"The payment code needs QR version {symbol.version}; {MAX_VERSION} is the most allowed."
+            _("The payment code needs QR version %(needed)s; %(most)s is the most allowed.")
+            % {"needed": symbol.version, "most": MAX_VERSION}
         )
     return symbol
 

@@ -14,7 +14,13 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 from typing import Any
 
+from django.conf import settings
+from django.utils.translation import gettext_lazy as _
+from django.utils.translation import override
+
 from configurator.builds.records import PieceFacts
+from configurator.catalogue.models import Supplier
+from configurator.pages import told_codes
 from shop.jobs.cells import safe_cell
 from shop.jobs.models import Job
 
@@ -63,8 +69,29 @@ def as_csv(columns: Sequence[str], rows: Iterable[Sequence[Any]]) -> bytes:
     return out.getvalue().encode("utf-8-sig")
 
 
+WORDS = {
+    "kind": _("kind %(value)s"),
+    "thread": _("thread %(value)s"),
+    "shank_mm": _("shank %(value)s mm"),
+    "bore_mm": _("bore %(value)s mm"),
+    "seat": _("seat %(value)s"),
+    "property_class": _("property class %(value)s"),
+    "locking": _("locking"),
+    "system": _("system %(value)s"),
+    "coat": _("coat %(value)s"),
+    "dry_film_um": _("dry film %(value)s µm"),
+    "voc_g_per_l": _("solvents %(value)s g/l"),
+    "max_temperature_c": _("max temperature %(value)s"),
+    "finish": _("finish %(value)s"),
+    "hex": _("hex %(value)s"),
+    "paint_code": _("paint code %(value)s"),
+}
+"""How a fact of a piece is told to whoever is to supply it."""
+KINDS = {"bolt": _("bolt"), "nut": _("nut")}
+
+
 def details(facts: dict[str, Any]) -> str:
-    """Return what identifies a piece, in words: ``shank 42 mm, cone60, black``.
+    """Return what identifies a piece, in words: ``shank 42 mm, seat cone60, locking``.
 
     In the order of ``PieceFacts``: a database may keep the names of a JSON object in an order of its own.
     """
@@ -72,22 +99,32 @@ def details(facts: dict[str, Any]) -> str:
     for name, value in sorted(facts.items(), key=lambda fact: (ORDER.get(fact[0], len(ORDER)), fact[0])):
         if value in (None, "", False):
             continue
-        word = name.removesuffix("_mm").removesuffix("_c").removesuffix("_um").replace("_", " ")
-        unit = " mm" if name.endswith("_mm") else ""
-        if value is True:
-            said.append(word)
-        elif isinstance(value, float):
-            said.append(f"{word} {value:g}{unit}")
-        else:
-            said.append(f"{word} {value}{unit}")
+        shown = f"{value:g}" if isinstance(value, float) else _told(name, value)
+        said.append(str(WORDS.get(name, f"{name} %(value)s")) % {"value": shown})
     return ", ".join(said)
+
+
+def _told(name: str, value: Any) -> str:
+    """Return a fact's value in words: kinds, seats and stages are codes."""
+    if name == "kind":
+        return str(KINDS.get(value, value))
+    if name == "coat":
+        return str(told_codes.stage(str(value)))
+    return str(value)
+
+
+def language_of(order: PurchaseOrder) -> str:
+    """Return the language in which a supplier is written to."""
+    return order.supplier_address.get("language") or settings.LANGUAGE_CODE
 
 
 def parts_csv(job: Job, supplier: str) -> bytes:
     """Return the job's list for one supplier; an unknown supplier gives the heading alone."""
     parts = list(job_parts(job).filter(supplier=supplier))
     dates = need_dates(parts)
-    return as_csv(PARTS_COLUMNS, (_part_row(job, part, dates[part.pk]) for part in parts))
+    known = Supplier.objects.filter(code=supplier).first()
+    with override((known and known.language) or settings.LANGUAGE_CODE):
+        return as_csv(PARTS_COLUMNS, [_part_row(job, part, dates[part.pk]) for part in parts])
 
 
 def _part_row(job: Job, part: JobPart, need_by: date | None) -> tuple[Any, ...]:
@@ -124,24 +161,25 @@ def parts_zip(job: Job) -> bytes:
 
 
 def order_csv(order: PurchaseOrder) -> bytes:
-    """Return a purchase order as CSV."""
-    return as_csv(
-        ORDER_COLUMNS,
-        (
-            (
-                order.number,
-                line.position,
-                line.supplier_ref,
-                line.item,
-                line.name,
-                details(line.facts),
-                line.quantity,
-                line.unit,
-                line.unit_cost_net,
-                line.amount_net,
-                order.currency,
-                line.need_by,
-            )
-            for line in order.lines.all()
-        ),
-    )
+    """Return a purchase order as CSV, what identifies a piece in the supplier's language."""
+    with override(language_of(order)):
+        return as_csv(
+            ORDER_COLUMNS,
+            [
+                (
+                    order.number,
+                    line.position,
+                    line.supplier_ref,
+                    line.item,
+                    line.name,
+                    details(line.facts),
+                    line.quantity,
+                    line.unit,
+                    line.unit_cost_net,
+                    line.amount_net,
+                    order.currency,
+                    line.need_by,
+                )
+                for line in order.lines.all()
+            ],
+        )

@@ -23,6 +23,7 @@ from .models import JobPart, PurchaseLine, Reservation
 from .models_replacing import Replacement
 from .progress import promise_progress
 from .receiving import ReceiptError, close_line
+from .shortages import mark
 from .stock import lock_levels, reserve
 
 OTHER_PART = frozenset({"paint", "material", "extra"})
@@ -144,6 +145,7 @@ def _take_over(made: Replacement, parts: list[JobPart], jobs: dict[int, Job], by
         part.save()
         now = f"{made.name}, {made.supplier_name}"
         record(jobs[part.job_id], actor(by), "parts.replaced", why=made.why, before=was, after=now)
+    mark({made.instead_of, made.sku})
     reserve(skus={made.instead_of, made.sku})
     promise_progress({part.job_id for part in parts}, f"replaced-{made.pk}")
 

@@ -188,7 +188,7 @@ def stock_rows(levels: list[StockLevel]) -> list[StockRow]:
     for level in levels:
         item = items.get(codes[level.sku])
         colour = level.sku.partition(" · ")[2]
-        name = item.name if item else level.sku
+        name = item.name if item else codes[level.sku]
         rows.append(
             StockRow(
                 level,

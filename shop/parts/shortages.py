@@ -75,7 +75,9 @@ def refresh() -> None:
 def _marked(marks: Collection[tuple[int, str, int | None]]) -> set[str]:
     found = {sku for _pk, sku, _job in marks if sku}
     for jobs in _batched({job for _pk, _sku, job in marks if job}):
-        found.update(JobPart.objects.filter(job__in=jobs).order_by().values_list("sku", flat=True))
+        # Also what it lacked before: a line that was replaced has another item now.
+        for rows in (JobPart.objects.filter(job__in=jobs), Lack.objects.filter(job__in=jobs)):
+            found.update(rows.order_by().values_list("sku", flat=True))
     return found
 
 

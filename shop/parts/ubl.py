@@ -12,12 +12,13 @@ from decimal import Decimal
 
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import override
 from lxml import etree
 
 from configurator.catalogue import workshop as workshops
 from configurator.catalogue.models import Workshop
 
-from .csv_export import details
+from .csv_export import details, language_of
 from .models import PurchaseLine, PurchaseOrder
 
 ORDER = "urn:oasis:names:specification:ubl:schema:xsd:Order-2"
@@ -166,7 +167,8 @@ def _line(root: etree._Element, line: PurchaseLine, order: PurchaseOrder) -> Non
 
 def _item(item: etree._Element, line: PurchaseLine, order: PurchaseOrder) -> None:
     if line.facts:
-        _put(item, "Description", details(line.facts))
+        with override(language_of(order)):
+            _put(item, "Description", details(line.facts))
     _put(item, "Name", line.name)
     _put(_group(item, "BuyersItemIdentification"), "ID", line.item)
     if line.supplier_ref:

@@ -15,6 +15,7 @@ from configurator.builds.models import BUILD_LINK, SHARE_LINK
 from configurator.models import Spec
 from shop.customers.forgetting import told_of
 from shop.jobs.models import Job
+from shop.jobs.models_bookin import BookIn
 from shop.wanted import keeping
 from shop.wanted.models import VehicleRequest
 
@@ -52,7 +53,21 @@ def _job(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
     papers = [
         _file(archive, "papers", paper.file, f"{job.number}-{paper.kind}.pdf") for paper in papers_of(job)
     ]
-    return _row(job) | _around(job) | {"papers": [name for name in papers if name]}
+    told = {"papers": [name for name in papers if name], "book_in": _book_in(archive, job)}
+    return _row(job) | _around(job) | told
+
+
+def _book_in(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
+    """Return how their vehicle came in, with photos and marks; nothing when it did not."""
+    record = BookIn.objects.filter(job=job).first()
+    if record is None:
+        return {}
+    photos = [
+        {"side": photo.side, "at": photo.at, "file": name}
+        for photo in record.photos.all()
+        if (name := _file(archive, "photos", photo.file))
+    ]
+    return _row(record) | {"marks": [_row(mark) for mark in record.marks.all()], "photos": photos}
 
 
 def _request(archive: zipfile.ZipFile, row: VehicleRequest) -> dict[str, Any]:
