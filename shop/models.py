@@ -59,7 +59,7 @@ from .planning.models import (
 from .range.models import PriceLayout, PriceLine, PriceList
 from .tracking.models import CalendarAddress, CalendarEntry, LinkRequest, NewAddress
 from .vehicles.models import AxleReading
-from .wanted.models import RequestEntry, RequestMail, RequestPhoto
+from .wanted.models import RequestEntry, RequestMail, RequestPhoto, VehicleRequest
 
 __all__ = [
     "Absence",
@@ -139,5 +139,6 @@ __all__ = [
     "StatementFile",
     "StockLevel",
     "StockMovement",
+    "VehicleRequest",
     "WaitingJob",
 ]

@@ -1,7 +1,7 @@
 """Rows whose text has something in it anywhere, found by an index of three letters each.
 
 On PostgreSQL that is ``pg_trgm`` where the server has it, on SQLite an FTS5 table that triggers keep
-(migration 0033). Without either, and for one or two letters, the same rows are found by reading all texts.
+(migration 0034). Without either, and for one or two letters, the same rows are found by reading all texts.
 """
 
 from __future__ import annotations

@@ -83,7 +83,7 @@ def furnish() -> dict[str, list[str]]:
 
 
 def bought() -> tuple[Any, GoodsNote]:
-    """Return a line on order, and a note of goods whose credit is awaited; something else is to be ordered."""
+    """Return a line on order, and a note of goods whose credit is awaited; one is to be ordered."""
     parts = (factories.part("bolt", name="Bolt"), factories.part("ring", name="Ring"))
     factories.job(factories.evaluation(parts=parts), state="deposit_in")
     order = place_order(supplier="northwheel", by=None)

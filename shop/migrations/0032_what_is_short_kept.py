@@ -14,7 +14,7 @@ def mark_all(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shop', '0030_vehicle_requests'),
+        ('shop', '0031_borrowed_prices'),
     ]
 
     operations = [

@@ -8,7 +8,7 @@ class Migration(migrations.Migration):
 
     dependencies = [
         ('configurator', '0016_why_a_photo_was_refused'),
-        ('shop', '0031_what_is_short_kept'),
+        ('shop', '0032_what_is_short_kept'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
