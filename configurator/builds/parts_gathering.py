@@ -46,16 +46,34 @@ class Draft:
     facts: PieceFacts = field(default_factory=PieceFacts)
 
 
+Slot = tuple[str, ...]
+"""One thing in one place at one cost, colours apart."""
+
+
 class Gathering:
     """Collects drafts; two asks for one thing in one place become one line."""
 
     def __init__(self) -> None:
-        self.drafts: dict[tuple[str, ...], Draft] = {}
+        self.drafts: dict[Slot, Draft] = {}
+        self.once: set[Slot] = set()
 
     def add(
-        self, item: Item, quantity: Decimal | int, *choices: tuple[str, str], key: str = "", **rest: Any
+        self,
+        item: Item,
+        quantity: Decimal | int,
+        *choices: tuple[str, str],
+        key: str = "",
+        once: Slot = (),
+        **rest: Any,
     ) -> None:
-        """Add ``quantity`` of ``item`` for the choices (token, name); ``key`` keeps colours apart."""
+        """Add ``quantity`` of ``item`` for the choices (token, name); ``key`` keeps colours apart.
+
+        ``once`` names what is wanted once a job, whoever asks for it.
+        """
+        if once:
+            if once in self.once:
+                return
+            self.once.add(once)
         slot = (item.code, rest["where"], rest.get("at_cost_of", "customer"), key)
         draft = self.drafts.setdefault(slot, Draft(item, **rest))
         draft.exact += Decimal(quantity)
@@ -68,13 +86,19 @@ def gathered(
     hardware: dict[str, AxleHardware],
     found: list[Task],
     brought: Iterable[Brought],
-    names: Mapping[str, str] | None,
+    names: Mapping[str, str],
 ) -> list[Draft]:
-    """Return what the parts list consists of, in reading order, each thing in each place once.
-
-    Without ``names`` its lines are for adding up only.
-    """
+    """Return what the parts list consists of, in reading order, each thing in each place once."""
     gathering = Gathering()
+    gather_choices(build, hardware, found, gathering)
+    gather_brought(brought, names, catalogue, gathering)
+    return list(gathering.drafts.values())
+
+
+def gather_choices(
+    build: Build, hardware: dict[str, AxleHardware], found: list[Task], gathering: Gathering
+) -> None:
+    """Gather what the build's choices use, and ``found``'s recipes for them."""
     _axle_parts(build, gathering)
     for row in build.axles:
         if row.position in hardware:
@@ -82,17 +106,22 @@ def gathered(
     _panels(build, gathering)
     _paint(build, gathering)
     _materials(found, gathering)
+
+
+def gather_brought(
+    brought: Iterable[Brought], names: Mapping[str, str], catalogue: Catalogue, gathering: Gathering
+) -> None:
+    """Gather what rules bring along; ``names`` labels every choice."""
     for extra in brought:
         gathering.add(
             catalogue.items[extra.item],
             extra.quantity,
-            *((choice, names[choice] if names is not None else "") for choice in extra.choices),
+            *((choice, names.get(choice, "")) for choice in extra.choices),
             kind="extra",
             where=say("with_the_job"),
             why=extra.reason,
             at_cost_of=extra.at_cost_of,
         )
-    return list(gathering.drafts.values())
 
 
 def _axle_parts(build: Build, gathering: Gathering) -> None:
@@ -201,23 +230,24 @@ def _why_coat(layer: PaintLayer, finish: Finish) -> str:
 
 
 def _materials(found: list[Task], gathering: Gathering) -> None:
-    once: set[tuple[str, str]] = set()
     for task in found:
         for material in rows_of(task.recipe, "materials"):
-            if material.basis == Material.Basis.JOB:
-                if (task.recipe.code, material.item.code) in once:
-                    continue
-                once.add((task.recipe.code, material.item.code))
             quantity = material.quantity * _counted(material, task)
             if quantity:
                 gathering.add(
                     material.item,
                     quantity,
                     (task.choice, task.name),
+                    once=_once(material, task),
                     kind="material",
                     where=say("workshop"),
                     why=material.note or partial(say, "used_for", recipe=task.recipe.name),
                 )
+
+
+def _once(material: Material, task: Task) -> Slot:
+    """Return what names a material that is used once a job."""
+    return (task.recipe.code, material.item.code) if material.basis == Material.Basis.JOB else ()
 
 
 def _counted(material: Material, task: Task) -> Decimal:

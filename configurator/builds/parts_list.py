@@ -25,6 +25,10 @@ if TYPE_CHECKING:
     from .brought import Brought
 
 
+FREE = "workshop"
+"""At whose cost a line is that the customer does not pay for."""
+
+
 def parts_list(
     build: Build,
     catalogue: Catalogue,
@@ -40,22 +44,15 @@ def parts_list(
     return tuple(_line(draft) for draft in gathered(build, catalogue, hardware, found, brought, names))
 
 
-def total(
-    build: Build,
-    catalogue: Catalogue,
-    hardware: dict[str, AxleHardware],
-    found: list[Task],
-    brought: Iterable[Brought],
-) -> Decimal:
-    """Return what the lines of the parts list add up to, tax included."""
-    drafts = gathered(build, catalogue, hardware, found, brought, None)
-    return sum((_amount(draft, _issued(draft)) for draft in drafts), Decimal(0))
+def cost(item: Item, kind: str, exact: Decimal, at_cost_of: str) -> Decimal:
+    """Return what the customer pays for an exact quantity, rounded up to what can be handed out."""
+    return Decimal(0) if at_cost_of == FREE else money.rounded(_issued(item, kind, exact) * item.unit_price)
 
 
 def _line(draft: Draft) -> PartLine:
     item = draft.item
-    quantity = _issued(draft)
-    free = draft.at_cost_of == "workshop"
+    quantity = _issued(item, draft.kind, draft.exact)
+    free = draft.at_cost_of == FREE
     return PartLine(
         item=item.code,
         name=item.name,
@@ -63,7 +60,7 @@ def _line(draft: Draft) -> PartLine:
         quantity=quantity,
         unit=item.unit,
         unit_price=Decimal(0) if free else item.unit_price,
-        amount=_amount(draft, quantity),
+        amount=cost(item, draft.kind, draft.exact, draft.at_cost_of),
         unit_cost_net=item.unit_cost,
         at_cost_of=draft.at_cost_of,
         returnable=item.returnable,
@@ -82,17 +79,10 @@ def _line(draft: Draft) -> PartLine:
     )
 
 
-def _amount(draft: Draft, quantity: Decimal) -> Decimal:
-    """Return what the customer pays for the line."""
-    if draft.at_cost_of == "workshop":
-        return Decimal(0)
-    return money.rounded(quantity * draft.item.unit_price)
-
-
-def _issued(draft: Draft) -> Decimal:
+def _issued(item: Item, kind: str, exact: Decimal) -> Decimal:
     """Round a quantity up to what can be handed out: paint as mixed, the rest to hundredths."""
-    if draft.kind == "paint":
-        return paint.mixed_litres(float(draft.exact))
-    if draft.item.unit == Item.Unit.EACH:
-        return draft.exact.to_integral_value(rounding="ROUND_CEILING")
-    return draft.exact.quantize(Decimal("0.01"), rounding="ROUND_CEILING")
+    if kind == "paint":
+        return paint.mixed_litres(float(exact))
+    if item.unit == Item.Unit.EACH:
+        return exact.to_integral_value(rounding="ROUND_CEILING")
+    return exact.quantize(Decimal("0.01"), rounding="ROUND_CEILING")

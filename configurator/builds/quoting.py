@@ -1,8 +1,8 @@
 """What one more or one fewer choice does to the price of this very build.
 
 The price is made anew for the changed build and the two totals compared, so work that is shared counts once
-and a choice that makes another part needless is cheaper by it. Only sums are made: no lines, no plan, and of
-the rules only those that bring something.
+and a choice that makes another part needless is cheaper by it. Only sums are made (``shares.py``): no lines,
+no plan, and of the rules only those that bring something.
 """
 
 from __future__ import annotations
@@ -13,11 +13,10 @@ from typing import TYPE_CHECKING
 
 from configurator.catalogue.related import rows_of
 
-from . import axles, brought, parts_list, price, suggest, work
+from . import brought, shares, suggest
 from .build import Build
 from .resolve import resolve
 from .selection import Selection
-from .tasks import tasks
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -30,13 +29,7 @@ def total(selection: Selection, catalogue: Catalogue) -> Decimal:
     build = resolve(selection, catalogue)
     if not isinstance(build, Build) or catalogue.workshop is None:
         return Decimal(0)
-    fitted = {row.position: axles.fitted(row, catalogue) for row in build.axles if row.changed}
-    found = tasks(build, catalogue, rings=[p for p, axle in fitted.items() if axle.rings])
-    extras = brought.brings(build, catalogue)
-    parts = parts_list.total(build, catalogue, fitted, found, extras)
-    return (
-        parts + price.labour(work.hours(found), catalogue.workshop.labour_rate_per_h) if found else Decimal(0)
-    )
+    return shares.added(build, brought.brings(build, catalogue), catalogue)
 
 
 def differences(

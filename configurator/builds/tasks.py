@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from configurator.catalogue.models import Axle, Recipe
 
-from .build import Build, ChosenOption
+from .build import AxleBuild, Build, ChosenOption
 from .sentences import say
 
 if TYPE_CHECKING:
@@ -46,22 +46,46 @@ class Task:
 
 def tasks(build: Build, catalogue: Catalogue, *, rings: Iterable[str] = ()) -> list[Task]:
     """Return which recipes the build calls for; ``rings`` names axles that get centring rings."""
-    by_cover: dict[str, list[Recipe]] = {}
-    for recipe in catalogue.recipes.values():
-        by_cover.setdefault(recipe.covers, []).append(recipe)
-    found = _axle_tasks(build, by_cover, set(rings))
-    # "Wheels off" is said of the whole vehicle, so painting calipers has every axle tightened again.
-    torques = {row.position: tight for row in build.axles if (tight := _tightening(row.axle))}
-    found += [
-        Task(chosen.option.code, chosen.option.name, chosen.recipe, chosen, tightened=torques)
-        for chosen in build.options
-        if chosen.recipe
+    has_rings = set(rings)
+    found = [
+        task
+        for row in build.axles
+        for task in axle_tasks(row, catalogue, has_rings=row.position in has_rings)
     ]
+    found += [task for chosen in build.options for task in option_tasks(chosen, build)]
     if build.is_mixed:
-        name = say("colour_mixed_for_you")
-        found += [Task(COLOUR, name, recipe) for recipe in by_cover.get(Recipe.Covers.MIXED, [])]
-    if found:
-        found += [Task(JOB, say("every_job"), recipe) for recipe in by_cover.get(Recipe.Covers.JOB, [])]
+        found += mixing_tasks(catalogue)
+    return found + job_tasks(catalogue) if found else found
+
+
+def option_tasks(chosen: ChosenOption, build: Build) -> list[Task]:
+    """Return what an option calls for.
+
+    "Wheels off" is said of the whole vehicle, so painting calipers has every axle tightened again.
+    """
+    if not chosen.recipe:
+        return []
+    torques = {row.position: tight for row in build.axles if (tight := _tightening(row.axle))}
+    return [Task(chosen.option.code, chosen.option.name, chosen.recipe, chosen, tightened=torques)]
+
+
+def mixing_tasks(catalogue: Catalogue) -> list[Task]:
+    """Return what having a colour mixed calls for."""
+    name = say("colour_mixed_for_you")
+    return [Task(COLOUR, name, recipe) for recipe in _covering(Recipe.Covers.MIXED, catalogue)]
+
+
+def job_tasks(catalogue: Catalogue) -> list[Task]:
+    """Return what every job calls for, whatever is chosen."""
+    return [Task(JOB, say("every_job"), recipe) for recipe in _covering(Recipe.Covers.JOB, catalogue)]
+
+
+def _covering(cover: str, catalogue: Catalogue) -> list[Recipe]:
+    """Return the recipes of what every build of some kind needs, in the catalogue's order."""
+    kept = catalogue.kept("recipes by cover", most=100)
+    if cover not in kept:
+        kept[cover] = [recipe for recipe in catalogue.recipes.values() if recipe.covers == cover]
+    found: list[Recipe] = kept[cover]
     return found
 
 
@@ -74,17 +98,17 @@ def _tightening(axle: Axle) -> Tightening | None:
     return Tightening(axle.torque_nm, axle.wheels * (axle.bolt_count or 0))
 
 
-def _axle_tasks(build: Build, by_cover: dict[str, list[Recipe]], rings: set[str]) -> list[Task]:
+def axle_tasks(row: AxleBuild, catalogue: Catalogue, *, has_rings: bool) -> list[Task]:
+    """Return what the parts chosen for one axle call for."""
     found = []
-    for row in build.axles:
-        for kind, cover in (("wheel", "wheels"), ("tyre", "tyres"), ("spacer", "spacers")):
-            part = getattr(row, kind)
-            if part is None:
-                continue
-            covers = [cover, "rings"] if kind == "wheel" and row.position in rings else [cover]
-            for recipe in (recipe for name in covers for recipe in by_cover.get(name, [])):
-                task = Task(row.token(kind), str(part), recipe, axle=row.position, wheels=row.axle.wheels)
-                tightened = _tightening(row.axle)
-                task.tightened = {row.position: tightened} if tightened else {}
-                found.append(task)
+    for kind, cover in (("wheel", "wheels"), ("tyre", "tyres"), ("spacer", "spacers")):
+        part = getattr(row, kind)
+        if part is None:
+            continue
+        covers = [cover, "rings"] if kind == "wheel" and has_rings else [cover]
+        for recipe in (recipe for name in covers for recipe in _covering(name, catalogue)):
+            task = Task(row.token(kind), str(part), recipe, axle=row.position, wheels=row.axle.wheels)
+            tightened = _tightening(row.axle)
+            task.tightened = {row.position: tightened} if tightened else {}
+            found.append(task)
     return found

@@ -43,10 +43,11 @@ class Draft:
     tightened: Tightening | None = None
     axle: str = ""
 
-    def finished_h(self) -> float:
-        """Hands-on hours, with those that grow with the painted area, in hundredths."""
-        by_area = self.layer.hands_on_h_per_m2 * self.area_m2 if self.layer else 0.0
-        return round(self.hands_on_h + by_area, 2)
+
+def finished_h(hands_on_h: float, layer: PaintLayer | None, area_m2: float) -> float:
+    """Return a step's hands-on hours, with those that grow with the painted area, in hundredths."""
+    by_area = layer.hands_on_h_per_m2 * area_m2 if layer else 0.0
+    return round(hands_on_h + by_area, 2)
 
 
 def plan(found: Iterable[Task], hours_per_day: float) -> Work:
@@ -57,9 +58,9 @@ def plan(found: Iterable[Task], hours_per_day: float) -> Work:
     return measured(steps, hours_per_day)
 
 
-def hours(found: Iterable[Task]) -> list[float]:
-    """Return the hands-on hours of every step of the merged plan, in no order."""
-    return [draft.finished_h() for draft in _merged(found, in_order=False).values()]
+def drafts_of(found: Iterable[Task]) -> Iterable[Draft]:
+    """Return the steps of these tasks, merged, in no order: for their hours alone."""
+    return _merged(found, in_order=False).values()
 
 
 def _merged(found: Iterable[Task], *, in_order: bool = True) -> dict[str, Draft]:
@@ -164,7 +165,7 @@ def _finished(draft: Draft) -> WorkStep:
         key=draft.key,
         stage=draft.stage,
         name=draft.name,
-        hands_on_h=draft.finished_h(),
+        hands_on_h=finished_h(draft.hands_on_h, draft.layer, draft.area_m2),
         wait_h=draft.wait_h,
         resource=draft.resource,
         after=tuple(sorted(draft.after)),
