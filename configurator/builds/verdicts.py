@@ -22,6 +22,9 @@ if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
 
 
+MOST_KEPT = 500
+
+
 @dataclass(frozen=True)
 class Judged:
     """The rules' answer to one build."""
@@ -34,11 +37,13 @@ class Judged:
 def judge(build: Build, catalogue: Catalogue) -> Judged:
     """Answer everything that a page or a parts list asks of the rules."""
     ask = asking(build, catalogue)
-    return Judged(
-        conflicts=tuple(_conflicts(ask)),
-        options=_states(build, ask, catalogue),
-        brought=tuple(brought_by(build, ask)),
-    )
+    # Colours and finishes are nothing to the rules: what they say of the same choices is kept.
+    kept = catalogue.kept("judged", most=MOST_KEPT)
+    same = (build.generation.code, *ask.real.items())
+    if same not in kept:
+        kept[same] = tuple(_conflicts(ask)), _states(build, ask, catalogue)
+    conflicts, options = kept[same]
+    return Judged(conflicts, dict(options), tuple(brought_by(build, ask)))
 
 
 def _conflicts(ask: Asking) -> Iterable[Conflict]:

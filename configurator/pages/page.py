@@ -30,6 +30,7 @@ from .differences import Row
 from .forms import BuildForm
 from .forms_contact import ConsentForm, ContactForm, kept
 from .forms_values import values_of
+from .pieces import pieces
 from .posted import choices_digest
 from .sections import section_of_field
 from .views_live import Answer, live_context
@@ -156,6 +157,8 @@ def show(page: Page, evaluation: Evaluation) -> HttpResponse:
         wrong=frozenset(_wrong(page, sending)),
     )
     context = live_context(answer) | _of_the_request(page) | {"sending": sending}
+    found = pieces(context, page.request.POST.get("seen"), page.request.COOKIES.get("units", ""))
+    context |= {"fresh": found.fresh, "seen": found.seen}
     if page.in_place:
         posted = {} if page.edited else page.request.POST
         context["changed_lists"] = lists.changed(context["part_lists"], posted)

@@ -33,12 +33,10 @@ LIVE = (
     "steps",
     "cautions",
     "clashes",
-    "notes",
     "price",
     "strip",
     "time",
     "vin",
-    "picture",
     "chosen",
 )
 PIECES, MATERIALS = {"fastener", "ring", "extra"}, {"material", "paint"}

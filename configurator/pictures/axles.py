@@ -26,8 +26,20 @@ Tone = Callable[[str], str | Gradient]
 
 def wheel(
     axle: AxleSpec, look: AxleLook, whole: Look, position: str, lift: Callable[[float], float]
+) -> tuple[Shape, ...]:
+    """Return the wheel opening, tyre, brake and wheel of one axle as seen from the side.
+
+    Most looks have the wheels of the look before, so that the last few are remembered.
+    """
+    coloured = (f"wheel_{position}", f"caliper_{position}", "wheel_caps", "rim_stripe")
+    stripe = whole.accent_hex if "rim_stripe" in whole.fitted else None
+    key = (look, position, lift(axle.x_mm), stripe, *(whole.colour_of(part) for part in coloured))
+    return axle.drawn(key, lambda: tuple(_wheel(axle, look, whole, position, lift)))
+
+
+def _wheel(
+    axle: AxleSpec, look: AxleLook, whole: Look, position: str, lift: Callable[[float], float]
 ) -> Iterator[Shape]:
-    """Yield the wheel opening, tyre, brake and wheel of one axle as seen from the side."""
     clip = None
     if axle.arch:
         arch, rise = axle.arch, lift(axle.x_mm)

@@ -10,6 +10,7 @@ from pydantic import BaseModel, ConfigDict, Field, PrivateAttr, field_validator,
 from . import tones
 from .geometry import Path, circle_above, ellipse, rounded
 from .look import AxleLook, Look
+from .shapes import Shape
 from .vocabulary import FITTED, PARTS
 from .wheels import DESIGNS
 
@@ -20,7 +21,7 @@ Drawn = Literal["shadow", "wheel-front", "wheel-rear", "tyres-front", "tyres-rea
 Point = Annotated[list[Length], Field(min_length=2, max_length=3)]
 
 
-KEPT_PLACES = 8
+KEPT_PLACES, KEPT_WHEELS = 8, 32
 
 
 class FileModel(BaseModel):
@@ -150,6 +151,17 @@ class AxleSpec(FileModel):
     bolt_count: Annotated[int, Field(ge=3, le=10)] = 5
     disc_share: Annotated[float, Field(ge=0, le=0.9)] = 0.68
     original: Original
+    # The wheel as drawn for the last few looks; see `axles.wheel`.
+    _drawn: dict[tuple[object, ...], tuple[Shape, ...]] = PrivateAttr(default_factory=dict)
+
+    def drawn(self, key: tuple[object, ...], draw: Callable[[], tuple[Shape, ...]]) -> tuple[Shape, ...]:
+        """Return what ``draw`` gives, remembered under ``key`` for as long as few others came between."""
+        found = self._drawn.get(key)
+        if found is None:
+            if len(self._drawn) >= KEPT_WHEELS:
+                self._drawn.clear()
+            found = self._drawn[key] = draw()
+        return found
 
     def arch_edge(self, grow: float) -> Path:
         """Return the open arc ``grow`` mm outside of the wheel opening, from foot to foot."""

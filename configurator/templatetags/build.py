@@ -13,7 +13,6 @@ from django.utils.translation import gettext
 
 from configurator.builds.choices import Choice
 from configurator.builds.evaluation import AxleFit, PartLine
-from configurator.builds.selection import WAYS
 from configurator.pages import drawing, forms_lists, told_codes, wording
 from configurator.pages import told as telling
 
@@ -135,15 +134,21 @@ def part_list(context: template.Context, name: str, out_of_band: bool = False) -
 def price_differences(context: template.Context) -> str:
     """Return what each part on the lists does to the price, to be put where it stands."""
     prices = context["prices"]
-    tokens = [f"way={way}" for way in WAYS]
-    tokens += [
-        entry.card.token for one in context["part_lists"].values() for entry in (*one.kept, *one.entries)
-    ]
     return format_html_join(
         "",
         '<b id="diff-{}" hx-swap-oob="innerHTML">{}</b>',
-        ((dom_id(token.replace("=", "-")), prices.get(token, "")) for token in tokens),
+        (
+            (dom_id(token.replace("=", "-")), prices.get(token, ""))
+            for token in context["fresh"].get("price", ())
+        ),
     )
+
+
+@register.simple_tag(takes_context=True)
+def picture(context: template.Context, view: str) -> str:
+    """Return one view of the vehicle."""
+    found: str = context[f"picture_{view}"]
+    return found
 
 
 @register.simple_tag(takes_context=True)
