@@ -6,6 +6,7 @@ DATABASE_URL and REDIS_URL alone switch from one machine (SQLite, tasks in-proce
 
 import os
 import secrets
+import sys
 from datetime import timedelta
 from pathlib import Path
 
@@ -179,7 +180,9 @@ STATIC_ROOT = DATA_DIR / "static"
 STATIC_ROOT.mkdir(exist_ok=True)
 MEDIA_URL = "media/"
 MEDIA_ROOT = DATA_DIR / "media"
-STORAGES = storages(os.environ.get("KERBLINE_STORAGE", ""), static=STATIC_ROOT)
+STORAGES = storages(
+    os.environ.get("KERBLINE_STORAGE", ""), static=STATIC_ROOT, collecting="collectstatic" in sys.argv[1:2]
+)
 WHITENOISE_USE_FINDERS = True
 
 CRISPY_ALLOWED_TEMPLATE_PACKS = "kerb"

@@ -12,15 +12,16 @@ PLAIN_STATIC = "django.contrib.staticfiles.storage.StaticFilesStorage"
 HASHED_STATIC = "whitenoise.storage.CompressedManifestStaticFilesStorage"
 
 
-def storages(url: str, *, static: Path) -> dict[str, dict[str, Any]]:
+def storages(url: str, *, static: Path, collecting: bool = False) -> dict[str, dict[str, Any]]:
     """Return Django's ``STORAGES`` for ``KERBLINE_STORAGE``.
 
     Empty is the folder ``MEDIA_ROOT`` that only this program's user may read. ``s3://BUCKET[/FOLDER][?endpoint=URL&region=NAME]``
     is a bucket that speaks S3; keys come from the usual ``AWS_ACCESS_KEY_ID`` and ``AWS_SECRET_ACCESS_KEY``.
     Files stay private: the site checks who asks and passes them on. Static files carry a digest in their
-    names once ``collectstatic`` has been run. Raises ImproperlyConfigured for any other address.
+    names once ``collectstatic`` has been run (``collecting``: it is running). Raises ImproperlyConfigured
+    for any other address.
     """
-    collected = (static / "staticfiles.json").exists()
+    collected = collecting or (static / "staticfiles.json").exists()
     return {
         "default": _bucket(url) if url else _folder(),
         "staticfiles": {"BACKEND": HASHED_STATIC if collected else PLAIN_STATIC},
