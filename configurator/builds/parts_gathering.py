@@ -5,18 +5,18 @@ Litres of one colour in one system are mixed once a job.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Mapping
 from decimal import Decimal
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from configurator.catalogue.literals import PART_KINDS
-from configurator.catalogue.models import Fastener, Finish, Item, Material, PaintLayer
+from configurator.catalogue.models import Fastener, Finish, Material, PaintLayer
 from configurator.catalogue.related import rows_of
 
 from . import paint
 from .build import Build, ChosenOption
+from .gathering import Draft, Gathering, Slot
 from .records import PieceFacts
 from .sentences import say
 from .tasks import Task
@@ -26,58 +26,6 @@ if TYPE_CHECKING:
 
     from .axles import AxleHardware
     from .brought import Brought
-
-
-Why = str | Callable[[], str]
-"""Why a line is there; words with figures in them are made when somebody reads them: a sum needs none."""
-
-
-@dataclass
-class Draft:
-    """A line while it is gathered; ``exact`` is the quantity before rounding to what can be mixed."""
-
-    item: Item
-    kind: str
-    where: str
-    why: Why
-    at_cost_of: str = "customer"
-    exact: Decimal = Decimal(0)
-    choices: dict[str, str] = field(default_factory=dict)
-    facts: PieceFacts = field(default_factory=PieceFacts)
-
-
-Slot = tuple[str, ...]
-"""One thing in one place at one cost, colours apart."""
-
-
-class Gathering:
-    """Collects drafts; two asks for one thing in one place become one line."""
-
-    def __init__(self) -> None:
-        self.drafts: dict[Slot, Draft] = {}
-        self.once: set[Slot] = set()
-
-    def add(
-        self,
-        item: Item,
-        quantity: Decimal | int,
-        *choices: tuple[str, str],
-        key: str = "",
-        once: Slot = (),
-        **rest: Any,
-    ) -> None:
-        """Add ``quantity`` of ``item`` for the choices (token, name); ``key`` keeps colours apart.
-
-        ``once`` names what is wanted once a job, whoever asks for it.
-        """
-        if once:
-            if once in self.once:
-                return
-            self.once.add(once)
-        slot = (item.code, rest["where"], rest.get("at_cost_of", "customer"), key)
-        draft = self.drafts.setdefault(slot, Draft(item, **rest))
-        draft.exact += Decimal(quantity)
-        draft.choices.update(choices)
 
 
 def gathered(

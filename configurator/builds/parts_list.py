@@ -15,7 +15,8 @@ from configurator.catalogue.models import Item
 from . import money, paint
 from .build import Build
 from .evaluation import PartLine
-from .parts_gathering import Draft, gathered
+from .gathering import Draft
+from .parts_gathering import gathered
 from .tasks import Task
 
 if TYPE_CHECKING:

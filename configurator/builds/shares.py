@@ -18,7 +18,8 @@ from configurator.catalogue.models import Item, PaintLayer
 
 from . import axles, parts_list, price, work
 from .build import AxleBuild, Build, ChosenOption
-from .parts_gathering import Gathering, Slot, gather_brought, gather_choices
+from .gathering import Gathering, Slot
+from .parts_gathering import gather_brought, gather_choices
 from .tasks import Task, axle_tasks, job_tasks, mixing_tasks, option_tasks
 
 if TYPE_CHECKING:

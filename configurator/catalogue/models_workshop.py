@@ -32,6 +32,12 @@ class Workshop(models.Model):
     hours_per_day = models.DecimalField(max_digits=4, decimal_places=2, default=Decimal(8))
     terms = models.TextField(blank=True, help_text="Withdrawal and bespoke-goods notice shown before sending")
     terms_version = models.CharField(max_length=20, default="1")
+    cancel_freely = models.BooleanField(
+        default=False, help_text="the terms let customers call a job off without a reason until work begins"
+    )
+    answer_days = models.PositiveSmallIntegerField(
+        default=0, help_text="working days within which a sent build is answered; 0: none is promised"
+    )
     local_codes = models.TextField(blank=True, help_text="Which local codes the workshop works to")
     legal_name = models.CharField(max_length=120, blank=True, help_text="as registered; empty: the name")
     endpoint = endpoint_field()

@@ -35,6 +35,8 @@ class WorkshopRow(Row):
     hours_per_day: Annotated[Decimal, Field(gt=0, le=24, decimal_places=2, allow_inf_nan=False)] = Decimal(8)
     terms: Annotated[str, Field(max_length=20000)] = ""
     terms_version: str
+    cancel_freely: bool = False
+    answer_days: Days = 0
     local_codes: Annotated[str, Field(max_length=5000)] = ""
     legal_name: str = ""
     endpoint: Endpoint = ""

@@ -45,6 +45,7 @@ SENTENCES = {
     "part_owed": _("%(amount)s %(part)s"),
     "work_owed": _("Work done, %(hours)s hours"),
     "not_paid": _("%(money)s of the price has not been paid."),
+    "no_reason_needed": _("No reason was given; the terms ask for none."),
     "as_it_was": "%(text)s",
 }
 

@@ -24,7 +24,7 @@ from .moving import move as move
 from .moving import promise_mail as promise_mail
 from .moving import record as record
 from .roles import Actor, By, actor
-from .said import Kept, worded
+from .said import Kept, say, worded
 from .signals import answers, before_handover
 from .states import CLOSED, CUSTOMER, MANAGER, REVIEWER, SYSTEM, TECHNICIAN, State
 
@@ -49,9 +49,17 @@ def decline(*, job_id: int, by: By, why: str, version: int | None = None) -> boo
     return move(job_id=job_id, to=State.DECLINED, by=by, why=why, version=version, mail="declined")
 
 
-def cancel(*, job_id: int, by: By, why: str, version: int | None = None) -> bool:
-    """Call the job off before work starts, by the customer or on their behalf."""
-    return move(job_id=job_id, to=State.CANCELLED, by=by, why=why, version=version, mail="cancelled")
+def cancel(
+    *, job_id: int, by: By, why: str, version: int | None = None, needs_no_reason: bool = False
+) -> bool:
+    """Call the job off before work starts, by the customer or on their behalf.
+
+    ``needs_no_reason``: the terms promise the customer that none is asked for.
+    """
+    data = {"said": say("no_reason_needed")} if needs_no_reason and not why.strip() else None
+    return move(
+        job_id=job_id, to=State.CANCELLED, by=by, why=why, version=version, mail="cancelled", data=data
+    )
 
 
 def order_parts(*, job_id: int, by: By, why: str = "", version: int | None = None) -> bool:

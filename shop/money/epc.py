@@ -103,3 +103,14 @@ def qr_svg(payload: str, *, title: str) -> str:
         out, kind="svg", border=4, xmldecl=False, svgns=True, title=title, omitsize=True, light="#fff"
     )
     return out.getvalue().decode()
+
+
+PICTURE_SCALE = 12
+"""Pixels a module: a symbol of version 6 with its quiet zone is then 588 pixels wide."""
+
+
+def qr_png(payload: str) -> bytes:
+    """Return the symbol as PNG with its quiet zone, black on white, for a bank's app to read from a photo."""
+    out = io.BytesIO()
+    epc_qr(payload).save(out, kind="png", border=4, scale=PICTURE_SCALE)
+    return out.getvalue()

@@ -6,22 +6,33 @@ from decimal import Decimal
 
 from django.utils.translation import gettext as _
 
-from .epc import EpcError, epc_payload, qr_svg
+from .epc import EpcError, epc_payload, qr_png, qr_svg
 from .models import DepositRequest
 
 
 def payment_code(request: DepositRequest, amount: Decimal) -> tuple[str | None, str]:
     """Return the payment code for what is still to pay as SVG, or nothing and why there is none."""
-    payee = request.payee
     try:
-        payload = epc_payload(
-            name=payee.get("name", ""),
-            iban=payee.get("iban", ""),
-            bic=payee.get("bic", ""),
-            amount=amount,
-            currency=request.currency,
-            reference=request.reference,
-        )
-        return qr_svg(payload, title=_("Payment code for your bank's app")), ""
+        return qr_svg(_payload(request, amount), title=_("Payment code for your bank's app")), ""
     except EpcError as error:
         return None, _("No payment code: %(why)s") % {"why": error}
+
+
+def payment_picture(request: DepositRequest, amount: Decimal) -> bytes | None:
+    """Return the same code as PNG, or nothing where there can be none."""
+    try:
+        return qr_png(_payload(request, amount))
+    except EpcError:
+        return None
+
+
+def _payload(request: DepositRequest, amount: Decimal) -> str:
+    payee = request.payee
+    return epc_payload(
+        name=payee.get("name", ""),
+        iban=payee.get("iban", ""),
+        bic=payee.get("bic", ""),
+        amount=amount,
+        currency=request.currency,
+        reference=request.reference,
+    )

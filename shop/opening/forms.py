@@ -28,7 +28,7 @@ from .steps import BY_ID
 
 TEXTS = ("terms", "local_codes")
 OPTIONAL = {"legal_name", "delivery_street", "delivery_postcode", "delivery_town", "tax_number", "endpoint",
-            "bic", "local_codes"}  # fmt: skip
+            "bic", "local_codes", "cancel_freely"}  # fmt: skip
 LABELS = {
     "name": gettext_lazy("Name"),
     "legal_name": gettext_lazy("Name as registered"),
@@ -53,6 +53,8 @@ LABELS = {
     "deposit_due_days": gettext_lazy("Days to pay it"),
     "terms": gettext_lazy("Terms, with the right of withdrawal"),
     "terms_version": gettext_lazy("Version of the terms"),
+    "cancel_freely": gettext_lazy("Customers may call a job off without a reason until work begins"),
+    "answer_days": gettext_lazy("Working days within which you answer a build that was sent"),
     "local_codes": gettext_lazy("Notice about papers and local codes"),
 }
 HELP = {
@@ -67,6 +69,10 @@ HELP = {
     "terms_version": gettext_lazy(
         "Is kept with what each customer agreed to. Raise it when the terms change."
     ),
+}
+HELP |= {
+    "cancel_freely": gettext_lazy("Tick it if your terms promise that; the page then asks for no reason."),
+    "answer_days": gettext_lazy("Customers read it with the day it comes to. 0: you promise none."),
 }
 CODES = {
     "country": RegexValidator(r"^[A-Z]{2}\Z", gettext_lazy("Two capital letters, as DE.")),
@@ -167,7 +173,9 @@ class TermsForm(WorkshopForm):
                     initial=own_workshop.translation(name, code),
                     widget=forms.Textarea(attrs={"rows": 8, "lang": code}),
                 )
-        self.order_fields([*TEXTS, *(n for n in self.fields if "-" in n), "terms_version", "checked", "seen"])
+        translated = (name for name in self.fields if "-" in name)
+        own_words = ("terms_version", "cancel_freely", "answer_days")
+        self.order_fields([*TEXTS, *translated, *own_words, "checked", "seen"])
 
     def texts(self) -> dict[str, dict[str, str]]:
         """Return what each text says in the other languages."""

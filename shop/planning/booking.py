@@ -25,7 +25,7 @@ from shop.jobs.service import (
     record,
     unbook,
 )
-from shop.jobs.states import MANAGER, REVIEWER, State
+from shop.jobs.states import BEFORE_THE_BAY, MANAGER, REVIEWER, State
 
 from .calendar import WorkCalendar
 from .crew import people_in_order
@@ -166,12 +166,15 @@ def take_back(*, job_id: int, by: By, why: str, tell: bool, version: int | None 
 
 
 def wish_for_days(*, job_id: int, days: list[date], note: str, now: datetime | None = None) -> DateWish:
-    """Note the days on which the customer would rather come; a newer wish takes the place of an open one."""
+    """Note the days on which the customer would rather come; a newer wish takes the place of an open one.
+
+    It may come with the build itself: whoever fixes the dates, once the parts are in, reads it then.
+    """
     now = now or timezone.now()
     with transaction.atomic():
         job = locked(job_id)
-        if job.state not in TO_BOOK:
-            raise WrongStateError(_("Days can be proposed once the parts are in and until the work begins."))
+        if job.state not in BEFORE_THE_BAY:
+            raise WrongStateError(_("Days can be proposed until the work begins."))
         known = sorted(set(days), key=days.index)[:3]
         if not known:
             raise UnmetError(_("Name at least one day."), field="days")

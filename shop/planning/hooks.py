@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.db.models import QuerySet
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
@@ -11,6 +12,7 @@ from shop.jobs.models import Job
 from shop.jobs.signals import Notice
 from shop.jobs.states import State
 
+from .booking import TO_BOOK
 from .dates import Estimate, estimate
 from .loading import PLANNED
 from .models import BrokenPromise, DateWish
@@ -52,7 +54,7 @@ def when_possible(sender: object, job: Job, **kwargs: Any) -> Estimate | None:
 def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, list[Notice]]:
     """Answer which of these jobs have a date that no longer holds, or a customer who wants other days."""
     found: dict[int, list[Notice]] = {}
-    for wish in DateWish.objects.filter(job__in=jobs, answer="").select_related("job"):
+    for wish in _wishes().filter(job__in=jobs).select_related("job"):
         text = _("The customer would rather come on another day")
         address = reverse("shop:job_dates", args=[wish.job.number])
         found.setdefault(wish.job_id, []).append(Notice(text, address))
@@ -65,5 +67,9 @@ def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> di
 
 def when_asked_who_asks(sender: object, **kwargs: Any) -> list[Any]:
     """Answer with the jobs that ``when_asked_for_notices`` has something to say about."""
-    wishes = DateWish.objects.filter(answer="")
-    return [each.values("job_id") for each in (wishes, BrokenPromise.objects.filter(settled=""))]
+    return [each.values("job_id") for each in (_wishes(), BrokenPromise.objects.filter(settled=""))]
+
+
+def _wishes() -> QuerySet[DateWish]:
+    """Return the wishes that can be answered: one that came early waits for the parts."""
+    return DateWish.objects.filter(answer="", job__state__in=TO_BOOK)

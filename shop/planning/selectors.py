@@ -14,8 +14,11 @@ from shop.jobs.models import Job, JobOperation
 from shop.jobs.roles import roles_of
 from shop.jobs.states import State
 
+from .calendar import USUAL
 from .loading import PLANNED
-from .models import Absence, Person
+from .models import Absence, ClosedDay, OpeningHours, Person
+
+MOST_DAYS_LOOKED_AT = 400
 
 LONGEST_STEP = timedelta(days=60)
 """Longer than any step with its wait."""
@@ -84,3 +87,16 @@ def proposed_days(job: Job) -> list[date]:
     """Return the days that a customer has proposed and nobody has answered yet."""
     wish = job.date_wishes.filter(answer="").first()
     return [date.fromisoformat(day) for day in wish.days] if wish else []
+
+
+def working_day_after(day: date, days: int) -> date:
+    """Return the day so many working days after one, by the workshop's hours and its closed days."""
+    rows = {row.weekday for row in OpeningHours.objects.all()} or {stretch.weekday for stretch in USUAL}
+    shut = set(ClosedDay.objects.filter(day__gt=day).values_list("day", flat=True))
+    for _day in range(MOST_DAYS_LOOKED_AT):
+        if days <= 0:
+            break
+        day += timedelta(days=1)
+        if day.weekday() in rows and day not in shut:
+            days -= 1
+    return day

@@ -37,7 +37,7 @@ def _context(request: HttpRequest, job: Job, **more: Any) -> dict[str, Any]:
         "free": free_dates(job, now) if may_fix else [],
         "may_fix": may_fix,
         "wish": wish,
-        "wished": [(day, on_day(job, now, day)) for day in wished] if may_fix else [],
+        "wished": [(day, on_day(job, now, day) if may_fix else None) for day in wished],
         "broken": job.broken_promises.filter(settled="").first(),
         "settled": job.broken_promises.exclude(settled="").order_by("-settled_at")[:5],
         "first_offered": first_day_offered(now),

@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from configurator.catalogue import workshop as workshops
 from configurator.outbox.service import handles, promise
 from shop.jobs import agreement
 from shop.jobs.errors import NotAllowedError, WrongStateError
@@ -52,13 +53,19 @@ def answer(*, job_id: int, text: str) -> bool:
 
 
 def call_off(*, job_id: int, why: str) -> bool:
-    """Call the job off before work starts."""
+    """Call the job off before work starts; without a reason where the terms ask for none."""
     try:
-        return cancel(job_id=job_id, by=THE_CUSTOMER, why=why)
+        return cancel(job_id=job_id, by=THE_CUSTOMER, why=why, needs_no_reason=needs_no_reason())
     except (WrongStateError, NotAllowedError) as error:
         raise WrongStateError(
             _("The job can no longer be called off here. Please call us instead.")
         ) from error
+
+
+def needs_no_reason() -> bool:
+    """Whether the workshop's terms let customers call a job off without saying why."""
+    workshop = workshops.current()
+    return workshop is not None and workshop.cancel_freely
 
 
 def digest(value: str) -> str:

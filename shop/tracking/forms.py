@@ -98,6 +98,12 @@ class CancelForm(PostedForm):
         label=_("Yes, call the job off"), error_messages={"required": _("Tick this to call the job off.")}
     )
 
+    def __init__(self, *args: Any, freely: bool = False, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        if freely:
+            self.fields["why"].required = False
+            self.fields["why"].help_text = _("You need not give a reason. It helps us if you do.")
+
 
 class LinkForm(PostedForm):
     """Asking for a link that works."""

@@ -25,11 +25,7 @@ from shop.jobs.models_lines import Entry
 from shop.jobs.states import BEFORE_THE_BAY, State
 from shop.messages.hooks import is_offer
 from shop.messages.models import Message
-from shop.money.models import Refund
-from shop.money.payment_code import payment_code
-from shop.money.references import in_fours
-from shop.money.refunds import RefundDue, refund_due
-from shop.money.service import Account, account
+from shop.messages.promised import answer_due
 from shop.parts.models import OrderedFor
 from shop.planning.booking import TO_BOOK
 from shop.planning.selectors import proposed_days
@@ -38,27 +34,12 @@ from . import adding, changes, papers, steps
 from .models import NewAddress
 from .now import Now
 from .now import now as where_it_stands
+from .paying import DepositView, deposit_view, is_in_advance
 from .proposals import AskedChange, asked_changes
-from .shown import AFTER_AGREEING, shown_revision
+from .shown import shown_revision
 
 # Told as one sum: a customer buys wheels and panels, not masking tape by the metre.
 USED_UP = frozenset({"paint", "material", "extra"})
-
-
-@dataclass(frozen=True)
-class DepositView:
-    """What the customer is asked for and has paid: the deposit, then the balance."""
-
-    account: Account
-    reference: str
-    qr: str
-    asks: bool
-    in_advance: bool
-    """Whether anything is asked for, or was paid, before the handover."""
-    rest: Decimal
-    refunds: list[Refund]
-    back: RefundDue | None
-    """What would go back and be kept, were the job called off now."""
 
 
 @dataclass(frozen=True)
@@ -87,6 +68,7 @@ class JobView:
     papers: list[papers.PaperLink]
     picture: Any
     proposed: list[date]
+    answer_due: date | None
     asked_changes: list[AskedChange]
 
     @property
@@ -107,7 +89,17 @@ class JobView:
     @property
     def may_propose(self) -> bool:
         """Whether the customer can say which days suit better."""
+        return self.job.state in BEFORE_THE_BAY
+
+    @property
+    def may_be_booked(self) -> bool:
+        """Whether days are being fixed now: a wish is answered at once, and not when the parts are in."""
         return self.job.state in TO_BOOK
+
+    @property
+    def is_late(self) -> bool:
+        """Whether the day has passed by which we wanted to answer."""
+        return self.answer_due is not None and self.answer_due < timezone.localdate()
 
     @property
     def may_add_photos(self) -> bool:
@@ -151,8 +143,8 @@ def job_view(job: Job) -> JobView:
     revision = shown_revision(job, entries)
     evaluation = evaluation_of(revision)
     entry: Entry | None = getattr(job, "entry", None)
-    deposit = _deposit(job)
-    in_advance = _is_in_advance(evaluation, deposit)
+    deposit = deposit_view(job)
+    in_advance = is_in_advance(evaluation, deposit)
     waiting = job.state == State.WAITING
     offered = is_offer(job)
     before = _accepted_before(job) if offered else None
@@ -179,6 +171,7 @@ def job_view(job: Job) -> JobView:
         papers=papers.papers_of(job),
         picture=vehicle.svg_of(revision),
         proposed=proposed_days(job),
+        answer_due=answer_due(job),
         asked_changes=asked_changes(job, evaluation),
     )
 
@@ -211,31 +204,3 @@ def _asked(job: Job, entries: list[HistoryEntry]) -> str:
 
 def _last_why(entries: list[HistoryEntry], state: str) -> str:
     return next((entry.why for entry in reversed(entries) if entry.to_state == state), "")
-
-
-# Before both have agreed there is nothing to pay, and the page says so.
-ASKS_FOR_MONEY = frozenset({State.AGREED, State.DEPOSIT_DUE})
-
-
-def _is_in_advance(evaluation: Evaluation, deposit: DepositView | None) -> bool:
-    """Whether there is a deposit at all: of a small repair or a warranty visit none may be asked."""
-    if deposit:
-        return deposit.in_advance
-    return evaluation.price is None or evaluation.price.deposit > 0
-
-
-def _deposit(job: Job) -> DepositView | None:
-    now = account(job)
-    request = now.request
-    if request is None or (job.state not in AFTER_AGREEING and not now.paid):
-        return None
-    refunds = list(job.refunds.filter(withdrawn_at=None))
-    in_advance = bool(now.deposit or now.paid or refunds)
-    if not in_advance and not now.price:
-        return None
-    # After a change more may be asked for in advance at any later state too.
-    asks = now.outstanding > 0 and (job.state in ASKS_FOR_MONEY or now.is_asked)
-    qr = payment_code(request, now.outstanding)[0] or "" if asks else ""
-    rest = now.rest if now.covered and not now.is_balance else Decimal(0)
-    back = refund_due(job) if job.state in BEFORE_THE_BAY else None
-    return DepositView(now, in_fours(request.reference), qr, asks, in_advance, rest, refunds, back)

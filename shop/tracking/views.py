@@ -78,7 +78,7 @@ def _forms(job: Job, is_offer: bool) -> dict[str, PostedForm]:
             address=address("accept") + "#asked", initial={"revision": job.revision_id}
         ),
         "days_form": DaysForm(address=address("days") + "#days"),
-        "cancel_form": CancelForm(address=address("cancel") + "#cancel"),
+        "cancel_form": CancelForm(address=address("cancel") + "#cancel", freely=actions.needs_no_reason()),
         "phone_form": PhoneForm(address=address("phone") + "#contact", initial={"phone": job.revision.phone}),
         "mail_form": MailForm(address=address("mail") + "#contact"),
     }
@@ -96,7 +96,8 @@ def _post(
 ) -> HttpResponseBase:
     """Check a form, act, and go back to the page; what is wrong is told beside its field."""
     empty = _forms(job, is_offer=False)[f"{name}_form"]
-    form = type(empty)(request.POST, address=empty.address)
+    more = {"freely": actions.needs_no_reason()} if isinstance(empty, CancelForm) else {}
+    form = type(empty)(request.POST, address=empty.address, **more)
     if form.is_valid():
         try:
             if act(form.cleaned_data):

@@ -246,6 +246,8 @@ tracking:mail                link
 tracking:photos              link
 tracking:photo_away          link
 tracking:new_address         link
+tracking:pay                 link
+tracking:pay_picture         link
 tracking:write               link
 wanted:ask                   public
 wanted:page                  link
