@@ -96,7 +96,7 @@ def _post(
 ) -> HttpResponseBase:
     """Check a form, act, and go back to the page; what is wrong is told beside its field."""
     empty = _forms(job, is_offer=False)[f"{name}_form"]
-    more = {"freely": actions.needs_no_reason()} if isinstance(empty, CancelForm) else {}
+    more: Any = {"freely": actions.needs_no_reason()} if isinstance(empty, CancelForm) else {}
     form = type(empty)(request.POST, address=empty.address, **more)
     if form.is_valid():
         try:

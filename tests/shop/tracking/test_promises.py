@@ -60,7 +60,7 @@ def test_the_day_of_the_answer_is_said_and_being_late_is_said_truly(
     with time_machine.travel(THURSDAY + timedelta(days=5), tick=False):
         text = text_of(client, job)
         assert "We answer by" not in text
-        assert "We wanted to answer you by Monday 4 May and are late." in text
+        assert "We wanted to answer you by Monday 4 May 2026 and are late." in text
         assert promising.phone in text
 
 
