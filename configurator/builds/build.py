@@ -17,7 +17,7 @@ from configurator.catalogue.models import (
 )
 
 from .evaluation import Problem
-from .selection import ACCENT, MIXED, Selection
+from .selection import ACCENT, BODY, MIXED, Selection
 from .sentences import say
 
 
@@ -71,6 +71,12 @@ class Build:
         """Whether something is painted in a colour that is mixed to the customer's wish."""
         mixed = bool(self.selection.accent_wanted_hex) and self.selection.accent_way == MIXED
         return mixed and any(chosen.finish_choice == ACCENT for chosen in self.options)
+
+    @property
+    def is_matched(self) -> bool:
+        """Whether something is painted in a body colour that is none of ours: it is matched by its code."""
+        by_code = self.selection.body_hex is not None
+        return by_code and any(chosen.finish_choice == BODY and chosen.finish for chosen in self.options)
 
     def problem(self, name: str, message: str, *, choice: str = "", asks: bool = False) -> None:
         """Note a problem with the field called ``name``, for an option where it is about one."""

@@ -45,6 +45,8 @@ def carry(selection: Selection, generation: str, catalogue: Catalogue) -> Carrie
     carried = Selection(
         generation=generation,
         body_finish=selection.body_finish if alike else None,
+        body_hex=selection.body_hex if alike else None,
+        body_code=selection.body_code if alike else "",
         options=tuple(codes.values()),
         finishes={code: f for code, f in finishes.items() if _may_have(catalogue.options[code], f)},
         accent=selection.accent if selection.accent in catalogue.finishes else None,

@@ -113,7 +113,7 @@ def apply(selection: Selection, edit: Edit, catalogue: Catalogue) -> Selection:
     if edit.way:
         update["accent_way"] = edit.way
     if edit.body:
-        update["body_finish"] = edit.body
+        update |= {"body_finish": edit.body, "body_hex": None, "body_code": ""}
     return selection.model_copy(update=update)
 
 

@@ -12,7 +12,7 @@ from configurator.catalogue.models import Option
 from .changing import Edit
 from .evaluation import Evaluation, PriceLine
 from .selection import NEAREST, POSITIONS
-from .tasks import COLOUR, JOB
+from .tasks import BODY_COLOUR, COLOUR, JOB
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -41,8 +41,13 @@ class Choice:
         return self.parts + self.labour
 
     @property
-    def undo(self) -> Edit:
-        """The edit that takes it out again."""
+    def undo(self) -> Edit | None:
+        """The edit that takes it out again: without the mixing the nearest paint is taken.
+
+        None where nothing does: what colour the vehicle has is a fact.
+        """
+        if self.tokens == (BODY_COLOUR,):
+            return None
         return Edit(way=NEAREST) if self.tokens == (COLOUR,) else Edit(drop=self.tokens)
 
 
@@ -94,11 +99,13 @@ def _of_options(evaluation: Evaluation, catalogue: Catalogue) -> list[Choice]:
 
 
 def _of_colour(evaluation: Evaluation) -> list[Choice]:
-    """Return the mixing of a colour of the customer's own; without it the nearest paint is taken."""
-    if COLOUR not in evaluation.names:
-        return []
-    sums = _sums((COLOUR,), _lines(evaluation))
-    return [Choice((COLOUR,), "accent", evaluation.names[COLOUR], **sums)]
+    """Return the mixing of a colour of the customer's own, and the matching of the vehicle's."""
+    lines, names = _lines(evaluation), evaluation.names
+    return [
+        Choice((token,), section, names[token], **_sums((token,), lines))
+        for token, section in ((COLOUR, "accent"), (BODY_COLOUR, VEHICLE))
+        if token in names
+    ]
 
 
 def _lines(evaluation: Evaluation) -> dict[str, PriceLine]:

@@ -7,7 +7,7 @@ from configurator.catalogue.models import Option
 
 from .build import Build, ChosenOption
 from .sentences import say
-from .tasks import COLOUR, JOB
+from .tasks import BODY_COLOUR, COLOUR, JOB
 
 
 def names(build: Build, *, has_work: bool) -> dict[str, str]:
@@ -20,6 +20,8 @@ def names(build: Build, *, has_work: bool) -> dict[str, str]:
     found |= {chosen.option.code: _option_name(chosen) for chosen in build.options}
     if build.is_mixed:
         found[COLOUR] = say("colour_mixed_for_you")
+    if build.is_matched:
+        found[BODY_COLOUR] = say("body_matched")
     if has_work or found:
         found[JOB] = say("book_in_and_close")
     return found

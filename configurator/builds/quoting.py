@@ -64,6 +64,6 @@ def _coloured(selection: Selection, catalogue: Catalogue) -> Selection:
         accent = next((f.code for f in catalogue.finishes.values() if f.role == f.Role.ACCENT), None)
         update["accent"] = accent
     generation = catalogue.generations.get(selection.generation)
-    if selection.body_finish is None and generation is not None:
+    if not selection.body_is_said and generation is not None:
         update["body_finish"] = next((finish.code for finish in rows_of(generation, "body_finishes")), None)
     return selection.model_copy(update=update) if update else selection

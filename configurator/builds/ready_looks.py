@@ -58,9 +58,13 @@ class Judged:
         return wrong
 
 
+OF_THE_BODY = ("body_finish", "body_hex", "body_code")
+"""What a selection states of the vehicle's own colour: no look changes it."""
+
+
 def chosen_by(look: ReadyLook) -> Selection:
     """Return a look as a selection by itself, in the colour that it is shown in."""
-    axles = {
+    axles: dict[str, Any] = {
         position: AxleSelection(**{part: getattr(look, f"{position}_{part}") or None for part in PARTS})
         for position in POSITIONS
     }
@@ -101,7 +105,7 @@ def taken(look: ReadyLook, selection: Selection, catalogue: Catalogue) -> Select
     return chosen.model_copy(
         update={
             "generation": selection.generation,
-            "body_finish": selection.body_finish,
+            **{name: getattr(selection, name) for name in OF_THE_BODY},
             "options": tuple(sorted({*chosen.options, *facts})),
         }
     )
@@ -124,7 +128,7 @@ def judged(look: ReadyLook, selection: Selection | None, catalogue: Catalogue) -
     worked out once a catalogue.
     """
     wanted = chosen_by(look) if selection is None else taken(look, selection, catalogue)
-    if wanted.body_finish is None:
+    if not wanted.body_is_said:
         wanted = wanted.model_copy(update={"body_finish": shown_in(look, catalogue)})
     kept = catalogue.kept("looks judged", most=MOST_JUDGED)
     key = wanted.model_dump_json()
@@ -200,7 +204,8 @@ def put_back(*, spec_id: int, selection: Selection | None = None) -> Evaluation:
     before = Selection.model_validate(spec.before_look)
     facts = {code for code in now.options if _is_fact(code, catalogue)}
     works = {code for code in before.options if not _is_fact(code, catalogue)}
-    back = before.model_copy(update={"options": tuple(sorted(facts | works)), "body_finish": now.body_finish})
+    body = {name: getattr(now, name) for name in OF_THE_BODY}
+    back = before.model_copy(update={"options": tuple(sorted(facts | works)), **body})
     spec.before_look = now.model_dump(mode="json")
     return _stored(spec, back, catalogue)
 

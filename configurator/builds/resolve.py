@@ -59,7 +59,9 @@ def _add_usual_facts(build: Build, catalogue: Catalogue) -> None:
 
 def _resolve_colours(build: Build, catalogue: Catalogue) -> None:
     selection = build.selection
-    if selection.body_finish is not None:
+    if selection.body_hex is not None:
+        build.body = _by_code(build, catalogue)
+    elif selection.body_finish is not None:
         body = {finish.code: finish for finish in rows_of(build.generation, "body_finishes")}
         build.body = body.get(selection.body_finish)
         if build.body is None:
@@ -70,6 +72,30 @@ def _resolve_colours(build: Build, catalogue: Catalogue) -> None:
             build.problem("accent", say("no_such_accent"))
         else:
             build.accent = _wished(selection, accent)
+
+
+def _by_code(build: Build, catalogue: Catalogue) -> Finish | None:
+    """Return a body colour that is none of the listed ones, in about its tone."""
+    selection, ours = build.selection, rows_of(build.generation, "body_finishes")
+    like = next(iter(ours), None)
+    like = like or next((one for one in catalogue.finishes.values() if one.role == Finish.Role.BODY), None)
+    if like is None or selection.body_hex is None:
+        return None
+    made = copy.copy(like)
+    made.pk, made.code, made.hex, made.paint_code = None, "by-code", selection.body_hex, selection.body_code
+    code = selection.body_code
+    made.name = say("body_by_code", code=code) if code else say("body_code_to_read")
+    return made
+
+
+def _to_match(build: Build) -> Finish | None:
+    """Return the body colour as parts are painted in it: one by code is still to be matched."""
+    if build.body is None or build.selection.body_hex is None:
+        return build.body
+    made = copy.copy(build.body)
+    code = build.selection.body_code
+    made.name = say("paint_by_code", code=code) if code else say("paint_to_match")
+    return made
 
 
 def _wished(selection: Selection, nearest: Finish) -> Finish:
@@ -156,10 +182,10 @@ def _resolve_finish(build: Build, chosen: ChosenOption, catalogue: Catalogue) ->
 def _named_finish(build: Build, option: Option, wanted: str, catalogue: Catalogue) -> Finish | None:
     """Return the finish that ``body``, ``accent`` or a code stands for, or note that it is not chosen."""
     if wanted == BODY:
-        if build.selection.body_finish is None:
+        if not build.selection.body_is_said:
             asked = say("needs_body_colour", part=option.name)
             build.problem("body_finish", asked, choice=option.code, asks=True)
-        return build.body
+        return _to_match(build)
     if wanted == ACCENT:
         if build.selection.accent is None:
             asked = say("needs_accent", part=option.name)

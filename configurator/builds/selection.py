@@ -15,6 +15,8 @@ POSITIONS = ("front", "rear")
 BODY, ACCENT = "body", "accent"
 NEAREST, MIXED, DECIDE = "nearest", "mixed", "decide"
 WAYS = (NEAREST, MIXED, DECIDE)
+BODY_CODE = r"^[^\W_][\w /+-]{0,29}$"
+"""A colour code or name as it stands on a vehicle's plate; without a dot, so that it is no address."""
 
 
 class AxleSelection(BaseModel):
@@ -33,13 +35,17 @@ class Selection(BaseModel):
     ``finishes`` maps an option to ``body``, ``accent`` or a finish code; an option that is not named
     has its first finish choice. ``accent_wanted_hex`` is a colour of the customer's own and ``accent`` the
     paint nearest to it; ``accent_way`` says what is to be done: take that paint, mix one, or decide together
-    with the workshop, which until then reckons with the nearest.
+    with the workshop, which until then reckons with the nearest. ``body_hex`` is about the tone of a vehicle
+    whose colour is none of the listed ones, and ``body_code`` that colour's code or name on the vehicle's
+    plate, where it was found.
     """
 
     model_config = ConfigDict(frozen=True, extra="forbid")
 
     generation: Code
     body_finish: Code | None = None
+    body_hex: Annotated[str, StringConstraints(pattern=r"^#[0-9a-f]{6}$")] | None = None
+    body_code: Annotated[str, StringConstraints(pattern=BODY_CODE)] | Literal[""] = ""
     front: AxleSelection = AxleSelection()
     rear: AxleSelection = AxleSelection()
     accent: Code | None = None
@@ -53,6 +59,11 @@ class Selection(BaseModel):
     def _once_each_in_order(cls, value: tuple[str, ...]) -> tuple[str, ...]:
         """Sort and deduplicate, so that the order of clicks never matters."""
         return tuple(sorted(set(value)))
+
+    @property
+    def body_is_said(self) -> bool:
+        """Whether the vehicle's own colour is stated: a listed one, or another."""
+        return self.body_finish is not None or self.body_hex is not None
 
     def axle(self, position: str) -> AxleSelection:
         """Return the parts chosen for ``front`` or ``rear``."""

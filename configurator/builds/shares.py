@@ -20,7 +20,7 @@ from . import axles, parts_list, price, work
 from .build import AxleBuild, Build, ChosenOption
 from .gathering import Gathering, Slot
 from .parts_gathering import gather_brought, gather_choices
-from .tasks import Task, axle_tasks, job_tasks, mixing_tasks, option_tasks
+from .tasks import Task, axle_tasks, job_tasks, matching_tasks, mixing_tasks, option_tasks
 
 if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
@@ -108,6 +108,8 @@ def _shares(build: Build, catalogue: Catalogue) -> Iterator[Share]:
         yield _kept((vehicle, chosen.option.code, finish), catalogue, partial(_option, build, chosen))
     if build.is_mixed:
         yield _kept(("mixed",), catalogue, partial(_mixing, build, catalogue))
+    if build.is_matched:
+        yield _kept(("matched",), catalogue, partial(_matching, build, catalogue))
 
 
 def _kept(key: tuple[str | None, ...], catalogue: Catalogue, made: Callable[[], Share]) -> Share:
@@ -128,6 +130,10 @@ def _job(build: Build, catalogue: Catalogue) -> Share:
 
 def _mixing(build: Build, catalogue: Catalogue) -> Share:
     return _share(_alone(build), {}, mixing_tasks(catalogue))
+
+
+def _matching(build: Build, catalogue: Catalogue) -> Share:
+    return _share(_alone(build), {}, matching_tasks(catalogue))
 
 
 def _axle(build: Build, row: AxleBuild, catalogue: Catalogue) -> Share:

@@ -18,6 +18,8 @@ if TYPE_CHECKING:
 JOB = "job"
 COLOUR = "accent"
 """The choice to have a colour mixed."""
+BODY_COLOUR = "body"
+"""What painting in a body colour asks for that is none of ours: it is matched by its code."""
 
 
 @dataclass(frozen=True)
@@ -55,6 +57,8 @@ def tasks(build: Build, catalogue: Catalogue, *, rings: Iterable[str] = ()) -> l
     found += [task for chosen in build.options for task in option_tasks(chosen, build)]
     if build.is_mixed:
         found += mixing_tasks(catalogue)
+    if build.is_matched:
+        found += matching_tasks(catalogue)
     return found + job_tasks(catalogue) if found else found
 
 
@@ -73,6 +77,13 @@ def mixing_tasks(catalogue: Catalogue) -> list[Task]:
     """Return what having a colour mixed calls for."""
     name = say("colour_mixed_for_you")
     return [Task(COLOUR, name, recipe) for recipe in _covering(Recipe.Covers.MIXED, catalogue)]
+
+
+def matching_tasks(catalogue: Catalogue) -> list[Task]:
+    """Return what matching a body colour calls for; as for a wish where the workshop has no recipe for it."""
+    covers = Recipe.Covers
+    recipes = _covering(covers.MATCHED, catalogue) or _covering(covers.MIXED, catalogue)
+    return [Task(BODY_COLOUR, say("body_matched"), recipe) for recipe in recipes]
 
 
 def job_tasks(catalogue: Catalogue) -> list[Task]:

@@ -19,6 +19,7 @@ class Recipe(models.Model):
         SPACERS = "spacers", "spacers"
         RINGS = "rings", "centring rings"
         MIXED = "mixed", "an accent colour mixed to a wish, once"
+        MATCHED = "matched", "a body colour that is none of ours, matched by its code, once"
 
     code = code_field()
     name = models.CharField(max_length=120)

@@ -145,6 +145,7 @@ CHOICES: dict[str, Any] = {
     "spacers": _("spacers"),
     "rings": _("centring rings"),
     "mixed": _("a colour mixed to a wish"),
+    "matched": _("a body colour matched by its code"),
     "preparatory": _("preparatory product"),
     "pre-cleaner": _("pre-cleaner"),
     "wash-primer": _("wash primer"),

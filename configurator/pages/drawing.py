@@ -15,6 +15,7 @@ from configurator.builds.evaluation import Problem
 from configurator.builds.looks import body_of, look_of
 from configurator.builds.resolve import resolve
 from configurator.builds.selection import Selection
+from configurator.builds.sentences import say
 from configurator.catalogue.snapshot import Catalogue
 from configurator.pictures import DESIGNS, Scene, Shape, scene, share_card, to_svg
 from configurator.pictures.geometry import ellipse
@@ -60,11 +61,18 @@ def vehicle_picture(generation: str, hex_: str, catalogue: Catalogue) -> SafeStr
 def said_of(selection: Selection, catalogue: Catalogue) -> str:
     """Return what the picture shows in words, for those who do not see it."""
     wheels = [catalogue.wheels.get(code) for code in (selection.front.wheel, selection.rear.wheel) if code]
-    finish = catalogue.finishes.get(selection.body_finish or "")
-    parts = [str(catalogue.generations[selection.generation]), told(finish.name) if finish else ""]
+    parts = [str(catalogue.generations[selection.generation]), _colour_said(selection, catalogue)]
     parts += list(dict.fromkeys(str(wheel) for wheel in wheels if wheel))
     parts += [told(o.name) for code in selection.options if (o := catalogue.options.get(code))]
     return "; ".join(part for part in parts if part)
+
+
+def _colour_said(selection: Selection, catalogue: Catalogue) -> str:
+    if selection.body_hex is not None:
+        code = selection.body_code
+        return told(say("body_by_code", code=code) if code else say("body_code_to_read"))
+    finish = catalogue.finishes.get(selection.body_finish or "")
+    return told(finish.name) if finish else ""
 
 
 def card_png(selection: Selection, title: str, lines: list[str], catalogue: Catalogue) -> bytes | None:

@@ -6,7 +6,7 @@ vehicle and goes with the rest is the evaluation's word, put beside the field by
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import Any
 
 from crispy_forms.helper import FormHelper
@@ -22,35 +22,17 @@ from configurator.catalogue.models import Family, Generation
 from configurator.catalogue.snapshot import Catalogue
 
 from . import forms_cards as cards
-from .forms_fields import HEX, CodeField, CodesField, section
+from .forms_colours import ColourFields, Nearest
+from .forms_fields import CodeField, CodesField, section
 from .forms_values import OWN, PARTS, initial
 
-Nearest = Callable[[str], str | None]
 
-
-class BuildForm(forms.Form):
+class BuildForm(ColourFields):
     """Everything that can be chosen for one generation."""
 
     hide_optional = True
 
     rear_differs = forms.BooleanField(label=_("Something else at the rear"), required=False)
-    accent_wanted = forms.CharField(
-        label=_("Your own colour"),
-        required=False,
-        validators=[HEX],
-        widget=forms.TextInput(attrs={"type": "color"}),
-    )
-
-    accent_way = forms.ChoiceField(
-        label=_("What is to be done about it?"),
-        required=False,
-        choices=[
-            ("nearest", _("Take your nearest paint")),
-            ("mixed", _("Mix it for me")),
-            ("decide", _("Decide with me: show me samples first")),
-        ],
-        widget=forms.RadioSelect,
-    )
 
     def __init__(
         self,
@@ -61,8 +43,7 @@ class BuildForm(forms.Form):
         selection: Selection | None = None,
         nearest: Nearest | None = None,
     ) -> None:
-        self.generation, self.catalogue, self.nearest = generation, catalogue, nearest
-        self.chosen = selection
+        self.generation, self.catalogue, self.nearest, self.chosen = generation, catalogue, nearest, selection
         grouped = ((f, cards.family_cards(f, o)) for f, o in selectors.families_for(catalogue, generation))
         self.listed = [(family, choices) for family, choices in grouped if choices]
         self.families = [family for family, _choices in self.listed]
@@ -78,6 +59,7 @@ class BuildForm(forms.Form):
 
     def _add_colours(self) -> None:
         body = cards.finish_cards(self.generation.body_finishes.all())
+        body.append((OWN, cards.Card(OWN, str(_("Another colour")))))
         self.fields["body_finish"] = CodeField(label=_("What colour is it now?"), choices=body)
         accents = cards.accent_cards(self.catalogue)
         none = ("", cards.Card("", str(_("No accent colour"))))
@@ -161,7 +143,7 @@ class BuildForm(forms.Form):
         """Return a crispy helper for each section; ``None`` when it has nothing in it."""
         listed = {name: self.family_fields(name) for name in cards.SECTIONS}
         return {
-            "body": section(Field("body_finish", template="configurator/fields/swatches.html")),
+            "body": section(Field("body_finish", template="configurator/fields/body.html")),
             "front": section(*self._axle_fields("")),
             "accent": section(Field("accent", template="configurator/fields/accent.html")),
             **{f"{name}_options": section(*fields) if fields else None for name, fields in listed.items()},
@@ -180,15 +162,12 @@ class BuildForm(forms.Form):
         data = self.cleaned_data
         front = self._axle("")
         chosen = self._options()
-        wanted = data.get("accent_wanted", "").lower() if data.get("accent") == OWN else ""
         return Selection(
             generation=self.generation.code,
-            body_finish=data.get("body_finish") or None,
+            **self.body(),
+            **self.accent(),
             front=front,
             rear=self._axle("rear_") if data.get("rear_differs") else front,
-            accent=self._accent(wanted),
-            accent_wanted_hex=wanted or None,
-            accent_way=(wanted and data.get("accent_way")) or "nearest",
             options=tuple(chosen),
             finishes=self._finish_choices(chosen),
         )
@@ -208,12 +187,6 @@ class BuildForm(forms.Form):
             # The rear has only now got fields of its own: it begins like the front.
             prefix = ""
         return AxleSelection(**{part: self.cleaned_data.get(f"{prefix}{part}") or None for part in PARTS})
-
-    def _accent(self, wanted: str) -> str | None:
-        if wanted and self.nearest:
-            return self.nearest(wanted)
-        chosen = self.cleaned_data.get("accent")
-        return None if chosen in ("", None, OWN) else chosen
 
     def _options(self) -> list[str]:
         found: list[str] = []

@@ -17,7 +17,9 @@ OWN = "own"
 def initial(selection: Selection) -> dict[str, Any]:
     """Return a selection as the form's first values."""
     values: dict[str, Any] = {
-        "body_finish": selection.body_finish or "",
+        "body_finish": OWN if selection.body_hex else selection.body_finish or "",
+        "body_code": selection.body_code,
+        "body_tone": initial_tone(selection),
         "accent": OWN if selection.accent_wanted_hex else selection.accent or "",
         "accent_wanted": selection.accent_wanted_hex or "#2f6f8f",
         "accent_way": selection.accent_way,
@@ -29,6 +31,11 @@ def initial(selection: Selection) -> dict[str, Any]:
     values.update({f"finish-{code}": finish for code, finish in selection.finishes.items()})
     values["options"] = selection.options
     return values
+
+
+def initial_tone(selection: Selection | None) -> str:
+    """Return about which tone the vehicle has, a grey until it is said."""
+    return (selection.body_hex if selection else None) or "#8a8f94"
 
 
 def values_of(form: forms.Form, families: Iterable[Family], selection: Selection) -> dict[str, Any]:

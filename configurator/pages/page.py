@@ -218,7 +218,7 @@ def _looks(page: Page, selection: Selection) -> dict[str, object]:
     return {
         "looks": looks.of_build(selection, page.catalogue),
         "is_untouched": ready_looks.is_empty(selection, page.catalogue),
-        "colour_unsaid": selection.body_finish is None,
+        "colour_unsaid": not selection.body_is_said,
         "may_go_back": page.spec.before_look is not None,
     }
 

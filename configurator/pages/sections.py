@@ -137,7 +137,7 @@ def _price_line(evaluation: Evaluation) -> tuple[str, bool]:
 
 def section_of_field(name: str, form: BuildForm) -> str:
     """Return the section that a field of the build form stands in."""
-    if name == "body_finish":
+    if name in ("body_finish", "body_code", "body_tone"):
         return VEHICLE
     if name.startswith("accent"):
         return "accent"

@@ -81,7 +81,7 @@ def live_context(answer: Answer) -> dict[str, Any]:
         "evaluation": evaluation,
         "catalogue_version": catalogue.version,
         "currency": answer.currency,
-        "chosen": [(choice, written(choice.undo)) for choice in chosen],
+        "chosen": [(choice, written(choice.undo) if choice.undo else "") for choice in chosen],
         "job_line": job_line(evaluation),
         "brought": [line for line in evaluation.parts if line.kind in PIECES],
         "materials": [line for line in evaluation.parts if line.kind in MATERIALS],

@@ -22,58 +22,14 @@ from configurator.pictures.logo import Logo, process_logo
 from configurator.pictures.photos import PhotoRefused
 
 from . import accent
+from .field_words import HELP, LABELS
 from .languages import offered, own_language
 from .models import SiteState
 from .steps import BY_ID
 
 TEXTS = ("terms", "local_codes")
 OPTIONAL = {"legal_name", "delivery_street", "delivery_postcode", "delivery_town", "tax_number", "endpoint",
-            "bic", "local_codes", "cancel_freely"}  # fmt: skip
-LABELS = {
-    "name": gettext_lazy("Name"),
-    "legal_name": gettext_lazy("Name as registered"),
-    "street": gettext_lazy("Street and number"),
-    "postcode": gettext_lazy("Postcode"),
-    "town": gettext_lazy("Town"),
-    "country": gettext_lazy("Country"),
-    "email": gettext_lazy("Mail address"),
-    "phone": gettext_lazy("Telephone"),
-    "delivery_street": gettext_lazy("Goods are delivered to: street"),
-    "delivery_postcode": gettext_lazy("Goods are delivered to: postcode"),
-    "delivery_town": gettext_lazy("Goods are delivered to: town"),
-    "tax_number": gettext_lazy("VAT number"),
-    "endpoint": gettext_lazy("Electronic address for orders and invoices"),
-    "tax_rate_pct": gettext_lazy("Tax rate, per cent"),
-    "currency": gettext_lazy("Currency"),
-    "labour_rate_per_h": gettext_lazy("An hour’s work costs, tax included"),
-    "hours_per_day": gettext_lazy("Hours of a working day"),
-    "iban": gettext_lazy("IBAN"),
-    "bic": gettext_lazy("BIC"),
-    "deposit_pct": gettext_lazy("Deposit, per cent of the price"),
-    "deposit_due_days": gettext_lazy("Days to pay it"),
-    "terms": gettext_lazy("Terms, with the right of withdrawal"),
-    "terms_version": gettext_lazy("Version of the terms"),
-    "cancel_freely": gettext_lazy("Customers may call a job off without a reason until work begins"),
-    "answer_days": gettext_lazy("Working days within which you answer a build that was sent"),
-    "local_codes": gettext_lazy("Notice about papers and local codes"),
-}
-HELP = {
-    "legal_name": gettext_lazy("Empty: the name above."),
-    "country": gettext_lazy("Two letters, as DE."),
-    "delivery_street": gettext_lazy("Empty: the address above."),
-    "endpoint": gettext_lazy("Scheme and number, as 9930:DE000000000; empty if you have none."),
-    "tax_rate_pct": gettext_lazy("0 if you charge none."),
-    "currency": gettext_lazy("Three letters, as EUR."),
-    "bic": gettext_lazy("Only for payments from abroad."),
-    "deposit_pct": gettext_lazy("Never less than the parts that cannot be sent back is asked for."),
-    "terms_version": gettext_lazy(
-        "Is kept with what each customer agreed to. Raise it when the terms change."
-    ),
-}
-HELP |= {
-    "cancel_freely": gettext_lazy("Tick it if your terms promise that; the page then asks for no reason."),
-    "answer_days": gettext_lazy("Customers read it with the day it comes to. 0: you promise none."),
-}
+            "bic", "local_codes", "cancel_freely", "answer_days"}  # fmt: skip
 CODES = {
     "country": RegexValidator(r"^[A-Z]{2}\Z", gettext_lazy("Two capital letters, as DE.")),
     "currency": RegexValidator(r"^[A-Z]{3}\Z", gettext_lazy("Three capital letters, as EUR.")),
@@ -112,6 +68,10 @@ class WorkshopForm(forms.ModelForm):
             return str(iban.validate(self.cleaned_data["iban"], check_country=False))
         except WrongNumber:
             raise forms.ValidationError(_("The IBAN’s check digits or its length are wrong.")) from None
+
+    def clean_answer_days(self) -> int:
+        """Left empty, no day is promised."""
+        return int(self.cleaned_data["answer_days"] or 0)
 
     def clean_labour_rate_per_h(self) -> Any:
         """An hour's work costs something, or every price of work would be nothing."""

@@ -273,3 +273,26 @@ def test_builds_begun_here_show_picture_vehicle_and_price(visitor: Visitor) -> N
     # A build of a vehicle that is gone is still listed, without a picture.
     Spec.objects.update(selection={"generation": "no-longer"})
     assert f'href="{visitor.url}"' in visitor.client.get("/").content.decode()
+
+
+def test_another_body_colour_is_stated_by_its_code(visitor: Visitor) -> None:
+    own = {"body_finish": "own", "body_code": " LX  3D ", "body_tone": "#334455"}
+    html = visitor.post(in_place=True, **own).content.decode()
+    chosen = visitor.spec.selection
+    assert (chosen["body_finish"], chosen["body_hex"], chosen["body_code"]) == (None, "#334455", "LX 3D")
+    assert "colour code LX 3D" in html
+    page = visitor.page()
+    assert 'name="body_finish" value="own"' in page
+    assert 'value="LX 3D"' in page
+    visitor.post(in_place=True, body_finish="drift-white", body_code="???")
+    assert visitor.spec.selection["body_code"] == ""
+    assert visitor.spec.selection["body_finish"] == "drift-white"
+
+
+def test_what_is_no_code_is_said_beside_its_field_and_kept(visitor: Visitor) -> None:
+    answer = visitor.post(body_finish="own", body_code="www.prize.example")
+    html = answer.content.decode()
+    assert answer.status_code == 422
+    field = html.split('id="div_id_body_code"', 1)[1].split("</div>", 3)
+    assert "as on the plate" in "".join(field)
+    assert 'value="www.prize.example"' in html

@@ -86,7 +86,7 @@ def test_a_clash_is_told_at_each_of_its_options_with_the_way_out(visitor: Visito
 
 
 def test_a_fact_of_the_vehicle_is_never_closed(visitor: Visitor) -> None:
-    for options in (["splitter-l1"], ["splitter-l2"]):
+    for options in (["haldor-splitter-l1"], ["haldor-splitter-l2"]):
         html = visitor.post(in_place=True, **{"f-splitter": options[0]}).content.decode()
         for fact in ("standard-bumper", "sport-bumper"):
             state = html.split(f'id="state-{fact}"', 1)[1].split('<div id="state-', 1)[0]

@@ -12,18 +12,21 @@ from lxml import html as markup
 from .conftest import SPACER, WHEEL, Visitor
 
 CHOICES: dict[str, list[Any]] = {
-    "body_finish": ["tarnside-green", "drift-white", None],
+    "body_finish": ["tarnside-green", "drift-white", "own", None],
+    "body_code": ["LX 3D", "", None],
+    "body_tone": ["#334455", "#ddeeff"],
     "wheel": [WHEEL, ""],
     "tyre": ["haul-225-50r18c-108-106t", ""],
     "spacer": [SPACER, "", "sp-5x112-666-15"],
     "accent": ["ember-orange", "fjord-teal", "own", ""],
-    "accent_way": ["nearest", "mixed", "settle", None],
+    "accent_way": ["nearest", "mixed", "decide", None],
     "f-front-bumper": ["standard-bumper", "sport-bumper"],
     "f-calipers": [["calipers-front"], ["calipers-front", "calipers-rear"], []],
     "f-front-badge": ["badge-front", ""],
     "f-removals": [["front-badge-remove"], []],
-    "f-splitter": ["splitter-l1", "splitter-l2", ""],
-    "rear_own": ["on", None],
+    "f-splitter": ["haldor-splitter-l1", ""],
+    "rear_differs": ["on", None],
+    "f-splitter": ["haldor-splitter-l1", "haldor-splitter-l2", ""],
     "vin": ["", "1M8GDM9AXKP042789"],
 }
 

@@ -160,8 +160,9 @@ document.addEventListener("click", (event) => {
 
 // a colour picked by hand means "a colour of my own"
 document.addEventListener("input", (event) => {
-  if (event.target.id !== "id_accent_wanted") return;
-  const own = document.querySelector('input[name="accent"][value="own"]');
+  const field = { id_accent_wanted: "accent", id_body_tone: "body_finish", id_body_code: "body_finish" }[event.target.id];
+  if (!field) return;
+  const own = document.querySelector(`input[name="${field}"][value="own"]`);
   if (own) own.checked = true;
 });
 
