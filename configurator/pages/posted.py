@@ -11,7 +11,7 @@ from .forms_contact import KEPT
 
 BESIDE = frozenset(
     {*KEPT, "consent", "terms_version", "catalogue_version", "based_on", "csrfmiddlewaretoken", "do",
-     "build_name", "rear_shown"}
+     "build_name", "rear_shown", "seen"}
 )  # fmt: skip
 """Fields of the page's one form that choose nothing."""
 

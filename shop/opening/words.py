@@ -7,7 +7,7 @@ from typing import Any
 
 from django.utils.translation import gettext as _
 
-from .forms import LABELS
+from .field_words import LABELS
 from .models import SettingChange
 from .service import CLOSED, OPENED
 from .steps import BY_ID

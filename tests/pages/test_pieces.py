@@ -24,7 +24,6 @@ CHOICES: dict[str, list[Any]] = {
     "f-calipers": [["calipers-front"], ["calipers-front", "calipers-rear"], []],
     "f-front-badge": ["badge-front", ""],
     "f-removals": [["front-badge-remove"], []],
-    "f-splitter": ["haldor-splitter-l1", ""],
     "rear_differs": ["on", None],
     "f-splitter": ["haldor-splitter-l1", "haldor-splitter-l2", ""],
     "vin": ["", "1M8GDM9AXKP042789"],

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('configurator', '0018_what_the_workshop_promises'),
+        ('configurator', '0019_what_the_workshop_promises'),
     ]
 
     operations = [

@@ -6,7 +6,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('configurator', '0017_ready_made_looks'),
+        ('configurator', '0018_what_was_shown_can_be_sent'),
     ]
 
     operations = [
