@@ -25,13 +25,13 @@ register.filter("money", telling.money)
 @register.simple_tag(takes_context=True)
 def told(context: template.Context, text: str) -> str:
     """Return a sentence of the engine in the reader's language and units."""
-    return telling.told(text, inches=_inches(context))
+    return telling.told(text, inches=wants_inches(context))
 
 
 @register.simple_tag(takes_context=True)
 def figure(context: template.Context, value: Any, unit: str = "") -> str:
     """Return a figure of a fit row with its unit, rounded for people."""
-    return telling.figure(value, unit, inches=_inches(context))
+    return telling.figure(value, unit, inches=wants_inches(context))
 
 
 @register.simple_tag
@@ -40,7 +40,8 @@ def quantity(line: PartLine) -> str:
     return telling.quantity(line.quantity, line.unit)
 
 
-def _inches(context: template.Context) -> bool:
+def wants_inches(context: template.Context) -> bool:
+    """Whether whoever reads has chosen inches, on this device or with their account."""
     request = context.get("request")
     return bool(request and request.COOKIES.get("units") == "in")
 
@@ -110,7 +111,7 @@ def wheel_picture(design: str, hex_: str) -> str:
 def fit_headline(context: template.Context, fit: AxleFit) -> str:
     """Return the fit in a line to stand behind its verdict: of a no, the reason alone."""
     reason = next((row.message for row in fit.checks if row.verdict == "no"), None)
-    return telling.told(reason or fit.headline, inches=_inches(context))
+    return telling.told(reason or fit.headline, inches=wants_inches(context))
 
 
 @register.simple_tag

@@ -12,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from configurator.builds.sentences import say
 from configurator.pages import told, told_codes
+from configurator.templatetags.build import wants_inches
 from shop.jobs.evaluations import copied
 from shop.jobs.models import Job
 from shop.jobs.said import hold_of, warnings_of, why_of
@@ -36,6 +37,26 @@ def verdict_pill(verdict: str) -> str:
     return format_html(
         '<span class="pill is-{}">{}</span>', told_codes.tone(verdict), told.verdict_word(verdict)
     )
+
+
+@register.simple_tag(takes_context=True)
+def margin_of(context: template.Context, row: Any) -> str:
+    """Return a fit row's margin with its sign and unit, in the reader's units; nothing where it has none."""
+    if row.margin is None:
+        return ""
+    inches = row.unit == "mm" and wants_inches(context)
+    shown = (
+        told.figure(row.margin, row.unit, inches=True) if inches else f"{told.signed(row.margin)} {row.unit}"
+    )
+    return f"+{shown}" if inches and row.margin > 0 else shown
+
+
+@register.simple_tag(takes_context=True)
+def length_of(context: template.Context, value: Any, unit: str) -> str:
+    """Return a figure of a fit row as a table shows it: the number, and where inches are read those."""
+    if unit == "mm" and wants_inches(context) and isinstance(value, int | float):
+        return told.figure(value, unit, inches=True)
+    return told.number(value)
 
 
 @register.simple_tag
