@@ -35,6 +35,7 @@ from .planning.signals import promise_broken
 from .range import list_applying, list_back, list_reading  # noqa: F401 - registers the keepers of price lists
 from .stuck import hooks as stuck
 from .tracking import actions, contact  # noqa: F401 - registers the keepers of promised links
+from .tracking.signals import links_asked
 from .wanted import hooks as wanted
 from .wanted import mailing  # noqa: F401 - registers the keeper of mails about requests
 
@@ -64,6 +65,7 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.job_notices, messages.when_asked_for_notices, "shop-messages-notices"),
     (jobs.jobs_asking, planning.when_asked_who_asks, "shop-plan-asks"),
     (jobs.jobs_asking, messages.when_asked_who_asks, "shop-messages-ask"),
+    (links_asked, wanted.when_links_asked, "shop-requests-mail-links"),
     (jobs.inbox_opened, wanted.when_inbox_opens, "shop-inbox-tells-of-requests"),
     (jobs.jobs_to_settle, money.when_asked_what_is_to_settle, "shop-money-tells-what-is-to-settle"),
     (jobs.inbox_opened, stuck.when_inbox_opens, "shop-inbox-tells-what-is-stuck"),

@@ -21,6 +21,7 @@ from shop.jobs.roles import THE_CUSTOMER, THE_SYSTEM
 from shop.jobs.service import cancel, locked, promise_mail, record, renew_link
 
 from .models import LinkRequest
+from .signals import links_asked
 
 LINKS_AN_ADDRESS, LINKS_A_SENDER = 3, 20
 JOBS_A_REQUEST = 5
@@ -109,6 +110,7 @@ def mail_links(payload: dict[str, str]) -> None:
     known = Job.objects.filter(revision__email__iexact=payload["email"])[:JOBS_A_REQUEST]
     for job in known:
         mail_link(job)
+    links_asked.send(Job, email=payload["email"])
 
 
 @transaction.atomic

@@ -90,6 +90,18 @@ def received(on: Occasion) -> Letter:
     )
 
 
+@letter("link")
+def link(on: Occasion) -> Letter:
+    """Send the private link once more to whoever asked for it under this address."""
+    return Letter(
+        subject=_("Your link: %(vehicle)s") % {"vehicle": on.about},
+        heading=_("Here is the link to your request."),
+        paragraphs=(_("Somebody asked us for it under this mail address, most likely you."),),
+        button=_("See your request"),
+        after=(_private(),),
+    )
+
+
 @letter("answer")
 def answer(on: Occasion) -> Letter:
     """Pass on what the workshop wrote."""

@@ -239,6 +239,19 @@ def test_staff_look_at_the_customers_page_and_press_nothing(client: Client) -> N
     assert client.post(page, {"do": "withdraw", "sure": "on"}).status_code == 403
 
 
+def test_a_lost_link_is_mailed_to_its_address_alone(client: Client) -> None:
+    row = asked(client)
+    for email in ("IDA@customer.example", "other@customer.example"):
+        client.post("/job/new-link/", {"email": email})
+    letters = to("ida@customer.example")
+    assert len(letters) == 2
+    assert f"/not-listed/{row.token}/" in letters[-1].body
+    assert to("other@customer.example") == []
+    service.withdraw(row.pk)
+    client.post("/job/new-link/", {"email": "ida@customer.example"})
+    assert len(to("ida@customer.example")) == 2
+
+
 def test_a_closed_site_takes_no_notes_and_shows_those_that_came(client: Client) -> None:
     row = asked(client)
     SiteState.objects.create(opened_at=None)
