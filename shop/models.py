@@ -57,6 +57,7 @@ from .planning.models import (
     PlanRun,
 )
 from .range.models import PriceLayout, PriceLine, PriceList
+from .showcase.models import FinishedBuild, ShowingConsent, ShownPhoto
 from .tracking.models import CalendarAddress, CalendarEntry, LinkRequest, NewAddress
 from .vehicles.models import AxleReading
 from .wanted.models import RequestEntry, RequestMail, RequestPhoto, VehicleRequest
@@ -81,6 +82,7 @@ __all__ = [
     "DepositRequest",
     "Entry",
     "Fact",
+    "FinishedBuild",
     "GoodsNote",
     "HistoryEntry",
     "Invoice",
@@ -132,6 +134,8 @@ __all__ = [
     "Shortage",
     "ShortageMark",
     "ShortageRun",
+    "ShowingConsent",
+    "ShownPhoto",
     "SiteState",
     "StaffPreference",
     "StatementDraft",

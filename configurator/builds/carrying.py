@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from configurator.catalogue import selectors
-from configurator.catalogue.models import Axle, Generation, Option, Wheel
+from configurator.catalogue.models import Axle, Family, Generation, Option, Wheel
 
 from . import offers
 from .selection import ACCENT, BODY, POSITIONS, AxleSelection, Selection
@@ -94,7 +94,9 @@ def _same_work(
         and other.recipe_id == option.recipe_id
         and other.code not in used
     ]
-    return next((other for other in alike if other.name == option.name), alike[0] if alike else None)
+    named = next((other for other in alike if other.name == option.name), None)
+    # Of a family that takes any, each is another thing: mudflaps that are not there are no tow-bar cover.
+    return named or (alike[0] if alike and option.family.kind != Family.Kind.ANY else None)
 
 
 def _axle(

@@ -46,9 +46,19 @@ def start_like(*, spec_id: int, generation: str, language: str = "en-gb") -> tup
     Only what was chosen is carried, never who chose it. Returns the new build, and in words what is
     another now or was left out; raises ``KeyError`` for an unknown generation.
     """
-    catalogue = snapshot.current()
     other = Spec.objects.get(pk=spec_id)
-    carried = carry(Selection.model_validate(other.selection), generation, catalogue)
+    return start_with(
+        selection=Selection.model_validate(other.selection), generation=generation, language=language
+    )
+
+
+@transaction.atomic
+def start_with(
+    *, selection: Selection, generation: str, language: str = "en-gb"
+) -> tuple[Spec, tuple[str, ...]]:
+    """Begin a build of a known generation with choices that were made elsewhere, as ``start_like`` does."""
+    catalogue = snapshot.current()
+    carried = carry(selection, generation, catalogue)
     spec = Spec.objects.create(
         selection=carried.selection.model_dump(mode="json"),
         language=language,

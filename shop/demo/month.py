@@ -26,6 +26,7 @@ from . import deeds
 from .builds import BUILDS
 from .clock import at
 from .deeds import Staff, moment
+from .showing import STORIES, show
 from .statement import import_statement_of
 
 
@@ -125,6 +126,8 @@ def _in_the_workshop(job: Job, life: Life, staff: Staff) -> None:
     if life.until == S.HANDED_OVER:
         deeds.hand_over(job, staff, moment(max(ready - 1, 0), 17))
         _recheck(job, staff, ready - 6)
+        if life.build in STORIES:
+            show(job, STORIES[life.build], staff, moment(max(ready - 2, 0), 18))
 
 
 def _recheck(job: Job, staff: Staff, days_ago: int) -> None:

@@ -15,8 +15,8 @@ from . import service
 from .languages import allowed
 from .models import SiteState
 
-BUILDING = ("/begin/", "/build/", "/share/")
-"""Where customers build. What belongs to a job that was sent stays open, as do sign-in and health."""
+BUILDING = ("/begin/", "/build/", "/share/", "/looks/", "/finished/")
+"""Where customers build and look around; what belongs to a job that was sent stays open, so does sign-in."""
 ASKING = ("/", "/not-listed/")
 STAFFS = ("/workshop/", "/admin/")
 RETRY_S = 24 * 3600

@@ -32,6 +32,7 @@ from shop.jobs.roles import By, actor
 from shop.jobs.service import locked, record
 from shop.jobs.states import CLOSED, CUSTOMER
 from shop.messages.models import Message, OutgoingMail
+from shop.showcase import letting_go as showing
 from shop.tracking.models import LinkRequest, NewAddress
 from shop.wanted import keeping
 
@@ -86,6 +87,7 @@ def _forget_job(job: Job) -> None:
         step.save(update_fields=["photo"])
     NewAddress.objects.filter(job=job).delete()
     _forget_at_the_vehicle(job)
+    showing.forget(job)
     job.renew_link()
     job.token_expires_at = timezone.now()
     job.save(update_fields=LINK_FIELDS)
@@ -138,13 +140,14 @@ class Purged:
     requests: int
     sign_ins: int
     vehicles: int
+    shown: int
 
 
 def purge() -> Purged:
     """Let go of what has been kept long enough, by ``RETENTION_DAYS``; run by beat every night.
 
     Builds never sent, the text of mails of jobs that are over, promises kept, sessions, requests for links,
-    records of sign-ins, vehicles asked for. What a job or the books need stays.
+    records of sign-ins, vehicles asked for, finished builds never shown. What a job or the books need stays.
     """
     call_command("clearsessions")
     PendingSend.objects.filter(expires_at__lt=timezone.now()).delete()
@@ -159,6 +162,7 @@ def purge() -> Purged:
             for model in (AccessLog, AccessFailureLog, AccessAttempt)
         ),
         vehicles=keeping.purge(_before("vehicle_requests")),
+        shown=showing.purge(_before("unshown_builds")),
     )
 
 
@@ -200,5 +204,6 @@ def note_purge(done: Purged) -> str:
     """Return in one line what was let go of."""
     return (
         f"{done.builds} builds never sent, the text of {done.mails} mails, {done.promises} promises kept, "
-        f"{done.requests} requests, {done.sign_ins} records of sign-ins, {done.vehicles} vehicles asked for"
+        f"{done.requests} requests, {done.sign_ins} records of sign-ins, {done.vehicles} vehicles asked for, "
+        f"{done.shown} finished builds prepared and never shown"
     )

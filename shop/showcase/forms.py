@@ -11,6 +11,7 @@ from django.utils.translation import get_language_info
 from django.utils.translation import gettext_lazy as _
 
 from .languages import other_languages, own_language
+from .models import ShowingConsent
 
 
 def language_name(code: str) -> str:
@@ -80,3 +81,39 @@ class LookForm(WordsForm):
     short = ("name", _("Name of the look"), 120)
     long = ("summary", _("What it is, in a sentence"), 240)
     seen = forms.CharField(required=False, max_length=40, widget=forms.HiddenInput)
+
+
+class FinishedForm(WordsForm):
+    """Title and short text of a finished build."""
+
+    short = ("title", _("Title"), 80)
+    long = ("text", _("A few sentences about it"), 600)
+    rows = 3
+
+
+class ConsentForm(forms.Form):
+    """What a customer said to being shown, told to staff."""
+
+    answer = forms.ChoiceField(
+        label=_("What the customer said"),
+        choices=[
+            ("given", _("agrees to be shown")),
+            ("declined", _("does not agree")),
+            ("withdrawn", _("takes the consent back")),
+        ],
+    )
+    how = forms.ChoiceField(
+        label=_("How"),
+        choices=[(how.value, how.label) for how in ShowingConsent.How if how != ShowingConsent.How.PAGE],
+    )
+    note = forms.CharField(
+        label=_("Who said it, and when"),
+        help_text=_("Kept with the consent, such as: Ms Kröger, at the handover."),
+        max_length=200,
+    )
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.helper = FormHelper()
+        self.helper.form_tag = False
+        self.helper.disable_csrf = True

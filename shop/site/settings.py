@@ -289,6 +289,7 @@ RETENTION_DAYS = {
     "promises": int(os.environ.get("KERBLINE_KEEP_PROMISES_DAYS", "30")),
     "requests": int(os.environ.get("KERBLINE_KEEP_REQUESTS_DAYS", "7")),
     "vehicle_requests": int(os.environ.get("KERBLINE_KEEP_VEHICLE_REQUESTS_DAYS", "365")),
+    "unshown_builds": int(os.environ.get("KERBLINE_KEEP_UNSHOWN_DAYS", "365")),
     "sign_ins": int(os.environ.get("KERBLINE_KEEP_SIGN_INS_DAYS", "90")),
 }
 LOGGING = logging_config(os.environ.get("KERBLINE_LOG", ""))

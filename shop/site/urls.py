@@ -15,6 +15,7 @@ urlpatterns = [
     path("", include("configurator.pages.urls")),
     path("workshop/", include("shop.urls")),
     path("job/", include("shop.tracking.urls")),
+    path("finished/", include("shop.showcase.urls_public")),
     path("not-listed/", include("shop.wanted.urls")),
     *feed_patterns,
     *door_patterns,

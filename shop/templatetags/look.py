@@ -8,6 +8,7 @@ from django.urls import reverse
 
 from shop.opening.languages import offered
 from shop.opening.models import SiteState
+from shop.showcase.selectors import is_any
 
 register = template.Library()
 
@@ -30,6 +31,17 @@ def logo_address(context: template.Context) -> str:
     if state is None or not state.logo:
         return ""
     return reverse("look_logo", args=[str(state.logo.name).removeprefix("look/").removesuffix(".png")])
+
+
+@register.simple_tag(takes_context=True)
+def finished_builds(context: template.Context) -> bool:
+    """Return whether there is a finished build to show, asked once a page."""
+    request = context.get("request")
+    if request is None:
+        return is_any()
+    if not hasattr(request, "any_finished"):
+        request.any_finished = is_any()
+    return bool(request.any_finished)
 
 
 @register.simple_tag(takes_context=True)

@@ -36,7 +36,12 @@ from .now import Now
 from .now import now as where_it_stands
 from .paying import DepositView, deposit_view, is_in_advance
 from .proposals import AskedChange, asked_changes
+<<<<<<< HEAD
 from .shown import shown_revision
+=======
+from .showing import Showing, showing_of
+from .shown import AFTER_AGREEING, shown_revision
+>>>>>>> 1698124 (Show finished builds by the customer's consent, before and after, and begin one like it)
 
 # Told as one sum: a customer buys wheels and panels, not masking tape by the metre.
 USED_UP = frozenset({"paint", "material", "extra"})
@@ -70,6 +75,7 @@ class JobView:
     proposed: list[date]
     answer_due: date | None
     asked_changes: list[AskedChange]
+    showing: Showing | None
 
     @property
     def is_agreed(self) -> bool:
@@ -173,6 +179,7 @@ def job_view(job: Job) -> JobView:
         proposed=proposed_days(job),
         answer_due=answer_due(job),
         asked_changes=asked_changes(job, evaluation),
+        showing=showing_of(job),
     )
 
 

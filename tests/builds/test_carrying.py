@@ -103,3 +103,13 @@ def test_nothing_carried_breaks_the_fit_and_nothing_goes_unsaid(
         name = catalogue.options[code].name
         same = any(catalogue.options[other].name == name for other in after.selection.options)
         assert same or any(name in one for one in after.told)
+
+
+def test_a_removal_is_never_another_things_removal(catalogue: Catalogue) -> None:
+    assert "mudflaps-remove" not in {
+        one.code for one in selectors.options_for(catalogue, catalogue.generations["ambry-1"])
+    }
+    before = Selection(generation="skarn-3", options=("mudflaps-remove", "skarn-grille"))
+    after = carry(before, "ambry-1", catalogue)
+    assert after.selection.options == ("ambry-grille",)
+    assert any("Mudflaps" in one and "left out" in one for one in after.told)

@@ -38,6 +38,10 @@ configurator:share           link
 configurator:start           public
 configurator:start_like      link
 configurator:waiting         link
+finished:begin               public
+finished:index               public
+finished:one                 link
+finished:photo               link
 healthz                      public
 login                        public
 logout                       public
@@ -94,6 +98,15 @@ shop:dates_stand             reviewer manager
 shop:difference              reviewer manager
 shop:draft                   manager
 shop:export_customer         manager
+shop:finished                reviewer manager
+shop:finished_act            reviewer manager
+shop:finished_choose         reviewer manager
+shop:finished_consent        reviewer manager
+shop:finished_cover          reviewer manager
+shop:finished_one            reviewer manager
+shop:finished_original       reviewer manager
+shop:finished_out            reviewer manager
+shop:finished_source         reviewer manager
 shop:follow                  reviewer manager
 shop:forget_customer         manager
 shop:goods_credit            buyer manager
@@ -239,6 +252,7 @@ tracking:link_sent           public
 tracking:new_link            public
 tracking:own_photo           link
 tracking:paper               link
+tracking:showing             link
 tracking:unshare             link
 tracking:work_photo          link
 tracking:phone               link

@@ -23,11 +23,14 @@ from shop.jobs.models import Job
 from shop.jobs.states import State
 from shop.messages.letters import LETTERS, Letter
 from shop.messages.writing import _occasion as occasion_of
+from shop.models import FinishedBuild
 from shop.money.service import book_payment
 from shop.opening.steps import STEPS
 from shop.parts.service import place_order
+from shop.showcase import consent, finishing
 from tests.builds.builds import harbour_van
 from tests.shop import factories
+from tests.shop.tracking.conftest import jpeg
 from tests.walk.english import left_over, texts_of
 
 pytestmark = pytest.mark.django_db
@@ -134,6 +137,36 @@ def test_the_customers_page_of_a_job_in_every_state(job: Job) -> None:
     assert not any(found.values()), listed(found)
 
 
+def test_the_pages_of_finished_builds(job: Job) -> None:
+    moved(job, State.HANDED_OVER)
+    mira = factories.staff("reviewer", "manager", name="mira")
+    client = Client()
+    client.force_login(mira)
+    page = reverse("shop:finished_one", args=[job.number])
+    tracking = reverse("tracking:job", args=[job.token])
+    found = {"empty": shown(Client(), reverse("finished:index"))}
+    for answer in ("declined", "given"):
+        consent.answer_by_staff(job_id=job.pk, answer=answer, how="telephone", note="Anruf", by=mira)
+        found[f"{answer}, staff"] = shown(client, page)
+        found[f"{answer}, customer"] = shown(Client(), tracking)
+    photo = finishing.add_sent(job_id=job.pk, data=jpeg().read(), side="after")
+    finishing.write(
+        job_id=job.pk, texts={"en": {"title": "Umbau"}, "de": {"title": "Umbau", "text": "Fertig."}}
+    )
+    build = FinishedBuild.objects.get()
+    for name in ("prepared", "shown"):
+        for address in (page, tracking, reverse("finished:one", args=[build.address])):
+            found[f"{name} {address}"] = shown(client, address)
+        finishing.publish(job_id=job.pk, by=mira)
+    for address in (
+        reverse("finished:index"),
+        reverse("finished:one", args=[build.address]),
+        reverse("shop:finished_cover", args=[job.number, photo.pk]),
+    ):
+        found[address] = shown(client, address)
+    assert not any(found.values()), listed(found)
+
+
 def test_every_mail(job: Job) -> None:
     book_payment(
         job_id=job.pk, amount=Decimal("10"), received_on=job.opened_at.date(), method="cash", by=None
@@ -189,6 +222,7 @@ STAFF = (
     "inbox", "jobs", "plan", "plan_setup", "numbers", "parts", "stock", "orders", "order_new", "credits",
     "money", "owed", "invoices", "statements", "unmatched", "people", "promises", "settings",
     "vehicles", "vehicle_add", "told", "new_job", "customers", "customers_same",
+    "finished",
 )  # fmt: skip
 OF_THE_CATALOGUE = (
     ("range", ()), ("range_prices", ()), ("range_files", ()), ("range_draft", ()), ("range_try", ()),
