@@ -44,4 +44,4 @@ def test_one_and_three_rows_take_the_same_queries(client: Client, reviewer: Any,
         queries(client, job)
     counts = (queries(client, one), queries(client, three))
     assert counts[0] == counts[1]
-    assert counts[0] <= 19
+    assert counts[0] <= 20  # one asks whether there is a finished build to link to
