@@ -117,8 +117,15 @@ def _is_fact(code: str, catalogue: Catalogue) -> bool:
 
 
 def is_on(look: ReadyLook, selection: Selection, catalogue: Catalogue) -> bool:
-    """Whether a build is just what a look makes of its vehicle."""
-    return selection == taken(look, selection, catalogue)
+    """Whether a build is just what a look makes of its vehicle; a page states every finish, a look few."""
+    return _plain(selection, catalogue) == _plain(taken(look, selection, catalogue), catalogue)
+
+
+def _plain(selection: Selection, catalogue: Catalogue) -> Selection:
+    """Return a selection without the finishes that its options have anyway."""
+    usual = {code: row.finish_choices[0] for code, row in catalogue.options.items() if row.finish_choices}
+    stated = {code: one for code, one in selection.finishes.items() if usual.get(code) != one}
+    return selection.model_copy(update={"finishes": stated})
 
 
 def judged(look: ReadyLook, selection: Selection | None, catalogue: Catalogue) -> Judged:

@@ -125,9 +125,9 @@ def _in_the_workshop(job: Job, life: Life, staff: Staff) -> None:
     deeds.make_ready(job, staff, moment(ready, 16, 30))
     if life.until == S.HANDED_OVER:
         deeds.hand_over(job, staff, moment(max(ready - 1, 0), 17))
-        _recheck(job, staff, ready - 6)
         if life.build in STORIES:
             show(job, STORIES[life.build], staff, moment(max(ready - 2, 0), 18))
+        _recheck(job, staff, ready - 6)
 
 
 def _recheck(job: Job, staff: Staff, days_ago: int) -> None:

@@ -60,7 +60,7 @@ def test_a_look_is_composed_on_the_customers_page_and_offered(
     page = sign_in("anke", viewport=DESKTOP)
     page.goto("/workshop/showcase/looks/")
     fits_the_screen(page)
-    page.get_by_role("button", name="Compose a look: Oustrel Merle II estate").click()
+    page.locator("form:has(input[value='merle-2']) button").click()
     expect(page.get_by_text("You choose for a look for the Oustrel Merle II estate.")).to_be_visible()
     open_all(page)
     for field in ('name="accent"][value="ember-orange"', 'name="f-front-badge"][value="badge-front"'):
@@ -124,6 +124,7 @@ def test_shown_by_consent_begun_alike_and_gone_when_it_is_taken_back(
     visitor = visit(viewport=screen)
     visitor.goto("/")
     visitor.get_by_role("link", name="See what we have finished for others").click()
+    visitor.wait_for_url("**/finished/")
     fits_the_screen(visitor)
     visitor.get_by_role("link", name="Teal on white").click()
     expect(visitor.get_by_role("heading", name="Before")).to_be_visible()

@@ -146,3 +146,19 @@ def test_what_cannot_be_taken(demo_catalogue: Catalogue) -> None:
 def test_putting_back_where_no_look_was_taken_changes_nothing(demo_catalogue: Catalogue) -> None:
     spec = _spec()
     assert put_back(spec_id=spec.pk).selection == OWN
+
+
+def test_a_build_stays_just_the_look_when_a_page_states_the_usual_finishes(catalogue: Catalogue) -> None:
+    look = catalogue.looks[DARK]
+    after = taken(look, Selection(generation="haldor-2"), catalogue)
+    usual = {
+        code: row.finish_choices[0]
+        for code in after.options
+        if (row := catalogue.options[code]).finish_choices
+    }
+    assert usual
+    assert ready_looks.is_on(look, after.model_copy(update={"finishes": usual}), catalogue)
+    painted = next(code for code in usual if len(catalogue.options[code].finish_choices) > 1)
+    other = {painted: catalogue.options[painted].finish_choices[1]}
+    assert not ready_looks.is_on(look, after.model_copy(update={"finishes": other}), catalogue)
+    assert not ready_looks.is_on(look, after.model_copy(update={"options": ()}), catalogue)
