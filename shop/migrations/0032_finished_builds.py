@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shop', '0030_vehicle_requests'),
+        ('shop', '0031_borrowed_prices'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
