@@ -9,7 +9,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shop', '0031_borrowed_prices'),
+        ('shop', '0034_find_parts_of_words'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]
 
