@@ -15,11 +15,8 @@ from configurator.builds.models import BUILD_LINK, SHARE_LINK
 from configurator.models import Spec
 from shop.customers.forgetting import told_of
 from shop.jobs.models import Job
-<<<<<<< HEAD
 from shop.jobs.models_bookin import BookIn
-=======
 from shop.showcase import letting_go
->>>>>>> 1698124 (Show finished builds by the customer's consent, before and after, and begin one like it)
 from shop.wanted import keeping
 from shop.wanted.models import VehicleRequest
 
@@ -57,9 +54,14 @@ def _job(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
     papers = [
         _file(archive, "papers", paper.file, f"{job.number}-{paper.kind}.pdf") for paper in papers_of(job)
     ]
-<<<<<<< HEAD
     told = {"papers": [name for name in papers if name], "book_in": _book_in(archive, job)}
-    return _row(job) | _around(job) | told
+    return _row(job) | _around(job) | told | _shown(archive, job)
+
+
+def _shown(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
+    """Return what is shown of the job to visitors, or prepared to be."""
+    photos = [_file(archive, "shown", photo.image) for photo in letting_go.photos_of(job)]
+    return {"shown_texts": letting_go.texts_of(job), "shown_photos": [name for name in photos if name]}
 
 
 def _book_in(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
@@ -73,11 +75,6 @@ def _book_in(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
         if (name := _file(archive, "photos", photo.file))
     ]
     return _row(record) | {"marks": [_row(mark) for mark in record.marks.all()], "photos": photos}
-=======
-    shown = [_file(archive, "shown", photo.image) for photo in letting_go.photos_of(job)]
-    told = {"papers": [name for name in papers if name], "shown_photos": [name for name in shown if name]}
-    return _row(job) | _around(job) | told | {"shown_texts": letting_go.texts_of(job)}
->>>>>>> 1698124 (Show finished builds by the customer's consent, before and after, and begin one like it)
 
 
 def _request(archive: zipfile.ZipFile, row: VehicleRequest) -> dict[str, Any]:

@@ -36,12 +36,8 @@ from .now import Now
 from .now import now as where_it_stands
 from .paying import DepositView, deposit_view, is_in_advance
 from .proposals import AskedChange, asked_changes
-<<<<<<< HEAD
-from .shown import shown_revision
-=======
 from .showing import Showing, showing_of
-from .shown import AFTER_AGREEING, shown_revision
->>>>>>> 1698124 (Show finished builds by the customer's consent, before and after, and begin one like it)
+from .shown import shown_revision
 
 # Told as one sum: a customer buys wheels and panels, not masking tape by the metre.
 USED_UP = frozenset({"paint", "material", "extra"})

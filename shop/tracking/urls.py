@@ -2,11 +2,17 @@
 
 from django.urls import URLPattern, path
 
-<<<<<<< HEAD
-from . import media, papers, proposals, views, views_adding, views_calendar, views_contact, views_pay
-=======
-from . import media, papers, proposals, showing, views, views_adding, views_calendar, views_contact
->>>>>>> 1698124 (Show finished builds by the customer's consent, before and after, and begin one like it)
+from . import (
+    media,
+    papers,
+    proposals,
+    showing,
+    views,
+    views_adding,
+    views_calendar,
+    views_contact,
+    views_pay,
+)
 
 app_name = "tracking"
 urlpatterns: list[URLPattern] = [
@@ -25,12 +31,9 @@ urlpatterns: list[URLPattern] = [
     path("<slug:token>/mail/", views_contact.mail, name="mail"),
     path("<slug:token>/photos/", views_adding.photos, name="photos"),
     path("<slug:token>/photos/<slug:photo_token>/remove/", views_adding.photo_away, name="photo_away"),
-<<<<<<< HEAD
     path("<slug:token>/pay/", views_pay.pay, name="pay"),
     path("<slug:token>/pay/code.png", views_pay.picture, name="pay_picture"),
-=======
     path("<slug:token>/showing/", showing.showing, name="showing"),
->>>>>>> 1698124 (Show finished builds by the customer's consent, before and after, and begin one like it)
     path("<slug:token>/cancel/", views.cancel, name="cancel"),
     path("<slug:token>/unshare/", views.unshare, name="unshare"),
     path("<slug:token>/dates.ics", views.dates, name="dates"),
