@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-import copy
 import gc
 import os
 from collections.abc import Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
-from django.apps import apps
 from django.conf import settings as django_settings
-from django.core.management.color import no_style
 from django.db import connection, connections, transaction
-from django.db.models import Model
+from django.db.migrations.loader import MigrationLoader
+from django.db.migrations.recorder import MigrationRecorder
 from django.test.utils import setup_databases, teardown_databases
 from django.utils import translation
 from hypothesis import settings as hypothesis_settings
@@ -24,6 +23,9 @@ from configurator.visitors import limiting
 from shop.jobs import opening
 from shop.site import celery_app
 
+from .demo_rows import DemoRows
+
+HERE = Path(__file__).parent
 REAL_DATABASE = str(django_settings.DATABASES["default"]["NAME"])
 CHROMIUM_FLAGS = [
     "--no-sandbox",
@@ -42,6 +44,18 @@ hypothesis_settings.register_profile("default", max_examples=60, deadline=None)
 hypothesis_settings.load_profile("default")
 
 
+def _asks_for(mark: str, config: pytest.Config) -> bool:
+    return mark in str(config.getoption("-m")).replace(f"not {mark}", "")
+
+
+def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
+    """Leave what only browser and benchmarks run unread where neither is asked for."""
+    for folder, mark in (("browser", "browser"), ("benchmarks", "benchmark")):
+        if collection_path == HERE / folder and not _asks_for(mark, config):
+            return True
+    return None
+
+
 def pytest_collection_finish() -> None:
     """Leave what was collected out of the looking."""
     gc.collect()
@@ -58,6 +72,8 @@ def _own_folders(settings, tmp_path, monkeypatch):
     # Tests sign in by force; those of the second factor ask for it themselves.
     settings.SECOND_FACTOR_FOR = []
     limiting.forget()
+    # Each client builds the middleware anew, which else looks through every folder of static files.
+    settings.WHITENOISE_AUTOREFRESH = True
     settings.PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 
 
@@ -81,10 +97,25 @@ def django_db_modify_db_settings(
     tmp_path_factory: pytest.TempPathFactory,
 ) -> None:
     """Browser tests ask a threaded server; SQLite in memory would give all threads one connection."""
-    marks = request.config.getoption("-m")
     database = connections.databases["default"]
-    if "sqlite" in database["ENGINE"] and "browser" in marks.replace("not browser", ""):
+    if "sqlite" not in database["ENGINE"]:
+        return
+    # The tables as the models say cost a tenth of every migration since the first. The suite on PostgreSQL
+    # and the demo command go through all of them, and ``test_migrations.py`` sees that none is missing.
+    database["TEST"]["MIGRATE"] = False
+    if _asks_for("browser", request.config):
         database["TEST"]["NAME"] = str(tmp_path_factory.mktemp("database") / "test.sqlite3")
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> None:
+    """Note the migrations that the tables are the outcome of, for whoever goes back and forth in them."""
+    with django_db_blocker.unblock():
+        recorder = MigrationRecorder(connection)
+        recorder.ensure_schema()
+        done = recorder.applied_migrations()
+        for key in MigrationLoader(connection).disk_migrations.keys() - done.keys():
+            recorder.record_applied(*key)
 
 
 @pytest.fixture(scope="session")
@@ -106,46 +137,34 @@ def catalogue(django_db_setup: None, django_db_blocker: object) -> Catalogue:
     return read
 
 
-_demo_rows: dict[type[Model], list[Model]] = {}
 _demo_snapshot: list[Catalogue] = []
 
 
 @pytest.fixture
-def demo_catalogue(db: None) -> Catalogue:
+def demo_catalogue(db: None, demo_rows: DemoRows) -> Catalogue:
     """The demonstration catalogue, loaded into the database.
 
     The loader reads its files once; later tests get the very rows it wrote and the snapshot read from
-    them, which is ten times faster. Change rows by queries, never the snapshot's own instances.
+    them, which is fifty times faster. Change rows by queries, never the snapshot's own instances.
     """
     with transaction.atomic():
-        if _demo_rows:
-            _put_back()
+        if demo_rows.are_kept:
+            demo_rows.put_back()
             live = snapshot.live_version()
             assert live is not None
-            # Writing a row again gives it a new time, which is part of the snapshot's key.
-            snapshot._cached = ((live.pk, live.number, live.digest, live.made_at), _demo_snapshot[0])
-            return snapshot.current()
+            return snapshot.hold(live, _demo_snapshot[0])
         snapshot.forget()
         loader.load(DEMO)
-        _demo_rows.update(_written())
+        demo_rows.keep()
     found = snapshot.current()
     _demo_snapshot.append(found)
     return found
 
 
-def _written() -> dict[type[Model], list[Model]]:
-    """Return all rows of the catalogue's tables, those of many-to-many relations included."""
-    models = apps.get_app_config("configurator").get_models(include_auto_created=True)
-    shop = apps.get_app_config("shop").get_models(include_auto_created=True)
-    return {model: rows for model in (*models, *shop) if (rows := list(model._base_manager.all()))}
-
-
-def _put_back() -> None:
-    for model, rows in _demo_rows.items():
-        model._base_manager.bulk_create([copy.copy(row) for row in rows])
-    with connection.cursor() as cursor:
-        for statement in connection.ops.sequence_reset_sql(no_style(), list(_demo_rows)):
-            cursor.execute(statement)
+@pytest.fixture(scope="session")
+def demo_rows(tmp_path_factory: pytest.TempPathFactory) -> DemoRows:
+    """Where the demonstration's rows wait from one test to the next."""
+    return DemoRows(tmp_path_factory.mktemp("demo") / "rows.sqlite3")
 
 
 @pytest.fixture(scope="session")

@@ -10,7 +10,7 @@ Decimal('289.0000')
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import MISSING, dataclass, field, fields
 from secrets import token_hex
 from threading import Lock
 from typing import Any
@@ -73,12 +73,15 @@ def live_version() -> m.CatalogueVersion | None:
 
 
 def current() -> Catalogue:
-    """Return the live catalogue, read anew only when its version has changed."""
+    """Return the live catalogue, read anew only when its version has changed.
+
+    Before the first version nothing is offered: there is at most the workshop's own record.
+    """
     global _cached
     version = live_version()
     if version is None:
-        return read(0, "")
-    key = (version.pk, version.number, version.digest, version.made_at)
+        return nothing()
+    key = _key(version)
     cached = _cached
     if cached is not None and cached[0] == key:
         return cached[1]
@@ -86,6 +89,18 @@ def current() -> Catalogue:
         if _cached is None or _cached[0] != key:
             _cached = (key, read(version.number, version.digest))
         return _cached[1]
+
+
+def hold(version: m.CatalogueVersion, read_before: Catalogue) -> Catalogue:
+    """Take a catalogue that was read before for this version, whose rows it holds; return it."""
+    global _cached
+    with _lock:
+        _cached = (_key(version), read_before)
+    return read_before
+
+
+def _key(version: m.CatalogueVersion) -> tuple[Any, ...]:
+    return (version.pk, version.number, version.digest, version.made_at)
 
 
 def recent() -> Catalogue:
@@ -110,6 +125,14 @@ def tables() -> Catalogue:
     Answers are kept by digest, so no two of these may share one.
     """
     return read(0, f"not live {token_hex(8)}")
+
+
+def nothing() -> Catalogue:
+    """Return the catalogue of a site that offers nothing yet: one query, for the workshop's record."""
+    told: dict[str, Any] = {"version": 0, "digest": "", "workshop": workshop.current()}
+    wanted = {one.name for one in fields(Catalogue) if one.init and one.default_factory is MISSING}
+    empty: dict[str, Any] = {name: {} for name in wanted - told.keys()}
+    return Catalogue(**told, **empty)
 
 
 def read(version: int, digest: str) -> Catalogue:

@@ -126,6 +126,7 @@ def test_a_device_forgets_its_visitor_and_links_work_on(visitor: Visitor) -> Non
 BEFORE = [("configurator", "0009_drafts_and_history"), ("shop", "0016_jobs_entered_by_hand")]
 
 
+@pytest.mark.services  # back through all migrations since and forth again: where they are gone through anyway
 @pytest.mark.django_db(transaction=True)
 def test_links_given_out_before_the_change_open_what_they_opened() -> None:
     """The tables as they were, with tokens in them; then the migrations, and the old links are followed."""
