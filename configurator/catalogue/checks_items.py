@@ -12,16 +12,13 @@ from configurator.pictures.wheels import DESIGNS
 from . import literals
 from .known import Blame, Known
 
-PARTS = ("items", "wheels", "tyres", "spacers", "fasteners", "centring_rings")
-
 
 def _supplier_numbers(known: Known) -> dict[tuple[str, str], set[str]]:
     """Return the codes that go by each supplier's number."""
     found: dict[tuple[str, str], set[str]] = {}
-    for namespace in PARTS:
-        for row in known.some(namespace):
-            if row.supplier_ref:
-                found.setdefault((row.supplier, row.supplier_ref.casefold()), set()).add(row.code)
+    for supplier, number, code in known.numbered():
+        if number:
+            found.setdefault((supplier, number.casefold()), set()).add(code)
     return found
 
 

@@ -26,7 +26,7 @@ def judge_by_table(field: models.Field[Any, Any], value: Any) -> None:
         if not field.blank:
             raise PydanticKnownError("string_too_short", {"min_length": 1})
         return
-    choices = [str(key) for key, _ in field.flatchoices]
+    choices = _choices(field)
     if choices and value not in choices:
         raise PydanticKnownError("literal_error", {"expected": messages.listed(choices)})
     longest = getattr(field, "max_length", None)
@@ -54,6 +54,11 @@ def judge_by_engine(part: type, name: str, value: Any) -> None:
         if place:
             raise ValueError(f"{place[0] + 1}: {messages.plain(first['type'], first, name)}") from None
         raise PydanticKnownError(first["type"], first.get("ctx")) from None
+
+
+@cache
+def _choices(field: models.Field[Any, Any]) -> list[str]:
+    return [str(key) for key, _ in field.flatchoices]
 
 
 @cache

@@ -14,6 +14,7 @@ from .rows import Row
 T = TypeVar("T")
 Blame = tuple[str, str]
 """A field and what is wrong with it."""
+GOODS = ("items", "wheels", "tyres", "spacers", "fasteners", "centring_rings")
 
 
 class UnsureError(Exception):
@@ -64,6 +65,12 @@ class Known:
     def some(self, namespace: str) -> Iterable[Any]:
         """Return the rows of a namespace that could be judged."""
         return self.rows.get(namespace, {}).values()
+
+    def numbered(self) -> Iterator[tuple[str, str, str]]:
+        """Yield every good's supplier, the supplier's number for it, and its code."""
+        for namespace in GOODS:
+            for row in self.some(namespace):
+                yield row.supplier, row.supplier_ref, row.code
 
 
 def sure(found: Iterable[T]) -> Iterator[T]:

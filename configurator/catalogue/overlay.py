@@ -15,7 +15,7 @@ from .known import Known, references
 from .plain import Plain, key_of, matching, own_kinds, query
 from .rows import Row
 from .sources import Entry
-from .stored import as_row
+from .stored import as_row, numbers_of_goods
 from .text_rows import TEXTS
 
 Drafted = Mapping[str, Mapping[str, Plain | None]]
@@ -60,6 +60,16 @@ class Overlaid(Known):
         return self.rows[namespace].values()
 
     some = all
+
+    def numbered(self) -> Iterator[tuple[str, str, str]]:
+        """Yield every good's supplier, the supplier's number and the code; the tables in one query."""
+        drafted = [(kind, key) for kind in _within("items") for key in self.drafted.get(kind.name, {})]
+        hidden = {key for _, key in drafted}
+        yield from (one for one in numbers_of_goods() if one[2] not in hidden)
+        for kind, key in drafted:
+            row = self._drafted(kind, key)
+            if row is not None:
+                yield row.supplier, row.supplier_ref, row.code
 
     def _find(self, namespace: str, code: str) -> Any:
         for kind in _within(namespace):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any, ClassVar
 
 from django.db.models import Model
@@ -13,6 +14,8 @@ from pydantic import (
 )
 
 from .declared import judge_by_engine, judge_by_table, table_fields
+
+CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f]")
 
 
 class Row(BaseModel):
@@ -38,7 +41,7 @@ class Row(BaseModel):
     @classmethod
     def _printable(cls, value: Any) -> Any:
         """Refuse control characters other than line breaks and tabs; databases and printers do too."""
-        if isinstance(value, str) and any(ord(one) < 32 and one not in "\n\t" for one in value):
+        if isinstance(value, str) and CONTROL.search(value):
             raise ValueError("There is a control character in the text.")
         return value
 

@@ -10,8 +10,11 @@ from django.db.models import Model
 
 from .files import kinds
 from .known import Blame, Known, references
+from .models_items import Item
 from .models_parts import Part
 from .rows import Row
+
+_NOT_THERE: Any = object()
 
 
 def as_row(schema: type[Row], stored: Any) -> Any:
@@ -19,8 +22,9 @@ def as_row(schema: type[Row], stored: Any) -> Any:
 
     Rows that the row holds (a recipe's operations) come from the relation of the same name in the plural.
     """
-    found = {name: _value(schema, name, _of(stored, name)) for name in schema.model_fields}
-    if "code" in schema.model_fields:
+    names = schema.model_fields
+    found = {name: _value(schema, name, _of(stored, name)) for name in names}
+    if "code" in names:
         found["code"] = _of(stored, "code") or ""
     row = SimpleNamespace(**found)
     row.refs, row.many, row.lists, row.nested = schema.refs, schema.many, schema.lists, schema.nested
@@ -31,9 +35,11 @@ def as_row(schema: type[Row], stored: Any) -> Any:
 def _of(stored: Any, name: str) -> Any:
     if isinstance(stored, dict):
         return stored.get(name)
-    if isinstance(stored, Part) and not hasattr(stored, name):
+    found = getattr(stored, name, _NOT_THERE)
+    if found is _NOT_THERE and isinstance(stored, Part):
         stored = stored.item
-    return getattr(stored, name, None) if hasattr(stored, name) else getattr(stored, f"{name}s", None)
+        found = getattr(stored, name, _NOT_THERE)
+    return getattr(stored, f"{name}s", None) if found is _NOT_THERE else found
 
 
 def _value(schema: type[Row], name: str, value: Any) -> Any:
@@ -78,6 +84,15 @@ class Stored(Known):
         return self._read(namespace).values()
 
     find, some = get, all
+
+    def numbered(self) -> Iterator[tuple[str, str, str]]:
+        """Yield every good's supplier, the supplier's number for it, and its code, in one query."""
+        yield from numbers_of_goods()
+
+
+def numbers_of_goods() -> Iterator[tuple[str, str, str]]:
+    """Yield supplier, the supplier's number and code of everything in the table of items."""
+    yield from Item.objects.values_list("supplier__code", "supplier_ref", "code").order_by().iterator()
 
 
 def _stored(namespace: str) -> Iterator[Any]:
