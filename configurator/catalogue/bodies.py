@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Iterable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +12,7 @@ from django.utils.translation import gettext as _
 
 from configurator.pictures import Body, BodyError
 
+from . import judged_before
 from .models import Generation
 from .sources import Finding
 
@@ -25,7 +27,7 @@ def read(catalogue: Path, codes: Iterable[str]) -> tuple[dict[str, Any], list[Fi
         path = catalogue / FOLDER / f"{code}.json"
         if not path.exists():
             continue
-        body, wrong = _body(path, code)
+        body, wrong = judged_before.once(path, partial(_body, path, code), code)
         findings += [Finding(f"{FOLDER}/{path.name}", 0, place, message) for place, message in wrong]
         if not wrong:
             shapes[code] = body
@@ -58,8 +60,13 @@ def notes(catalogue: Path, codes: Collection[str]) -> list[Finding]:
     return found
 
 
-def _body(path: Path, code: str) -> tuple[Any, list[tuple[str, str]]]:
-    """Return a file's object, and each place in it that is wrong."""
+def _body(path: Path, code: str) -> tuple[tuple[Any, list[tuple[str, str]]], bool]:
+    """Return a file's object with each place in it that is wrong, and whether nothing is."""
+    body, wrong = _judged(path, code)
+    return (body, wrong), not wrong
+
+
+def _judged(path: Path, code: str) -> tuple[Any, list[tuple[str, str]]]:
     try:
         body = json.loads(path.read_bytes())
     except (OSError, ValueError, RecursionError) as error:

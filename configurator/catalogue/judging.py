@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 
 from django.utils.translation import gettext as _
 from pydantic import ValidationError
 
-from . import bodies, languages, messages, sources
+from . import bodies, judged_before, languages, messages, sources
 from .describing import columns
 from .files import kinds
 from .kinds import Kind
@@ -26,15 +27,9 @@ def judge(folder: Path) -> tuple[dict[str, list[Any]], list[Finding]]:
     unread: list[tuple[Kind, Entry, set[str]]] = []
     known = Known()
     for kind in kinds():
-        for entry in _entries(folder, kind, known, findings):
-            row, wrong = _row(kind, entry)
-            if row is not None:
-                placed.append((kind, entry, row))
-                continue
-            findings += wrong
-            fields = {one.field for one in wrong}
-            _is_broken(kind, entry, fields, known)
-            unread.append((kind, entry, fields))
+        read = partial(_of_file, folder, kind, known, findings, unread)
+        pairs = judged_before.once(folder / kind.file, read, kind.file, kind.table, kind.schema)
+        placed += [(kind, entry, row) for entry, row in pairs]
     _index(placed, known, findings)
     findings += _cross_check(placed, known)
     findings += _named_in_vain(unread, known)
@@ -45,6 +40,27 @@ def judge(folder: Path) -> tuple[dict[str, list[Any]], list[Finding]]:
     for kind, _entry, row in placed:
         rows.setdefault(kind.name, []).append(row)
     return rows, findings
+
+
+def _of_file(
+    folder: Path,
+    kind: Kind,
+    known: Known,
+    findings: list[Finding],
+    unread: list[tuple[Kind, Entry, set[str]]],
+) -> tuple[list[tuple[Entry, Any]], bool]:
+    """Read one kind's file; return its rows that could be judged, and whether nothing was wrong."""
+    before, pairs = len(findings), []
+    for entry in _entries(folder, kind, known, findings):
+        row, wrong = _row(kind, entry)
+        if row is not None:
+            pairs.append((entry, row))
+            continue
+        findings += wrong
+        fields = {one.field for one in wrong}
+        _is_broken(kind, entry, fields, known)
+        unread.append((kind, entry, fields))
+    return pairs, len(findings) == before
 
 
 def _entries(folder: Path, kind: Kind, known: Known, findings: list[Finding]) -> list[Entry]:

@@ -11,13 +11,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 from typing import Annotated, Literal
 
 from django.utils.translation import gettext as _
 from pydantic import Field, StringConstraints, ValidationError
 
-from . import messages, sources
+from . import judged_before, messages, sources
 from . import models as m
 from .rows import Row
 from .sources import Entry, Finding
@@ -55,14 +56,19 @@ def read(folder: Path) -> tuple[list[Translated], list[Finding]]:
         if match is None:
             findings.append(Finding(path.name, 0, "", _("Name it for its language, such as texts.de.csv.")))
             continue
-        entries, wrong = sources.read(path, "", TextRow.model_fields)
+        of_file, wrong = judged_before.once(path, partial(_of_file, path), TextRow)
         findings += wrong
-        seen: dict[str, int] = {}
-        for entry in entries:
-            judged = list(_judged(entry, seen))
-            findings += [one for one in judged if isinstance(one, Finding)]
-            rows += [Translated(match[1], one) for one in judged if isinstance(one, TextRow)]
+        rows += [Translated(match[1], one) for one in of_file]
     return rows, findings
+
+
+def _of_file(path: Path) -> tuple[tuple[list[TextRow], list[Finding]], bool]:
+    """Return a file's rows with what is wrong, and whether nothing is."""
+    entries, wrong = sources.read(path, "", TextRow.model_fields)
+    seen: dict[str, int] = {}
+    judged = [one for entry in entries for one in _judged(entry, seen)]
+    wrong += [one for one in judged if isinstance(one, Finding)]
+    return ([one for one in judged if isinstance(one, TextRow)], wrong), not wrong
 
 
 def _judged(entry: Entry, seen: dict[str, int]) -> Iterator[TextRow | Finding]:

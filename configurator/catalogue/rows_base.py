@@ -27,7 +27,7 @@ class Row(BaseModel):
     ``apart`` names fields that the part takes in another form.
     """
 
-    model_config = ConfigDict(extra="forbid", str_strip_whitespace=True)
+    model_config = ConfigDict(extra="forbid", str_strip_whitespace=True, frozen=True)
     tables: ClassVar[tuple[type[Model], ...]] = ()
     parts: ClassVar[dict[str, type]] = {}
     apart: ClassVar[tuple[str, ...]] = ()
