@@ -7,11 +7,13 @@ from decimal import Decimal
 import pytest
 from django.utils import timezone
 
+from shop.money.account import account
 from shop.money.epc import qr_svg
 from shop.money.errors import PaymentError
 from shop.money.ledger import refresh, waiting_refunds
 from shop.money.models import Ledger
 from shop.money.payment_code import payment_code
+from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_refund, mark_refund_paid
 from shop.money.roles import decides
 from shop.money.selectors import accounts
@@ -80,3 +82,11 @@ def test_the_code_is_dark_on_light_whatever_it_lies_on() -> None:
 
 def test_an_error_that_no_field_caused_names_none() -> None:
     assert (PaymentError("no").field, PaymentError("no", "amount").field) == ("", "amount")
+    assert PaymentError("no").kept() == "no"
+    assert PaymentError.of("day_to_come").kept() == {"reason": "day_to_come", "values": {}}
+
+
+def test_what_is_taken_off_comes_off_the_price(manager) -> None:
+    job = due()
+    reduce_price(job_id=job.pk, amount=Decimal(119), why="goodwill", by=manager, press="k")
+    assert account(job).price == 1071

@@ -112,3 +112,18 @@ def test_progress_only_ever_grows_while_a_plan_is_made() -> None:
     replan(progress=lambda stage, percent: told.append((stage, percent)))
     assert [stage for stage, _ in told] == ["loading", "solving", "storing"]
     assert [percent for _, percent in told] == sorted(percent for _, percent in told)
+
+
+def test_from_its_first_moment_a_run_says_where_it_stands(monkeypatch) -> None:
+    seen: list[tuple[str, int]] = []
+
+    def plan(**kwargs: object) -> Planned:
+        seen.append((current_run().stage, current_run().percent))
+        return Planned(0, 0)
+
+    monkeypatch.setattr(wishes, "replan", plan)
+    for _ in range(2):
+        ask_for_plan()
+        keep_replan({})
+    assert seen == [("loading", 0), ("loading", 0)]
+    assert (current_run().stage, current_run().percent) == ("", 100)
