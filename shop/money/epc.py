@@ -7,6 +7,7 @@ reference and free text.
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
 from decimal import Decimal
 
 import segno
@@ -44,42 +45,36 @@ def epc_payload(
     name, text = " ".join(name.split()), " ".join(text.split())
     iban, bic = iban.replace(" ", "").upper(), bic.replace(" ", "").upper()
     reference = reference.replace(" ", "").upper()
-    for wrong, message in (
-        (
-            currency != "EUR",
-            _("A payment code is for euro only, not %(currency)s.") % {"currency": currency},
-        ),
-        (
-            not Decimal("0.01") <= amount <= MAX_AMOUNT,
-            _("%(amount)s is not an amount that can be transferred.") % {"amount": amount},
-        ),
-        (not iban_number.is_valid(iban, check_country=False), _("The workshop’s IBAN is not valid.")),
-        (bool(bic) and not bic_number.is_valid(bic), _("The workshop’s BIC is not valid.")),
-        (
-            not 1 <= len(name) <= NAME_MAX,
-            _("The payee’s name must have 1 to %(most)s characters.") % {"most": NAME_MAX},
-        ),
-        (
-            bool(reference) and not is_valid_reference(reference),
-            _("The reference is not valid under ISO 11649."),
-        ),
-        (
-            bool(reference) and bool(text),
-            _("A payment code carries a reference or a text, not both."),
-        ),
-        (
-            len(text) > TEXT_MAX,
-            _("The text must have at most %(most)s characters.") % {"most": TEXT_MAX},
-        ),
-    ):
-        if wrong:
-            raise EpcError(message)
+    for message in _wrong(name, iban, amount, currency, bic, reference, text):
+        raise EpcError(message)
     # 1 as character set is UTF-8; version 002 lets the BIC be empty; the purpose stays empty.
     lines = ["BCD", "002", "1", "SCT", bic, name, iban, f"EUR{amount:.2f}", "", reference, text]
     payload = "\n".join(lines).rstrip("\n")
     if len(payload.encode()) > MAX_BYTES:
         raise EpcError(_("The payment code would be longer than %(most)s bytes.") % {"most": MAX_BYTES})
     return payload
+
+
+def _wrong(
+    name: str, iban: str, amount: Decimal, currency: str, bic: str, reference: str, text: str
+) -> Iterator[str]:
+    """Yield what keeps a transfer from having a payment code."""
+    if currency != "EUR":
+        yield _("A payment code is for euro only, not %(currency)s.") % {"currency": currency}
+    if not Decimal("0.01") <= amount <= MAX_AMOUNT:
+        yield _("%(amount)s is not an amount that can be transferred.") % {"amount": amount}
+    if not iban_number.is_valid(iban, check_country=False):
+        yield _("The workshop’s IBAN is not valid.")
+    if bic and not bic_number.is_valid(bic):
+        yield _("The workshop’s BIC is not valid.")
+    if not 1 <= len(name) <= NAME_MAX:
+        yield _("The payee’s name must have 1 to %(most)s characters.") % {"most": NAME_MAX}
+    if reference and not is_valid_reference(reference):
+        yield _("The reference is not valid under ISO 11649.")
+    if reference and text:
+        yield _("A payment code carries a reference or a text, not both.")
+    if len(text) > TEXT_MAX:
+        yield _("The text must have at most %(most)s characters.") % {"most": TEXT_MAX}
 
 
 def epc_qr(payload: str) -> segno.QRCode:
