@@ -101,7 +101,7 @@ class AddressForm(forms.ModelForm):
     AUTOCOMPLETE = {
         "name": "name",
         "extra": "organization",
-        "street": "street-address",
+        "street": "address-line1",
         "postcode": "postal-code",
         "town": "address-level2",
         "country": "country",

@@ -38,7 +38,9 @@ class Tab:
         self.tree = markup.fromstring(visitor.page())
 
     def value(self, name: str) -> str:
-        """Return what a hidden field says."""
+        """Return what a hidden field says, or which marks the page holds."""
+        if name == "seen":
+            return str(self.holds("seen").get("data-marks"))
         return next((one.get("value", "") for one in self.tree.xpath(f'//input[@name="{name}"]')), "")
 
     def holds(self, place: str) -> Any:

@@ -93,7 +93,11 @@ form?.addEventListener("change", (event) => {
   changes += 1;
   chosenAt.set(type === "radio" ? name : `${name}=${value}`, { name, value, checked, change: changes });
 }, true);
-document.addEventListener("htmx:configRequest", (event) => { event.detail.changesSent = changes; });
+document.addEventListener("htmx:configRequest", (event) => {
+  event.detail.changesSent = changes;
+  // What this page shows, so that only what differs is sent. Not a field: browsers put old values back into those.
+  if (event.detail.verb === "post" && form?.contains(event.detail.elt)) event.detail.parameters.seen = document.getElementById("seen").dataset.marks;
+});
 function chooseAgain(event) {
   const sent = event.detail.requestConfig?.changesSent;
   if (sent === undefined) return;

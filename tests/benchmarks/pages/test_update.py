@@ -56,7 +56,8 @@ class Tab:
         self._read(self.visitor.page())
 
     def _read(self, html: str) -> None:
-        for name in ("seen", "based_on", "rear_shown", "wheel-seen", "tyre-seen", "spacer-seen"):
+        self.said["seen"] = re.search(r'id="seen" data-marks="([^"]*)"', html)[1]  # type: ignore[index]
+        for name in ("based_on", "rear_shown", "wheel-seen", "tyre-seen", "spacer-seen"):
             found = re.search(rf'name="{name}"[^>]* value="([^"]*)"', html)
             if found:
                 self.said[name] = found[1]
