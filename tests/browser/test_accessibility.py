@@ -8,6 +8,9 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
+from shop.jobs.states import State
+from shop.models import Job
+
 from .test_customer import build_one, choose, fill_contact, jpeg, open_all
 
 pytestmark = pytest.mark.browser
@@ -67,3 +70,29 @@ def test_every_customer_page(visit: Any, width: int, scheme: str) -> None:
     page.get_by_role("button", name="Send it to the workshop").click()
     page.wait_for_url("**/job/**")
     check(page)
+    job = Job.objects.get()
+    address = page.url.split("#")[0]
+    page.evaluate("document.querySelectorAll('details').forEach((one) => { one.open = true; })")
+    check(page)
+    page.set_input_files("#id_photos", [{"name": "x.jpg", "mimeType": "image/jpeg", "buffer": b"no"}])
+    page.get_by_role("button", name="Send photos").click()
+    page.wait_for_url("**#own-photos")
+    check(page)
+    page.locator("#contact summary").click()
+    page.fill("#id_mail-email", "ida@elsewhere.example")
+    page.get_by_role("button", name="Change the mail address").click()
+    expect(page.locator("#contact .notice")).to_be_visible()
+    check(page)
+    for state in (State.DEPOSIT_DUE, State.BOOKED, State.READY, State.HANDED_OVER, State.CANCELLED):
+        Job.objects.update(state=state)
+        page.goto(address)
+        check(page)
+    Job.objects.update(state=State.DEPOSIT_DUE)
+    for path in (
+        f"{address}pay/",
+        f"/job/new-address/{job.new_address.token}/",
+        "/job/new-link/",
+        "/job/new-link/sent/",
+    ):
+        page.goto(path)
+        check(page)

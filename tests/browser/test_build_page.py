@@ -31,7 +31,9 @@ def test_no_update_moves_what_was_touched(visit: Any, size: dict[str, int]) -> N
     begin(page)
     open_all(page)
     touched = (
+        'input[name="body_finish"][value="own"]',
         'input[name="f-front-bumper"][value="sport-bumper"]',
+        'input[name="spacer"]:not([value=""])',
         'input[name="f-calipers"][value="calipers-front"]',
         'input[name="f-roof-spoiler"]:not([value=""])',
         BADGE,
