@@ -64,7 +64,7 @@ class Command(BaseCommand):
         page = context.new_page()
         page.goto("/")
         self._take(page, out / f"start-{width}-{scheme}.png")
-        page.locator('form[action*="haldor-2"] button').click()
+        page.locator('form[action="/begin/haldor-2/"] button').first.click()
         page.wait_for_url("**/build/**")
         for choice in CHOICES:
             page.locator(choice).last.evaluate(SHOW)
