@@ -137,7 +137,8 @@ def test_windows_gain_on_a_crowded_week() -> None:
     problem = week_of_jobs(8, 2)
     start = serial(problem, rank_rows(problem)["longest step"])
     freed = {index for index, step in enumerate(problem.steps) if step.job < 4}
-    plan, _ = solve(problem, start, freed, seconds=3, workers=1)
+    # It ends within a second by itself; a limit in seconds would depend on who else uses the machine.
+    plan, _ = solve(problem, start, freed, seconds=120, workers=1)
     assert faults(problem, plan) == []
     assert problem.cost(plan.starts) < problem.cost(start.starts)
     stands = set(range(len(problem.steps))) - freed
