@@ -1,4 +1,5 @@
-# Plain indexes: on PostgreSQL each holds up writing to its table while it is built, which took less than a second
+# Plain indexes: on PostgreSQL each holds up writing to its table while it is built
+# there, and `held` has the table of jobs written anew once.
 
 from django.conf import settings
 from django.db import migrations, models

@@ -109,7 +109,7 @@ def _parts_owed(job: Job) -> tuple[tuple[Kept, Decimal], ...]:
 def _bought(row: Any) -> Decimal:
     """Return how much of an order for the job binds the workshop: of a line that ended, what came."""
     quantity: Decimal = row.quantity
-    return min(quantity, row.line.received) if row.line.not_coming else quantity
+    return min(quantity, row.line.binding)
 
 
 def _work_owed(job: Job) -> tuple[tuple[Kept, Decimal], ...]:

@@ -94,7 +94,7 @@ class Outlook:
 
 def lines_to_come() -> QuerySet[PurchaseLine]:
     """Return the order lines from which something is still expected, by the index of orders not closed."""
-    lines = PurchaseLine.objects.filter(not_coming="", received__lt=F("quantity"))
+    lines = PurchaseLine.objects.filter(not_coming="", received__lt=F("quantity") - F("given_up"))
     return lines.filter(order__state__in=[PurchaseOrder.State.PLACED, PurchaseOrder.State.PART_RECEIVED])
 
 

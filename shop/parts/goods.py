@@ -14,6 +14,7 @@ from django.utils.translation import gettext as _
 
 from configurator.builds.money import rounded
 
+from .demand import open_claims
 from .models import GoodsNote, PurchaseLine, PurchaseOrder, Receipt
 from .progress import promise_progress
 from .quantities import NOTHING
@@ -142,7 +143,7 @@ def note_trouble(*, order_id: int, line_id: int, trouble: Trouble, by: Any, pres
 
 
 def _on_arrival(line: PurchaseLine, trouble: Trouble) -> set[int]:
-    """What was never booked in: still open when it comes again, else the rest of the line is given up."""
+    """What was never booked in: still open when it comes again, else given up and to be ordered anew."""
     if trouble.quantity > line.open:
         raise GoodsError(
             _("Only %(n)s are open on this line. What was booked in already is sent back from the shelf.")
@@ -151,11 +152,10 @@ def _on_arrival(line: PurchaseLine, trouble: Trouble) -> set[int]:
         )
     if trouble.then == CREDIT:
         if trouble.quantity < line.open:
-            raise GoodsError(
-                _("%(n)s are open. Book in what came in order first; then the rest can be given up.")
-                % {"n": f"{line.open.normalize():f}"},
-                "quantity",
-            )
+            # Part of the line: the rest is still to come.
+            line.given_up += trouble.quantity
+            line.save(update_fields=["given_up"])
+            return {claim.part.job_id for claim in open_claims([line.sku])}
         close_line(order_id=line.order_id, line_id=line.pk, why=trouble.note or str(What(trouble.what).label))
     return set()
 

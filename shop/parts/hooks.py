@@ -49,7 +49,10 @@ def when_parts_come(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int,
     """Answer by job when its last part on order should be here; what is overdue, not before tomorrow."""
     tomorrow = timezone.now() + timedelta(days=1)
     rows = OrderedFor.objects.filter(
-        part__job__in=jobs, part__dropped=False, line__not_coming="", line__received__lt=F("line__quantity")
+        part__job__in=jobs,
+        part__dropped=False,
+        line__not_coming="",
+        line__received__lt=F("line__quantity") - F("line__given_up"),
     ).values_list("part__job", "line__order__placed_at", "part__lead_time_days", "line__expected_on")
     found: dict[int, datetime] = {}
     for job_id, placed_at, days, told in rows:

@@ -64,7 +64,7 @@ def bought_in_vain(*, job: Job, evaluation: Evaluation) -> list[tuple[str, Decim
 
 def _binding(row: OrderedFor) -> Decimal:
     """Return how much of an order for a line must be paid: of one that ended, what came."""
-    return min(row.quantity, row.line.received) if row.line.not_coming else row.quantity
+    return min(row.quantity, row.line.binding)
 
 
 def _keyed(lines: tuple[PartLine, ...]) -> list[tuple[str, PartLine]]:

@@ -81,6 +81,7 @@ class PurchaseLine(models.Model):
     amount_net = models.DecimalField(max_digits=12, decimal_places=2)
     need_by = models.DateField(null=True, blank=True)
     expected_on = models.DateField(null=True, blank=True, help_text="the day the supplier told")
+    given_up = quantity_field(default=NOTHING, help_text="came damaged or wrong and is credited instead")
     not_coming = models.CharField(max_length=200, blank=True, help_text="why the rest is not expected")
 
     class Meta:
@@ -89,7 +90,7 @@ class PurchaseLine(models.Model):
             models.UniqueConstraint(fields=["order", "position"], name="one_line_a_position"),
             models.UniqueConstraint(fields=["order", "sku"], name="one_line_an_item"),
             models.CheckConstraint(
-                condition=models.Q(received__lte=models.F("quantity")),
+                condition=models.Q(received__lte=models.F("quantity") - models.F("given_up")),
                 name="never_more_received_than_ordered",
             ),
         ]
@@ -111,7 +112,12 @@ class PurchaseLine(models.Model):
     @property
     def open(self) -> Decimal:
         """What is still expected."""
-        return NOTHING if self.not_coming else self.quantity - self.received
+        return NOTHING if self.not_coming else self.quantity - self.received - self.given_up
+
+    @property
+    def binding(self) -> Decimal:
+        """How much of it must be paid: of a line that ended, what came."""
+        return self.received if self.not_coming else self.quantity - self.given_up
 
 
 class OrderedFor(models.Model):

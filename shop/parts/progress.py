@@ -77,7 +77,7 @@ def _shortage(view: Outlook) -> list[Kept]:
     part, need_by = view.claim.part, view.claim.need_by
     found = []
     lacking = {"amount": _figures(part, view.missing), "part": part.name}
-    if view.missing > 0 and part.orders.exclude(line__not_coming="").exists():
+    if view.missing > 0 and part.orders.exclude(line__not_coming="", line__given_up=0).exists():
         found.append(say("not_as_ordered", **lacking))
     elif view.missing > 0 and need_by and (need_by < timezone.localdate() or part.job.state == State.BOOKED):
         found.append(say("not_ordered", **lacking, needed_day=need_by.isoformat()))

@@ -182,7 +182,9 @@ def stock_rows(levels: list[StockLevel]) -> list[StockRow]:
     items = {item.code: item for item in Item.objects.filter(code__in=set(codes.values()))}
     free = free_stock(skus)
     coming = lines_to_come().filter(sku__in=skus).order_by().values("sku")
-    sums = coming.annotate(to_come=Sum(F("quantity") - F("received"))).values_list("sku", "to_come")
+    sums = coming.annotate(to_come=Sum(F("quantity") - F("received") - F("given_up"))).values_list(
+        "sku", "to_come"
+    )
     on_order = {sku: exactly(total) for sku, total in sums}
     rows = []
     for level in levels:

@@ -192,7 +192,7 @@ def parts_by(job: Job) -> date | None:
     if job.state != State.PARTS_ON_ORDER:
         return None
     open_orders = OrderedFor.objects.filter(
-        part__job=job, line__not_coming="", line__received__lt=F("line__quantity")
+        part__job=job, line__not_coming="", line__received__lt=F("line__quantity") - F("line__given_up")
     )
     rows = open_orders.values_list("line__order__placed_at", "part__lead_time_days")
     return max((timezone.localdate(placed) + timedelta(days=days) for placed, days in rows), default=None)

@@ -33,10 +33,11 @@ from shop.parts.goods import (
     undo_receipt,
 )
 from shop.parts.placing import Chosen, OrderError, place_order
-from shop.parts.receiving import receive
+from shop.parts.receiving import ReceiptError, receive
 from shop.parts.sending import letter_of, send_by_mail
 from shop.parts.service import issue, plan_orders
 from tests.shop import factories
+from tests.shop.parts.kept import shortages_agree
 
 pytestmark = pytest.mark.django_db(transaction=True)
 
@@ -170,12 +171,34 @@ def test_what_is_not_booked_in_never_lies_on_the_shelf(what: str) -> None:
     order = place_order(supplier="northwheel", by=None)
     trouble(order, what, 1, COMES_AGAIN)
     assert order.lines.get().open == 4
-    with pytest.raises(GoodsError, match="4 are open"):
-        trouble(order, what, 1, CREDIT, "b")
+    with pytest.raises(GoodsError, match="Only 4 are open"):
+        trouble(order, what, 5, CREDIT, "b")
     trouble(order, what, 4, CREDIT, "c")
     assert order.lines.get().not_coming
     assert [need.quantity for group in plan_orders() for need in group.needs] == [4]
     assert on_shelf() == 0
+
+
+def test_a_part_of_what_was_ordered_is_given_up_and_the_rest_still_comes() -> None:
+    job = job_with()
+    order = place_order(supplier="northwheel", by=None)
+    note = trouble(order, "damaged", 1, CREDIT)
+    assert trouble(order, "damaged", 1, CREDIT) == note
+    order.refresh_from_db()
+    line = order.lines.get()
+    assert (line.open, line.binding, order.state, note.credit_due_net) == (3, 3, "placed", 110)
+    assert [need.quantity for group in plan_orders() for need in group.needs] == [1]
+    shortages_agree()
+    with pytest.raises(ReceiptError):
+        receive(order_id=order.pk, quantities={line.pk: Decimal(4)}, by=None)
+    receive(order_id=order.pk, quantities={line.pk: Decimal(3)}, by=None)
+    order.refresh_from_db()
+    assert (order.state, on_shelf()) == ("closed", 3)
+    anew = place_order(supplier="northwheel", by=None)
+    receive(order_id=anew.pk, quantities={anew.lines.get().pk: Decimal(1)}, by=None)
+    job.refresh_from_db()
+    assert (job.state, plan_orders()) == ("parts_in", [])
+    shortages_agree()
 
 
 def make_items() -> Supplier:
