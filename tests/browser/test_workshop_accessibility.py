@@ -15,11 +15,13 @@ from playwright.sync_api import Page, expect
 from shop.customers.joining import join
 from shop.jobs.changes import Wanted, propose
 from shop.jobs.entering import Written
+from shop.jobs.opening import open_job
 from shop.models import GoodsNote, Job
 from shop.parts.service import count, issue, place_order, receive, reserve
 from tests.shop import factories
 
 from .conftest import DESKTOP
+from .test_accessibility import check
 from .test_office_accessibility import looked_at
 
 pytestmark = pytest.mark.browser
@@ -50,10 +52,8 @@ def furnish() -> dict[str, list[str]]:
     gone = factories.job(state="handed_over")
     for one in (job, coming, gone):
         join(one)
-    other = factories.job()
-    other.revision.name = "Jo Winter"
-    other.revision.save()
-    customer = join(other)
+    # The same mail address under another name: a person has to say whether they are one.
+    customer = join(open_job(revision=factories.revision(name="Jo Winter")))
     line, note = bought()
     left = left_over()
     of = "/workshop/jobs/{}"
@@ -87,7 +87,7 @@ def bought() -> tuple[Any, GoodsNote]:
     parts = (factories.part("bolt", name="Bolt"), factories.part("ring", name="Ring"))
     factories.job(factories.evaluation(parts=parts), state="deposit_in")
     order = place_order(supplier="northwheel", by=None)
-    first, second = order.lines.order_by("position")
+    first, second = (order.lines.get(sku=sku) for sku in ("bolt", "ring"))
     receive(order_id=order.pk, quantities={first.pk: Decimal(2)}, by=None)
     factories.job(state="deposit_in")
     note = GoodsNote.objects.create(
@@ -134,6 +134,7 @@ def test_the_pages_names_stand_in_one_line_and_the_others_in_a_menu(
     expect(last).to_be_hidden()
     nav.locator("summary").click()
     expect(last).to_be_visible()
+    check(page)
     expect(nav.locator("details a[aria-current=page]")).to_have_count(1)
     inside: Any = page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
     assert inside
