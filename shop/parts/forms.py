@@ -16,6 +16,7 @@ from .models import PurchaseLine, PurchaseOrder, Shortage
 from .names import named
 from .ordering import Need
 from .placing import Chosen
+from .quantities import plain
 from .receiving import BACK, KEEP
 
 
@@ -55,16 +56,16 @@ class PlaceForm(PressForm):
                 min_value=Decimal(0),
                 max_digits=12,
                 decimal_places=3,
-                initial=need.quantity.normalize(),
+                initial=plain(need.quantity),
                 widget=quantity_input(),
             )
             self.fields[f"price-{key}"] = price_field(
                 label=_("Price each: %(part)s") % {"part": name},
                 required=False,
-                initial=need.part.unit_cost_net.normalize(),
+                initial=plain(need.part.unit_cost_net),
             )
             self.fields[f"seen-{key}"] = forms.DecimalField(
-                required=False, initial=need.quantity.normalize(), widget=forms.HiddenInput
+                required=False, initial=plain(need.quantity), widget=forms.HiddenInput
             )
 
     def rows(self) -> list[tuple[Need | Shortage, forms.BoundField, forms.BoundField, forms.BoundField]]:

@@ -28,6 +28,15 @@ def exactly(total: Decimal) -> Decimal:
     return total.quantize(THOUSANDTH)
 
 
+def plain(number: Decimal) -> str:
+    """Return a number as people type it: without noughts behind, and never as a power of ten.
+
+    >>> plain(Decimal("110.0000")), plain(Decimal("0.2500"))
+    ('110', '0.25')
+    """
+    return f"{number.normalize():f}"
+
+
 def sku_field(**options: Any) -> models.CharField:
     """Return the key under which stock is kept: the item code, and the colour of paint mixed to one."""
     return models.CharField(max_length=160, **({"db_index": True} | options))

@@ -23,6 +23,7 @@ from .forms import CountForm, FindStockForm, PlaceForm
 from .models import StockLevel, WaitingJob
 from .ordering import Need
 from .putting_back import surplus_parts
+from .quantities import plain
 from .service import NothingToOrderError, OrderError, StockError, count, place_order, plan_orders
 
 PAGE = 40
@@ -147,7 +148,7 @@ def _count_form(row: selectors.StockRow, counted: CountForm | None) -> CountForm
     """Return the row's own form: what was typed for it, or its present figures."""
     if counted is not None and counted.data.get("sku") == row.level.sku:
         return counted
-    initial = {"sku": row.level.sku, "quantity": row.level.quantity.normalize(), "shelf": row.level.shelf}
+    initial = {"sku": row.level.sku, "quantity": plain(row.level.quantity), "shelf": row.level.shelf}
     return CountForm(initial=initial, auto_id=f"id_{row.level.pk}_%s")
 
 

@@ -77,6 +77,8 @@ def test_a_page_shows_the_most_urgent_and_leads_to_the_rest(buyer: Client) -> No
     assert (groups["northwheel"].lines, len(groups["northwheel"].needs)) == (LINES + 5, LINES)
     assert groups["northwheel"].cost_net == (LINES + 5) * 440
     assert "Radhaus" in page.text
+    assert 'value="110"' in page.text
+    assert "1.1E+2" not in page.text
     one = buyer.get(PAGE, {"supplier": "northwheel", "page": 2})
     assert "Good 022" in one.text
     assert "Good 002" not in one.text
