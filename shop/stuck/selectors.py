@@ -24,6 +24,7 @@ State = OutboxEntry.State
 KINDS: dict[str, str | Promise] = {
     "mail": _("Mail to a customer"),
     "job_mail": _("Mail of a job to be written"),
+    "open_job": _("Job of a sent build to be opened"),
     "order_mail": _("Order to a supplier"),
     "account_mail": _("Mail of an account"),
     "confirm_mail": _("Mail that asks for the address"),
