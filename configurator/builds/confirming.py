@@ -34,7 +34,9 @@ class ChangedSinceError(Exception):
 
 
 @transaction.atomic
-def ask(*, spec_id: int, contact: Contact, terms_version: str, terms_text: str) -> PendingSend:
+def ask(
+    *, spec_id: int, contact: Contact, terms_version: str, terms_text: str, privacy_version: str = ""
+) -> PendingSend:
     """Keep what is to be sent and promise the mail that asks; sent again, the newer one stands.
 
     Raises ``AlreadySentError``.
@@ -45,6 +47,7 @@ def ask(*, spec_id: int, contact: Contact, terms_version: str, terms_text: str) 
     pending = PendingSend.objects.filter(spec=spec).first() or PendingSend(spec=spec)
     pending.email, pending.contact, pending.selection = contact.email, asdict(contact), spec.selection
     pending.terms_version, pending.terms_text = terms_version, terms_text
+    pending.privacy_version = privacy_version
     pending.renew()
     pending.save()
     promise(kind=KIND, key=f"{KIND}:{pending.nonce}", payload={"spec_id": spec.pk, "nonce": pending.nonce})
@@ -72,6 +75,7 @@ def confirm(pending: PendingSend) -> SentResult:
         contact=contact,
         terms_version=pending.terms_version,
         terms_text=pending.terms_text,
+        privacy_version=pending.privacy_version,
     )
     # Whose it is stands with the revision now; the link goes on saying that it was sent.
     PendingSend.objects.filter(pk=pending.pk).update(contact={}, selection={}, terms_text="")

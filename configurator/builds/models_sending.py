@@ -30,6 +30,7 @@ class PendingSend(models.Model):
     selection = models.JSONField()
     terms_version = models.CharField(max_length=20, blank=True)
     terms_text = models.TextField(blank=True)
+    privacy_version = models.CharField(max_length=20, blank=True)
     nonce = models.CharField(max_length=40, default=new_nonce)
     digest = models.CharField(max_length=64, unique=True)
     old_digest = models.CharField(max_length=64, unique=True, null=True, blank=True)

@@ -98,6 +98,7 @@ def send_build(
     contact: Contact,
     terms_version: str,
     terms_text: str,
+    privacy_version: str = "",
     language: str = "",
     catalogue: Catalogue | None = None,
 ) -> SentResult:
@@ -117,7 +118,10 @@ def send_build(
     as_shown = can_be_sent(spec, catalogue or snapshot.current())
     # Nothing was frozen of what was never sent, so this is the first.
     anew = None if as_shown else _worked_out_anew(spec)
-    revision = _write(spec, anew, 1, contact, terms_version=terms_version, terms_text=terms_text)
+    agreed = {
+        "terms_version": terms_version, "terms_text": terms_text, "privacy_version": privacy_version
+    }  # fmt: skip
+    revision = _write(spec, anew, 1, contact, **agreed)
     spec.sent_at = timezone.now()
     spec.save(update_fields=["sent_at", "language"])
     return SentResult(revision, _announce(revision, made=True), made=True)
@@ -138,7 +142,7 @@ def _worked_out_anew(spec: Spec) -> Evaluation:
 def freeze(*, spec: Spec, evaluation: Evaluation, contact: Contact, **about: str) -> SpecRevision:
     """Write the next revision; call it inside a transaction that holds the spec's row.
 
-    ``about`` may hold ``terms_version``, ``terms_text``, ``made_by`` and ``why``.
+    ``about`` may hold ``terms_version``, ``terms_text``, ``privacy_version``, ``made_by`` and ``why``.
     """
     newest = spec.revisions.order_by("-number").values_list("number", flat=True).first() or 0
     return _write(spec, evaluation, newest + 1, contact, **about)

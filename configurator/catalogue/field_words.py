@@ -139,6 +139,8 @@ FIELDS: dict[str, Any] = {
     "takes_spacers": _("Takes spacers"),
     "tax_number": _("Tax number"),
     "tax_rate_pct": _("Tax rate"),
+    "privacy": _("Privacy notice"),
+    "privacy_version": _("Version of the privacy notice"),
     "terms": _("Terms"),
     "terms_version": _("Version of the terms"),
     "text": _("Text"),

@@ -38,6 +38,8 @@ class Workshop(models.Model):
     answer_days = models.PositiveSmallIntegerField(
         default=0, help_text="working days within which a sent build is answered; 0: none is promised"
     )
+    privacy = models.TextField(blank=True, help_text="What is done with people's data, shown beside consent")
+    privacy_version = models.CharField(max_length=20, blank=True)
     local_codes = models.TextField(blank=True, help_text="Which local codes the workshop works to")
     legal_name = models.CharField(max_length=120, blank=True, help_text="as registered; empty: the name")
     endpoint = endpoint_field()

@@ -37,6 +37,8 @@ class WorkshopRow(Row):
     terms_version: str
     cancel_freely: bool = False
     answer_days: Days = 0
+    privacy: Annotated[str, Field(max_length=20000)] = ""
+    privacy_version: str = ""
     local_codes: Annotated[str, Field(max_length=5000)] = ""
     legal_name: str = ""
     endpoint: Endpoint = ""

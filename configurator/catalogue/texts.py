@@ -19,7 +19,7 @@ Catalogue = Any
 """A ``snapshot.Catalogue``, which stands on this module."""
 
 FIELDS: dict[str, tuple[str, ...]] = {
-    "workshop": ("terms", "local_codes"),
+    "workshop": ("terms", "privacy", "local_codes"),
     "items": ("name",),
     "finishes": ("name",),
     "paint_systems": ("name", "surface", "caution"),

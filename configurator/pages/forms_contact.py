@@ -22,8 +22,11 @@ KEPT = ("name", "email", "phone", "registration", "vin", "notes")
 LONGEST = {"notes": 4000}
 
 
+KEEP = "keep_contact"
+
+
 class ContactForm(forms.Form):
-    """Checked when the build is sent; until then it is only kept."""
+    """Checked when the build is sent; until then it is kept only where the customer ticks that."""
 
     name = forms.CharField(
         label=_("Your name"), max_length=120, widget=forms.TextInput(attrs={"autocomplete": "name"})
@@ -53,11 +56,19 @@ class ContactForm(forms.Form):
         max_length=4000,
         widget=forms.Textarea(attrs={"rows": 4}),
     )
+    keep_contact = forms.BooleanField(
+        label=_("Keep what I typed here with this build"),
+        required=False,
+        help_text=_(
+            "So that it stands here when you come back. Otherwise it reaches us only when you send; without "
+            "the tick, what was kept is deleted with your next change."
+        ),
+    )
 
     @property
     def helper(self) -> FormHelper:
         """Return how crispy draws it, inside the page's one form."""
-        return section(Row("name", "email"), Row("phone", "registration"), "vin", vin_note(), "notes")
+        return section(Row("name", "email"), Row("phone", "registration"), "vin", vin_note(), "notes", KEEP)
 
     def clean_name(self) -> str:
         """Return the name without web addresses, since mails begin with it."""
@@ -103,6 +114,11 @@ def vin_note() -> Any:
     return HTML('<div id="live-vin" class="live">{% include "configurator/live/vin.html" %}</div>')
 
 
-def kept(data: Any) -> dict[str, str]:
+def to_keep(data: Any) -> dict[str, str]:
+    """Return what is stored of what was typed before it is sent: nothing, unless that was ticked."""
+    return typed(data) if data.get(KEEP) else {}
+
+
+def typed(data: Any) -> dict[str, str]:
     """Return what was typed so far, shortened to what could ever be valid."""
     return {name: str(data.get(name, ""))[: LONGEST.get(name, 200)].replace("\x00", "") for name in KEPT}

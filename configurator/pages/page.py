@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Any
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDict
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django_htmx.http import trigger_client_event
@@ -28,7 +28,7 @@ from . import drawing, lists, looks
 from .device import remember
 from .differences import Row
 from .forms import BuildForm
-from .forms_contact import ConsentForm, ContactForm, kept
+from .forms_contact import KEEP, ConsentForm, ContactForm, to_keep, typed
 from .forms_values import values_of
 from .pieces import pieces
 from .posted import choices_digest
@@ -64,6 +64,7 @@ class Page:
     photo_errors: list[str] = field(default_factory=list)
     refusal: str = ""
     edited: bool = False
+    opened: str = ""
     status: int = 200
 
     @cached_property
@@ -85,7 +86,8 @@ class Page:
     @property
     def asked(self) -> Mapping[str, Any]:
         """What is asked of lists and sections: in the post, or in the address."""
-        return self.request.POST or self.request.GET
+        asked = self.request.POST or self.request.GET
+        return {**asked.dict(), "open": self.opened} if self.opened else asked
 
     @property
     def pressed(self) -> str:
@@ -106,9 +108,16 @@ def open_page(request: HttpRequest, token: str) -> Page:
     terms_version = catalogue.workshop.terms_version if catalogue.workshop else ""
     page = Page(request, spec, catalogue, ContactForm(), ConsentForm(terms_version=""), stored)
     sending = data is not None and page.pressed == "send"
-    page.contact = ContactForm(data if sending else None, initial=kept(data) if data else spec.contact)
+    page.contact = ContactForm(data if sending else None, initial=_stands(spec, data))
     page.consent = ConsentForm(data if sending else None, terms_version=terms_version)
     return page
+
+
+def _stands(spec: Spec, data: QueryDict | None) -> dict[str, Any]:
+    """Return what stands in the contact's fields: what was typed just now, or what is kept."""
+    if data is None:
+        return {**spec.contact, KEEP: bool(spec.contact)}
+    return {**typed(data), KEEP: KEEP in data}
 
 
 def _nearest(wanted_hex: str, catalogue: Catalogue) -> str | None:
@@ -123,8 +132,11 @@ def based_on(spec: Spec) -> str:
 
 
 def save(page: Page, selection: Selection, *, as_posted: bool = False) -> Evaluation:
-    """Keep the selection and what was typed; ``as_posted`` says that it was read from the post as it came."""
-    contact = kept(page.request.POST)
+    """Keep the selection, and what was typed if that was ticked.
+
+    ``as_posted`` says that the selection was read from the post as it came.
+    """
+    contact = to_keep(page.request.POST)
     posted = choices_digest(page.request.POST) if as_posted else ""
     evaluation = service.save_build(spec_id=page.spec.pk, selection=selection, contact=contact, posted=posted)
     page.spec.contact, page.spec.selection = contact, selection.model_dump(mode="json")
@@ -132,12 +144,28 @@ def save(page: Page, selection: Selection, *, as_posted: bool = False) -> Evalua
 
 
 def back_to(page: Page, *, opened: str = "", place: str = "") -> HttpResponse:
-    """Show the build by a fresh request, so that reloading it sends nothing twice."""
+    """Show the build by a fresh request, so that reloading it sends nothing twice.
+
+    What was typed and is not to be kept would be lost on the way: then the build is shown at once.
+    """
+    if (
+        page.request.method == "POST"
+        and not to_keep(page.request.POST)
+        and any(typed(page.request.POST).values())
+    ):
+        return _show_at_once(page, opened)
     address = reverse("configurator:build", args=[page.spec.token])
     asked = "&".join(
         part for part in (lists.query(page.request.POST), f"open={opened}" if opened else "") if part
     )
     return HttpResponseRedirect(address + (f"?{asked}" if asked else "") + (f"#{place}" if place else ""))
+
+
+def _show_at_once(page: Page, opened: str) -> HttpResponse:
+    """Answer a post with the stored build and all that was typed."""
+    page.spec.refresh_from_db()
+    page.stored, page.edited, page.opened = Selection.model_validate(page.spec.selection), True, opened
+    return show(page, service.look_at(page.spec))
 
 
 def show(page: Page, evaluation: Evaluation) -> HttpResponse:

@@ -7,10 +7,10 @@ import json
 
 from django.http import QueryDict
 
-from .forms_contact import KEPT
+from .forms_contact import KEEP, KEPT
 
 BESIDE = frozenset(
-    {*KEPT, "consent", "terms_version", "catalogue_version", "based_on", "csrfmiddlewaretoken", "do",
+    {*KEPT, KEEP, "consent", "terms_version", "catalogue_version", "based_on", "csrfmiddlewaretoken", "do",
      "build_name", "rear_shown", "seen"}
 )  # fmt: skip
 """Fields of the page's one form that choose nothing."""

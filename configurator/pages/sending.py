@@ -12,7 +12,6 @@ from configurator.visitors.limiting import wait_for
 
 from .bounded import recipient_sentence, sends_sentence, too_many
 from .confirmed import is_confirmed, must_confirm
-from .forms_contact import kept
 from .page import Page, based_on, save, show
 from .posted import choices_digest
 from .sent import onwards, remember_sent
@@ -57,7 +56,6 @@ def send_as_shown(page: Page) -> HttpResponse:
     contact = page.contact.contact()
     if refusal := _too_often(page.request, contact.email):
         page.refusal, page.status = refusal, 429
-        page.spec.contact = kept(page.request.POST)
         return show(page, service.look_at(page.spec))
     if must_confirm(page.request, contact.email):
         return _ask_whose_address(page, contact)
@@ -78,6 +76,7 @@ def _terms(page: Page) -> dict[str, str]:
     return {
         "terms_version": workshop.terms_version if workshop else "",
         "terms_text": told(workshop.terms) if workshop else "",
+        "privacy_version": workshop.privacy_version if workshop else "",
     }
 
 

@@ -18,6 +18,7 @@ app_name = "configurator"
 urlpatterns: list[URLPattern] = [
     path("", views.start, name="start"),
     path("forget-device/", device.forget, name="forget_device"),
+    path("privacy/", views.privacy, name="privacy"),
     path("preferences/", views.preferences, name="preferences"),
     path("begin/<str:generation>/", views_build.begin, name="begin"),
     path("looks/<str:code>.svg", views_looks.picture, name="look_picture"),

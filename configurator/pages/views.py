@@ -5,7 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 from typing import Any
 
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import render
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST, require_safe
@@ -45,6 +45,15 @@ def start(request: HttpRequest) -> HttpResponse:
     mine = [_begun(spec, catalogue) for spec in found[:MOST_BEGUN]]
     context = {"vehicles": vehicles, "mine": mine, "currency": currency}
     return render(request, "configurator/start.html", context)
+
+
+@require_safe
+def privacy(request: HttpRequest) -> HttpResponse:
+    """Show what the workshop says of people's data; a workshop that says nothing has no such page."""
+    workshop = snapshot.current().workshop
+    if workshop is None or not workshop.privacy:
+        raise Http404
+    return render(request, "configurator/privacy.html", {"workshop_row": workshop})
 
 
 def _wheels_for(generation: Generation, catalogue: Catalogue) -> int:

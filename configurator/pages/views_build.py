@@ -19,7 +19,7 @@ from configurator.builds.selection import Selection
 
 from . import differences, lists
 from .bounded import builds_sentence, refused, too_many
-from .forms_contact import kept
+from .forms_contact import to_keep, typed
 from .page import Page, VehicleGoneError, back_to, based_on, open_page, save, show
 from .sections import section_of_token
 from .sending import goes_as_shown, send, send_as_shown
@@ -76,7 +76,6 @@ def _take(page: Page) -> HttpResponse:
         return send_as_shown(page)
     if not page.form.is_valid():
         page.status = 422
-        page.spec.contact = kept(page.request.POST)
         return show(page, service.look_at(page.spec))
     selection, page.notes = suggest.follow_wheels(page.form.selection(), page.catalogue)
     page.form.follow(selection)
@@ -100,9 +99,9 @@ def _was_changed_elsewhere(page: Page, selection: Selection) -> bool:
     seen = page.request.POST.get("based_on")
     if not seen or seen == based_on(page.spec):
         return False
-    typed = {name: text for name, text in kept(page.request.POST).items() if text}
+    keeps = {name: text for name, text in to_keep(page.request.POST).items() if text}
     stored = {name: text for name, text in page.spec.contact.items() if text}
-    return selection != page.stored or typed != stored
+    return selection != page.stored or keeps != stored
 
 
 def _ask_which(page: Page, selection: Selection) -> HttpResponse:
@@ -113,7 +112,6 @@ def _ask_which(page: Page, selection: Selection) -> HttpResponse:
         there = Evaluation.model_validate(page.spec.evaluation)
     page.elsewhere = differences.rows(comparing.choices(comparing.compare(evaluation, there)))
     page.disputed = True
-    page.spec.contact = kept(page.request.POST)
     page.status = 409
     return show(page, evaluation)
 
@@ -171,6 +169,9 @@ def _duplicate(page: Page, selection: Selection) -> HttpResponse:
         return refused(page.request, builds_sentence(wait), wait)
     copy = service.duplicate_build(spec_id=page.spec.pk)
     messages.success(page.request, gettext("This is a copy; the first build stays as it was."))
+    if any(typed(page.request.POST).values()) and not to_keep(page.request.POST):
+        told_not_kept = gettext("Your contact details were not to be kept, so they are not on the copy.")
+        messages.info(page.request, told_not_kept)
     return HttpResponseRedirect(reverse("configurator:build", args=[copy.token]))
 
 

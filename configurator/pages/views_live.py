@@ -72,7 +72,7 @@ def live_context(answer: Answer) -> dict[str, Any]:
     prices = marks.prices(form, evaluation, part_lists, catalogue, answer.currency)
     chosen = choices(evaluation, catalogue)
     where = standing.standing(evaluation)
-    vin = (answer.spec.contact or {}).get("vin", "")
+    vin = answer.asked.get("vin", answer.spec.contact.get("vin", ""))
     page_sections = _sections(answer, chosen)
     return {
         "spec": answer.spec,

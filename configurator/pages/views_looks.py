@@ -15,7 +15,7 @@ from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
 
 from . import drawing
-from .forms_contact import kept
+from .forms_contact import to_keep
 from .page import Page, back_to
 from .told import told
 from .wording import choice_words
@@ -34,7 +34,7 @@ def begin_with(request: HttpRequest, spec: Spec, code: str) -> None:
 def take(page: Page, selection: Selection) -> HttpResponse:
     """Take the look that the button names and say what it took the place of."""
     code = str(page.request.POST.get("do", "")).partition(":")[2]
-    service.keep_typed(spec_id=page.spec.pk, contact=kept(page.request.POST))
+    service.keep_typed(spec_id=page.spec.pk, contact=to_keep(page.request.POST))
     before = choices(service.look(selection), page.catalogue)
     try:
         after = ready_looks.put_on(spec_id=page.spec.pk, code=code, selection=selection)
@@ -53,7 +53,7 @@ def take(page: Page, selection: Selection) -> HttpResponse:
 
 def give_back(page: Page, selection: Selection) -> HttpResponse:
     """Have back the choices that a look took the place of."""
-    service.keep_typed(spec_id=page.spec.pk, contact=kept(page.request.POST))
+    service.keep_typed(spec_id=page.spec.pk, contact=to_keep(page.request.POST))
     ready_looks.put_back(spec_id=page.spec.pk, selection=selection)
     messages.success(page.request, gettext("Your choices are back as they were before."))
     return back_to(page, opened="looks")

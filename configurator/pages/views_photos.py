@@ -5,9 +5,8 @@ from __future__ import annotations
 from contextlib import suppress
 
 from django.core.files.uploadedfile import UploadedFile
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
 from django.utils.translation import gettext
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
@@ -17,7 +16,7 @@ from configurator.builds.models import BUILD_LINK, Photo, Spec
 from configurator.builds.photos import remove_photo, rotate_photo
 
 from .bounded import photos_sentence, too_many
-from .page import open_page, save, show
+from .page import back_to, open_page, save, show
 from .sent import already_sent
 from .taking import taken
 
@@ -43,7 +42,7 @@ def add(request: HttpRequest, token: str) -> HttpResponse:
     if not files:
         refused = [gettext("Choose at least one photo first.")]
     if not refused:
-        return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "?open=photos#s-photos")
+        return back_to(page, opened="photos", place="s-photos")
     page.status, page.photo_errors = 429 if page.status == 429 else 422, refused
     return show(page, service.look_at(page.spec))
 
@@ -108,7 +107,7 @@ def _changed(request: HttpRequest, token: str, photo: str) -> HttpResponse:
             return already_sent(request, page.spec)
         if page.form.is_valid():
             save(page, page.form.selection())
-        return HttpResponseRedirect(reverse("configurator:build", args=[token]) + "?open=photos#s-photos")
+        return back_to(page, opened="photos", place="s-photos")
     open_rows = Photo.objects.select_related("spec").filter(spec__sent_at=None)
     row = open_rows.filter(BUILD_LINK.q(token, through="spec__"), token=photo).first()
     if row is None:

@@ -36,6 +36,7 @@ def store_revision(
         contact=contact_of(before),
         terms_version=before.terms_version,
         terms_text=before.terms_text,
+        privacy_version=before.privacy_version,
         made_by=who.name,
         why=why[:300],
     )

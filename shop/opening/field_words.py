@@ -30,6 +30,8 @@ LABELS = {
     "terms_version": gettext_lazy("Version of the terms"),
     "cancel_freely": gettext_lazy("Customers may call a job off without a reason until work begins"),
     "answer_days": gettext_lazy("Working days within which you answer a build that was sent"),
+    "privacy": gettext_lazy("Privacy notice: what you do with people’s data"),
+    "privacy_version": gettext_lazy("Version of the privacy notice"),
     "local_codes": gettext_lazy("Notice about papers and local codes"),
 }
 HELP = {
@@ -44,6 +46,10 @@ HELP = {
     "terms_version": gettext_lazy(
         "Is kept with what each customer agreed to. Raise it when the terms change."
     ),
+    "privacy": gettext_lazy(
+        "Shown at the foot of every page and where customers agree. Without one they are told nothing."
+    ),
+    "privacy_version": gettext_lazy("Is kept with each build that is sent. Raise it when the notice changes."),
     "cancel_freely": gettext_lazy("Tick it if your terms promise that; the page then asks for no reason."),
     "answer_days": gettext_lazy("Customers read it with the day it comes to. 0: you promise none."),
 }

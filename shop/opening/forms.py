@@ -27,9 +27,9 @@ from .languages import offered, own_language
 from .models import SiteState
 from .steps import BY_ID
 
-TEXTS = ("terms", "local_codes")
+TEXTS = ("terms", "privacy", "local_codes")
 OPTIONAL = {"legal_name", "delivery_street", "delivery_postcode", "delivery_town", "tax_number", "endpoint",
-            "bic", "local_codes", "cancel_freely", "answer_days"}  # fmt: skip
+            "bic", "privacy", "privacy_version", "local_codes", "cancel_freely", "answer_days"}  # fmt: skip
 CODES = {
     "country": RegexValidator(r"^[A-Z]{2}\Z", gettext_lazy("Two capital letters, as DE.")),
     "currency": RegexValidator(r"^[A-Z]{3}\Z", gettext_lazy("Three capital letters, as EUR.")),
@@ -134,7 +134,7 @@ class TermsForm(WorkshopForm):
                     widget=forms.Textarea(attrs={"rows": 8, "lang": code}),
                 )
         translated = (name for name in self.fields if "-" in name)
-        own_words = ("terms_version", "cancel_freely", "answer_days")
+        own_words = ("terms_version", "privacy_version", "cancel_freely", "answer_days")
         self.order_fields([*TEXTS, *translated, *own_words, "checked", "seen"])
 
     def texts(self) -> dict[str, dict[str, str]]:

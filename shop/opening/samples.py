@@ -10,7 +10,7 @@ from pathlib import Path
 from django.conf import settings
 
 FOLDER: Path = settings.BASE_DIR / "fixtures" / "catalogue"
-FIELDS = ("terms", "local_codes")
+FIELDS = ("terms", "privacy", "local_codes")
 
 
 @cache

@@ -88,6 +88,12 @@ def _of_terms(state: SiteState, workshop: Workshop | None, is_empty: bool) -> It
         yield _need("terms", _("The terms are our sample still: have your own checked."))
     elif "terms" not in state.confirmed and not has_run(state):
         yield _need("terms", _("Nobody has said that the terms were checked."))
+    if workshop is None or not workshop.privacy:
+        yield _need(
+            "terms", _("A privacy notice: customers are not told what you do with their data."), False
+        )
+    elif is_sample(workshop.privacy):
+        yield _need("terms", _("The privacy notice is our sample still: have your own checked."))
 
 
 def _of_places() -> Iterator[Need]:

@@ -44,7 +44,10 @@ STEPS = (
         "terms",
         _("Terms and notices"),
         _("What customers read before they send a build."),
-        ("terms", "terms_version", "cancel_freely", "answer_days", "local_codes"),
+        (
+            "terms", "terms_version", "cancel_freely", "answer_days", "privacy", "privacy_version",
+            "local_codes",
+        ),
     ),
     Step("places", _("Bays and hours"), _("Where and when you work; dates are planned on it.")),
     Step("people", _("People and roles"), _("Who signs in, and who works.")),

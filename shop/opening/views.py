@@ -96,8 +96,9 @@ def _with_samples(form: Any) -> Any:
         field, _dash, code = name.partition("-")
         if field in TEXTS and not form.data.get(name, "").strip():
             form.data[name] = samples.sample(field, code)
-    if not form.data.get("terms_version"):
-        form.data["terms_version"] = "1"
+    for name in ("terms_version", "privacy_version"):
+        if not form.data.get(name):
+            form.data[name] = "1"
     form.full_clean()
     form.errors.clear()
     return form

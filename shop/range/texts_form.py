@@ -106,7 +106,7 @@ class TextFields:
         drafts.keep(kind=TEXTS, key=key_of_text(row), data=row if text else None, by=by)
 
 
-_LONG = frozenset({"terms", "local_codes", "caution", "summary", "reason"})
+_LONG = frozenset({"terms", "privacy", "local_codes", "caution", "summary", "reason"})
 
 
 def _field(name: str, language: str, is_long: bool) -> forms.CharField:

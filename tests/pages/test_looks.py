@@ -17,7 +17,7 @@ FIRST = "haldor-first-light"
 def test_taken_by_a_plain_form_and_given_back(visitor: Visitor) -> None:
     visitor.post(**CONTACT)
     before = visitor.spec.selection
-    answer = visitor.post(do=f"look:{FIRST}", **CONTACT)
+    answer = visitor.post(do=f"look:{FIRST}", keep_contact="on", **CONTACT)
     assert answer.status_code == 302
     html = visitor.page()
     assert "“First light” is on." in html

@@ -33,6 +33,7 @@ configurator:photo_remove    link
 configurator:photo_rotate    link
 configurator:photos          link
 configurator:preferences     public
+configurator:privacy         public
 configurator:section         link
 configurator:share           link
 configurator:start           public
