@@ -49,7 +49,9 @@ HELP = {
     "privacy": gettext_lazy(
         "Shown at the foot of every page and where customers agree. Without one they are told nothing."
     ),
-    "privacy_version": gettext_lazy("Is kept with each build that is sent. Raise it when the notice changes."),
+    "privacy_version": gettext_lazy(
+        "Is kept with each build that is sent. Raise it when the notice changes."
+    ),
     "cancel_freely": gettext_lazy("Tick it if your terms promise that; the page then asks for no reason."),
     "answer_days": gettext_lazy("Customers read it with the day it comes to. 0: you promise none."),
 }
