@@ -227,6 +227,20 @@ def test_handover_has_parts_torque_paint_recheck_and_the_insurers_note(job: Job)
         assert wanted in text
 
 
+@pytest.mark.parametrize("kind", ["quote", "specification", "deposit", "job sheet"])
+def test_a_stored_paper_opens_nothing(job: Job, kind: str) -> None:
+    """Papers lie in a folder or bucket for years: they carry no private link."""
+    made = open_paper(kind=kind, about=job).data
+    links = [
+        str(mark.get_object()["/A"].get("/URI", ""))
+        for page in PdfReader(io.BytesIO(made)).pages
+        for mark in page.get("/Annots", [])
+        if "/A" in mark.get_object()
+    ]
+    assert not any("/job/" in link for link in links)
+    assert job.token not in text_of(made).replace("\n", "")
+
+
 def test_opening_again_gives_the_kept_file(job: Job) -> None:
     first = open_paper(kind="quote", about=job)
     kept = Paper.objects.get()
