@@ -317,6 +317,7 @@ def returned(page: Page, part: str) -> None:
     page.locator("[name=trouble-quantity]").fill("1")
     page.locator("[name=trouble-then]").select_option("credit")
     page.locator("form:has([name=trouble-quantity])").get_by_role("button").click()
+    expect(page.locator("#goods")).to_contain_text("sent back from the shelf")
     assert StockLevel.objects.get(sku=line.sku).quantity == level - 1
     note = GoodsNote.objects.get(line=line, what="returned")
     page.goto("/workshop/orders/credits/")
@@ -326,6 +327,7 @@ def returned(page: Page, part: str) -> None:
     form = page.locator(f"form[action*='/credit/{note.pk}/']")
     form.locator("[name$=number]").fill("CN-7")
     form.get_by_role("button").click()
+    expect(page.locator("#goods")).to_contain_text("CN-7")
     note.refresh_from_db()
     assert (note.credit_number, note.credit_net) == ("CN-7", note.credit_due_net)
 
