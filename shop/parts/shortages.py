@@ -48,9 +48,13 @@ def mark_all() -> None:
     ShortageMark.objects.create()
 
 
-def when_changed(sender: object, instance: Any, **kwargs: Any) -> None:
-    """Mark the item of a line, a reservation, a level or an order's line that was written or deleted."""
-    mark([instance.sku])
+def when_changed(sender: object, instance: Any, *, raw: bool = False, **kwargs: Any) -> None:
+    """Mark the item of a line, a reservation, a level or an order's line that was written or deleted.
+
+    Not where a backup is put back: the marks there were come with it.
+    """
+    if not raw:
+        mark([instance.sku])
 
 
 def refresh() -> None:

@@ -43,7 +43,7 @@ def test_without_a_workshop_nobody_can_be_paid_by_code() -> None:
     assert request.payee == {"name": "", "iban": "", "bic": ""}
     assert request.due_on == TODAY + timedelta(days=7)
     picture, why = payment_code(request, Decimal(300))
-    assert (picture, why) == (None, "No payment code: The workshop's IBAN is not valid.")
+    assert (picture, why) == (None, "No payment code: The workshop’s IBAN is not valid.")
 
 
 def test_a_payment_code_is_for_what_is_still_to_pay() -> None:

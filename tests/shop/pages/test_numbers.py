@@ -9,7 +9,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from shop.figures.selectors import bay_load, margins, outstanding, parts_late, states
+from shop.figures.selectors import Late, bay_load, margins, outstanding, parts_late, states
 from shop.models import Bay, Job, OpeningHours
 from shop.money.ledger import book_payment
 from shop.money.refunds import decide_refund
@@ -88,16 +88,16 @@ def test_lines_whose_day_has_come_are_late_until_they_are_here() -> None:
     due("300.00", "deposit_in")
     line = place_order(supplier="northwheel", by=None).lines.get()
     today = date(2026, 6, 10)
-    assert parts_late(today) == []
+    assert parts_late(today) == Late(0, [])
     for need_by, late in ((today, []), (today - timedelta(days=1), [line])):
         type(line).objects.update(need_by=need_by)
-        assert parts_late(today) == late
+        assert parts_late(today) == Late(len(late), late)
     type(line).objects.update(received=3)
-    assert parts_late(today) == [line]
+    assert parts_late(today) == Late(1, [line])
     type(line).objects.update(received=4)
-    assert parts_late(today) == []
+    assert parts_late(today) == Late(0, [])
     type(line).objects.update(received=3, not_coming="not made any more")
-    assert parts_late(today) == []
+    assert parts_late(today) == Late(0, [])
 
 
 def test_what_a_job_leaves_after_its_parts() -> None:
