@@ -40,7 +40,7 @@ class Fact(models.Model):
     kind = models.CharField(max_length=7, choices=Kind.choices)
     value = models.CharField(max_length=300)
     key = models.CharField(max_length=300)
-    shared = models.BooleanField(default=False, help_text="another record has had the same")
+    shared = models.BooleanField(default=False, db_default=False, help_text="another record has had the same")
 
     class Meta:
         ordering = ["pk"]

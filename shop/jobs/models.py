@@ -74,13 +74,7 @@ class Job(models.Model):
         max_length=20, blank=True, help_text="why the program holds it up: a sentence of ``said``"
     )
     hold_figures = models.JSONField(default=dict, blank=True)
-    held = models.GeneratedField(
-        expression=models.Case(
-            models.When(hold_id="", on_hold_reason="", then=models.Value(False)), default=models.Value(True)
-        ),
-        output_field=models.BooleanField(),
-        db_persist=True,
-    )
+    held = models.BooleanField(default=False, db_default=False, help_text="kept with why it is held up")
     deposit_paid_at = models.DateTimeField(null=True, blank=True)
     booked_start = models.DateTimeField(null=True, blank=True)
     promised_ready_at = models.DateTimeField(null=True, blank=True)
@@ -108,6 +102,7 @@ class Job(models.Model):
     def save(self, *args: Any, **kwargs: Any) -> None:
         """Store it, a new one with the digest of its link."""
         JOB_LINK.fill(self)
+        self.held = self.is_held
         super().save(*args, **kwargs)
 
     @property

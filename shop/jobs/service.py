@@ -194,7 +194,7 @@ def _set_hold(job_id: int, who: Actor, action: str, reason: str, said: Kept) -> 
             return False
         job.on_hold_reason, job.hold_id, job.hold_figures = hold
         job.version += 1
-        job.save(update_fields=["on_hold_reason", "hold_id", "hold_figures", "version"])
+        job.save(update_fields=["on_hold_reason", "hold_id", "hold_figures", "held", "version"])
         record(job, who, action, why=reason, said=said)
     return True
 

@@ -66,7 +66,7 @@ def note_shared(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('shop', '0033_indexes_of_long_lists'),
+        ('shop', '0033_what_long_lists_sort_by'),
     ]
 
     operations = [
