@@ -22,7 +22,6 @@ from configurator.builds.models import BUILD_LINK, Spec
 from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
 from configurator.catalogue.snapshot import Catalogue
-from configurator.pictures.vocabulary import VIEWS
 
 from . import drawing, lists, looks
 from .device import remember
@@ -33,10 +32,8 @@ from .forms_values import values_of
 from .pieces import pieces
 from .posted import choices_digest
 from .sections import section_of_field
+from .turning import turn
 from .views_live import Answer, live_context
-
-AT_FRONT = ("badge_front", "grille", "splitter", "tow_eye", "front_bumper", "lamp", "fly_screen")
-AT_REAR = ("badge_rear", "lettering_rear", "rear_", "tailgate", "roof_spoiler", "mud_flaps", "seat_cowl")
 
 
 class VehicleGoneError(Exception):
@@ -148,16 +145,11 @@ def back_to(page: Page, *, opened: str = "", place: str = "") -> HttpResponse:
 
     What was typed and is not to be kept would be lost on the way: then the build is shown at once.
     """
-    if (
-        page.request.method == "POST"
-        and not to_keep(page.request.POST)
-        and any(typed(page.request.POST).values())
-    ):
+    post = page.request.POST
+    if page.request.method == "POST" and not to_keep(post) and any(typed(post).values()):
         return _show_at_once(page, opened)
     address = reverse("configurator:build", args=[page.spec.token])
-    asked = "&".join(
-        part for part in (lists.query(page.request.POST), f"open={opened}" if opened else "") if part
-    )
+    asked = "&".join(part for part in (lists.query(post), f"open={opened}" if opened else "") if part)
     return HttpResponseRedirect(address + (f"?{asked}" if asked else "") + (f"#{place}" if place else ""))
 
 
@@ -225,18 +217,6 @@ def _wrong(page: Page, sending: bool) -> set[str]:
     if page.photo_errors:
         wrong.add("photos")
     return wrong
-
-
-def turn(before: Selection, after: Selection, catalogue: Catalogue) -> str:
-    """Return the view of the picture that shows what was just changed: side unless it is at one end."""
-    if before == after:
-        return ""
-    changed = (catalogue.options.get(code) for code in set(before.options) ^ set(after.options))
-    parts = [option.picture_part for option in changed if option and option.picture_part]
-    for view, names in (("front", AT_FRONT), ("rear", AT_REAR)):
-        if parts and all(part.replace("-", "_").startswith(names) for part in parts):
-            return view
-    return VIEWS[0]
 
 
 def _looks(page: Page, selection: Selection) -> dict[str, object]:
