@@ -13,6 +13,7 @@ from shop.jobs.press import PressForm
 
 from .forms import quantity_input
 from .models import JobPart
+from .quantities import plain
 from .replacing import OTHER_PART
 
 
@@ -50,3 +51,13 @@ class PutBackForm(forms.Form):
         label=_("Goes back"), min_value=Decimal("0.001"), max_digits=12, decimal_places=3,
         widget=quantity_input(),
     )  # fmt: skip
+
+    @classmethod
+    def of(cls, part: JobPart, left: Decimal, bound: PutBackForm | None) -> PutBackForm:
+        """Return the form of one line: what was typed for it, or all that is left over of it."""
+        ids = f"id_{part.pk}_%s"
+        if bound is not None and bound.cleaned_data.get("part") == part.pk:
+            bound.auto_id = ids
+            return bound
+        initial = {"part": part.pk, "issued": plain(part.issued), "quantity": plain(left)}
+        return cls(initial=initial, auto_id=ids)

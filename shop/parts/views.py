@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from typing import Any
 
 from django.contrib import messages
@@ -14,13 +15,15 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from configurator.catalogue import workshop
 from shop.jobs.access import download, job_or_404, sees_customer, staff
+from shop.jobs.models import Job
 from shop.jobs.roles import roles_of
 from shop.jobs.states import BUYER, MANAGER, TECHNICIAN
 
 from . import selectors, shortages
 from .csv_export import parts_csv, parts_zip
 from .forms import CountForm, FindStockForm, PlaceForm
-from .models import StockLevel, WaitingJob
+from .forms_replacing import PutBackForm
+from .models import JobPart, StockLevel, WaitingJob
 from .ordering import Need
 from .putting_back import surplus_parts
 from .quantities import plain
@@ -178,7 +181,13 @@ def _count(request: HttpRequest) -> HttpResponse:
 @require_safe
 def job_parts(request: HttpRequest, number: str) -> HttpResponse:
     """One job's parts list with where every line stands."""
-    job = job_or_404(request, number)
+    return show_job_parts(request, job_or_404(request, number))
+
+
+def show_job_parts(
+    request: HttpRequest, job: Job, bound: PutBackForm | None = None, status: int = 200
+) -> HttpResponse:
+    """Show the list; ``bound`` is a form of putting back with something wrong in it, as it was typed."""
     rows = selectors.job_rows(job)
     suppliers = dict(sorted((row.part.supplier, row.part.supplier_name) for row in rows))
     context = {
@@ -186,10 +195,14 @@ def job_parts(request: HttpRequest, number: str) -> HttpResponse:
         "revision": job.revision,
         "rows": rows,
         "suppliers": suppliers,
-        "surplus": surplus_parts(job) if roles_of(request.user) & MAY_PUT_BACK else [],
+        "surplus": _surplus(job, bound) if roles_of(request.user) & MAY_PUT_BACK else [],
         "sees_money": sees_customer(request.user),
     }
-    return render(request, "shop/parts/job.html", context)
+    return render(request, "shop/parts/job.html", context, status=status)
+
+
+def _surplus(job: Job, bound: PutBackForm | None) -> list[tuple[JobPart, Decimal, PutBackForm]]:
+    return [(part, left, PutBackForm.of(part, left, bound)) for part, left in surplus_parts(job)]
 
 
 @staff()

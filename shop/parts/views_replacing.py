@@ -12,13 +12,15 @@ from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.jobs.access import job_or_404, staff
 from shop.jobs.errors import beside
+from shop.jobs.models import Job
 from shop.jobs.states import BUYER, MANAGER, TECHNICIAN
 
 from .forms_replacing import PutBackForm, ReplaceForm
-from .models import PurchaseLine
-from .putting_back import put_back
+from .models import JobPart, PurchaseLine
+from .putting_back import put_back, surplus
 from .replacing import Instead, ReplaceError, replace, wanting
 from .stock import StockError
+from .views import show_job_parts
 
 
 @staff(BUYER, MANAGER)
@@ -58,17 +60,27 @@ def back_to_shelf(request: HttpRequest, number: str) -> HttpResponse:
     """Put what a job does not need back onto the shelf."""
     job = job_or_404(request, number)
     form = PutBackForm(request.POST)
-    if not form.is_valid() or not job.parts.filter(pk=form.cleaned_data["part"]).exists():
-        messages.error(request, _("Nothing was put back. Enter how much goes back."))
+    valid = form.is_valid()
+    part = job.parts.filter(pk=form.cleaned_data.get("part")).first()
+    if part is None:
+        messages.error(request, _("Nothing was put back: that line is not of this job."))
         return redirect("shop:job_parts", number)
+    if not valid:
+        return _refused(request, job, part, form)
     data = form.cleaned_data
     try:
-        did = put_back(
-            part_id=data["part"], quantity=data["quantity"], issued=data["issued"], by=request.user
-        )
+        did = put_back(part_id=part.pk, quantity=data["quantity"], issued=data["issued"], by=request.user)
     except StockError as error:
-        messages.error(request, str(error))
-    else:
-        said = _("It is back on the shelf.") if did else _("That was put back already.")
-        messages.success(request, said)
+        form.add_error("quantity", str(error))
+        return _refused(request, job, part, form)
+    said = _("It is back on the shelf.") if did else _("That was put back already.")
+    messages.success(request, said)
     return redirect("shop:job_parts", number)
+
+
+def _refused(request: HttpRequest, job: Job, part: JobPart, form: PutBackForm) -> HttpResponse:
+    """Show the list again with what was typed and why it was refused."""
+    if not surplus(part, job):
+        # Its row is gone from the page, so nothing stands beside a field.
+        messages.error(request, _("Nothing was put back: nothing is left over of this part any more."))
+    return show_job_parts(request, job, form, 422)

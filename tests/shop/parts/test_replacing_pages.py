@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import lxml.html
 import pytest
 from django.test import Client
 
@@ -147,23 +148,63 @@ def test_what_is_left_over_goes_back_once_and_whoever_waits_gets_it() -> None:
     job, part = handed_out()
     buyer = signed_in("buyer")
     page = f"/workshop/jobs/{job.number}/parts/"
-    assert buyer.get(page).context["surplus"] == [(part, 4)]
+    assert [row[:2] for row in buyer.get(page).context["surplus"]] == [(part, 4)]
     other = factories.job(factories.evaluation(parts=(factories.part(),)), state="deposit_in")
     assert "It is back on the shelf." in back(buyer, job, part, "3").text
     assert "That was put back already." in back(buyer, job, part, "3").text
     assert StockLevel.objects.get(sku="wheel-a").quantity == 3
     assert other.parts.get().reservation.quantity == 3
     assert StockMovement.objects.filter(reason="returned").count() == 1
-    assert buyer.get(page).context["surplus"] == [(part, 1)]
+    assert [row[:2] for row in buyer.get(page).context["surplus"]] == [(part, 1)]
     shortages_agree()
 
 
-@pytest.mark.parametrize("quantity", ["5", "0", "-1", "four", "", "0.0001"])
-def test_more_than_is_left_or_nothing_does_not_go_back(quantity: str) -> None:
+@pytest.mark.parametrize(
+    ("quantity", "why"),
+    [
+        ("5", "Only what is left over can go back: 4."),
+        ("0", "greater than or equal to 0.001"),
+        ("-1", "greater than or equal to 0.001"),
+        ("four", "Enter a number."),
+        ("", "This field is required."),
+        ("0.0001", "no more than 3 decimal places"),
+    ],
+)
+def test_what_does_not_go_back_is_told_beside_its_field_and_what_was_typed_stays(
+    quantity: str, why: str
+) -> None:
     job, part = handed_out()
     answer = back(signed_in("technician"), job, part, quantity)
-    assert "Only what is left over can go back" in answer.text or "Nothing was put back" in answer.text
+    assert (answer.status_code, answer.templates[0].name) == (422, "shop/parts/job.html")
     assert StockLevel.objects.get(sku="wheel-a").quantity == 0
+    page = lxml.html.fromstring(answer.text)
+    field, error = f"id_{part.pk}_quantity", f"id_{part.pk}_quantity_error"
+    told = page.get_element_by_id(field).attrib
+    assert told.get("value", "") == quantity
+    assert (told["aria-invalid"], told["aria-describedby"]) == ("true", error)
+    assert why in page.get_element_by_id(error).text_content()
+
+
+def test_each_line_keeps_its_own_figure_and_what_is_wanted_again_stays_with_the_job() -> None:
+    job = factories.job(
+        factories.evaluation(parts=(factories.part(), factories.part(item="grease", **GREASE))),
+        state="parts_in",
+    )
+    for sku, many in (("wheel-a", 4), ("grease", 60)):
+        count(sku=sku, quantity=Decimal(many))
+        reserve(skus=[sku])
+    issue(job=job)
+    job.parts.update(dropped=True)
+    wheels, grease = job.parts.get(sku="wheel-a"), job.parts.get(name="Grease")
+    buyer = signed_in("buyer")
+    page = lxml.html.fromstring(back(buyer, job, grease, "61", "60").text)
+    assert page.get_element_by_id(f"id_{grease.pk}_quantity").value == "61"
+    assert page.get_element_by_id(f"id_{wheels.pk}_quantity").value == "4"
+    assert len(page.xpath("//form[contains(@action, '/parts/back/')]//*[@class='error']")) == 1
+    job.parts.update(dropped=False)
+    answer = back(buyer, job, grease, "60", "60")
+    assert answer.status_code == 422
+    assert "nothing is left over of this part any more" in answer.text
 
 
 def test_a_line_of_another_job_does_not_go_back_here() -> None:

@@ -13,12 +13,14 @@ from django.core import serializers
 from django.core.management import CommandError, call_command
 from django.test import Client
 from django.utils import timezone
+from PIL import Image
 
 from configurator.models import OutboxEntry, Photo, Spec
 from shop.documents.service import open_paper
+from shop.jobs import bookin
 from shop.jobs.service import cancel
 from shop.messages.conversation import write_as_customer
-from shop.models import HistoryEntry, Job, Message, OutgoingMail, Paper, Payment
+from shop.models import BookIn, HistoryEntry, Job, Message, OutgoingMail, Paper, Payment
 from shop.money.service import book_payment
 from shop.privacy.exporting import export
 from shop.privacy.finding import kept_about
@@ -49,6 +51,12 @@ def job(manager: Any) -> Job:
     return job
 
 
+def plain_photo(colour: str) -> bytes:
+    data = io.BytesIO()
+    Image.new("RGB", (64, 48), colour).save(data, "JPEG")
+    return data.getvalue()
+
+
 def everything_as_text() -> str:
     """All rows of all our tables, as one text to search."""
     rows = (serializers.serialize("json", model._base_manager.all()) for model in kept_models())
@@ -65,6 +73,41 @@ def test_everything_is_given_out_and_no_key_with_it(job: Job) -> None:
     assert told["builds"][0]["versions"][0]["email"] == IDA
     assert {name.split("/")[0] for name in archive.namelist()} == {"everything.json", "photos", "papers"}
     assert not {"token", "share_token"} & {*one, *told["builds"][0]}
+
+
+def test_how_their_vehicle_came_in_is_given_out_with_every_photo_and_mark(job: Job, manager: Any) -> None:
+    Job.objects.filter(pk=job.pk).update(state="in_the_bay")
+    BookIn.objects.filter(job=job).delete()
+    colours = {"front": "#112233", "left": "#445566", "rear": "#778899", "right": "#aabbcc"}
+    stored = {
+        side: bookin.add_photo(job_id=job.pk, side=side, data=plain_photo(colour), by=manager)
+        for side, colour in colours.items()
+    }
+    told_of_spot = {"view": "left", "square": "C4", "kind": "scratch", "note": "3 cm at the sill"}
+    bookin.add_mark(job_id=job.pk, by=manager, **told_of_spot)
+    readings = {"mileage_km": 43_210, "keys": 2, "locking_key": "here", "note": "Tank nearly empty."}
+    bookin.complete(job_id=job.pk, readings=bookin.Readings(**readings), by=manager)
+    gone = stored["right"].file
+    gone.storage.delete(gone.name)
+
+    archive = zipfile.ZipFile(io.BytesIO(export(kept_about(IDA))))
+    book_in = json.loads(archive.read("everything.json"))["jobs"][0]["book_in"]
+    assert {name: book_in[name] for name in readings} == readings
+    assert [{name: mark[name] for name in told_of_spot} for mark in book_in["marks"]] == [told_of_spot]
+    # A file that is gone from the disk is not named, and the rest comes all the same.
+    assert [photo["side"] for photo in book_in["photos"]] == ["front", "left", "rear"]
+    for photo in book_in["photos"]:
+        with stored[photo["side"]].file.open("rb") as kept:
+            assert archive.read(photo["file"]) == kept.read()
+    # Who of the workshop took it in is not the customer's data, nor is where the files lie.
+    assert not {"by", "file"} & {*book_in, *book_in["marks"][0]}
+    assert "anke" not in json.dumps(book_in)
+
+
+def test_a_vehicle_that_never_came_has_no_book_in_to_give_out(job: Job) -> None:
+    BookIn.objects.filter(job=job).delete()
+    archive = zipfile.ZipFile(io.BytesIO(export(kept_about(IDA))))
+    assert json.loads(archive.read("everything.json"))["jobs"][0]["book_in"] == {}
 
 
 def test_a_forgotten_customer_is_in_no_row_and_no_file_and_the_books_stay(job: Job, manager: Any) -> None:
