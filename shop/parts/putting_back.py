@@ -15,7 +15,7 @@ from shop.jobs.states import State
 
 from .models import JobPart
 from .progress import promise_progress
-from .quantities import NOTHING
+from .quantities import NOTHING, plain
 from .stock import Reason, StockError, change, lock_levels, reserve
 
 OFF = frozenset({State.CANCELLED, State.DECLINED})
@@ -45,7 +45,7 @@ def put_back(*, part_id: int, quantity: Decimal, issued: Decimal, by: Any) -> bo
     if part.issued != issued:
         return False
     if not NOTHING < quantity <= surplus(part, job):
-        raise StockError(_("Only what is left over can go back: %(n)s.") % {"n": f"{surplus(part, job):g}"})
+        raise StockError(_("Only what is left over can go back: %(n)s.") % {"n": plain(surplus(part, job))})
     lock_levels([part.sku])
     change(sku=part.sku, quantity=quantity, reason=Reason.RETURNED, part=part, by=by, note=job.number)
     part.issued -= quantity

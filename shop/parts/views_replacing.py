@@ -61,7 +61,7 @@ def back_to_shelf(request: HttpRequest, number: str) -> HttpResponse:
     job = job_or_404(request, number)
     form = PutBackForm(request.POST)
     valid = form.is_valid()
-    part = job.parts.filter(pk=form.cleaned_data.get("part")).first()
+    part = job.parts.filter(pk=form.cleaned_data.get("part") or 0).first()
     if part is None:
         messages.error(request, _("Nothing was put back: that line is not of this job."))
         return redirect("shop:job_parts", number)
