@@ -168,7 +168,10 @@ def hold(*, job_id: int, by: By, reason: str = "", said: Kept | None = None) -> 
     """Hold the job up for a reason, such as parts that are short; the state stays.
 
     ``reason`` is what a person typed; the program gives ``said``, a sentence of ``said.SENTENCES``.
+    Raises ``UnmetError`` with neither: that would lift a hold.
     """
+    if not reason.strip() and not said:
+        raise UnmetError(_("Say what it is waiting for."), "why")
     return _set_hold(job_id, actor(by), "job.held", reason.strip(), said or {})
 
 

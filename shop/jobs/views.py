@@ -182,7 +182,9 @@ def act(request: HttpRequest, number: str) -> HttpResponse:
     found = job_or_404(request, number)
     form = ActForm(request.POST)
     if not form.is_valid():
-        return refused(request, found, str(request.POST.get("action", "")), form.errors_text(), "", 400)
+        typed, field = str(request.POST.get("why", "")), "why" if "why" in form.errors else ""
+        name = str(request.POST.get("action", ""))
+        return refused(request, found, name, form.errors_text(), typed, 400, field)
     action = BY_NAME[form.cleaned_data["action"]]
     why = form.cleaned_data["why"]
     try:

@@ -115,6 +115,16 @@ def _proposal(request: HttpRequest, number: str, which: int) -> Proposal:
     return found
 
 
+def _late(
+    request: HttpRequest, proposal: Proposal, error: JobError, typed: str, **bound: Any
+) -> HttpResponse:
+    """Show the page again; what was typed stands in its form, or above when its form is gone by now."""
+    proposal.refresh_from_db(fields=["state"])
+    if proposal.state != Proposal.State.OPEN:
+        bound = {"refusal": str(error), "refused_text": typed}
+    return show(request, proposal.job, status=error.status, **bound)
+
+
 @staff(REVIEWER, MANAGER)
 @require_POST
 def said(request: HttpRequest, number: str, which: int) -> HttpResponse:
@@ -132,7 +142,7 @@ def said(request: HttpRequest, number: str, which: int) -> HttpResponse:
             answering.refuse(**common, words=data["words"])
     except JobError as error:
         beside(form, error)
-        return show(request, proposal.job, status=error.status, said=form)
+        return _late(request, proposal, error, data["words"], said=form)
     messages.success(request, _("The answer is recorded."))
     return redirect("shop:changes", number)
 
@@ -149,7 +159,7 @@ def withdraw(request: HttpRequest, number: str, which: int) -> HttpResponse:
         answering.withdraw(proposal_id=proposal.pk, by=request.user, why=form.cleaned_data["why"])  # type: ignore[arg-type]
     except JobError as error:
         form.add_error(None, str(error))
-        return show(request, proposal.job, status=error.status, withdraw=form)
+        return _late(request, proposal, error, form.cleaned_data["why"], withdraw=form)
     messages.success(request, _("The proposal is taken back."))
     return redirect("shop:changes", number)
 

@@ -81,7 +81,7 @@ def measured(request: HttpRequest, number: str) -> HttpResponse:
     """Store one measured value; the verdict is worked out anew."""
     found = job_or_404(request, number)
     key = str(request.POST.get("key", ""))
-    form = MeasureForm(request.POST, auto_id=f"id_{key}_%s")
+    form, status = MeasureForm(request.POST, auto_id=f"id_{key}_%s"), 422
     if form.is_valid():
         axle, _dash, check_id = key.partition("-")
         values = {name: form.cleaned_data[name] for name in ("value", "uncertainty", "note", "sure")}
@@ -90,8 +90,8 @@ def measured(request: HttpRequest, number: str) -> HttpResponse:
         except UnmetError as error:
             form.add_error(error.field or None, str(error))
         except JobError as error:
-            messages.error(request, str(error))
-            return redirect("shop:job", number)
+            form.add_error(None, str(error))
+            status = error.status
         else:
             messages.success(request, _was_measured(done))
             back = "shop:bench" if request.POST.get("next") == "bench" else "shop:review"
@@ -101,7 +101,12 @@ def measured(request: HttpRequest, number: str) -> HttpResponse:
         "form": form,
         "next": "bench" if request.POST.get("next") == "bench" else "review",
     }
-    return render(request, "shop/jobs/measure_page.html", context, status=422)
+    if all(shown is not form for _each, shown in context["measures"]):  # type: ignore[attr-defined]
+        # The check is none of this job's, or none any more: there is no form to stand in.
+        unknown = _("It was not said which check was measured. Choose it below.")
+        context["refusal"] = " ".join(map(str, form.non_field_errors())) or unknown
+        context["refused_text"] = str(request.POST.get("note", ""))
+    return render(request, "shop/jobs/measure_page.html", context, status=status)
 
 
 def _was_measured(done: Measurement) -> str:

@@ -70,7 +70,7 @@ def _row(
         "bounced": bounced_payments(entry)[:4] if entry.amount < 0 and entry.state != "doubt" else [],
         "match": bound.get((entry.pk, "match")) or MatchForm(auto_id=f"id_{entry.pk}_%s"),
         "split": bound.get((entry.pk, "split")) or _share_set(entry, initial=shares),
-        "aside": AsideForm(auto_id=f"id_aside_{entry.pk}_%s"),
+        "aside": bound.get((entry.pk, "aside")) or AsideForm(auto_id=f"id_aside_{entry.pk}_%s"),
     }
 
 
@@ -171,12 +171,15 @@ def same(request: HttpRequest, entry_id: int) -> HttpResponse:
 @require_POST
 def aside(request: HttpRequest, entry_id: int) -> HttpResponse:
     """Take a movement off the list."""
-    form = AsideForm(request.POST)
-    note = form.cleaned_data["note"] if form.is_valid() else ""
-    entry = matching.set_aside(entry_id=get_object_or_404(StatementEntry, pk=entry_id).pk, note=note)
-    values = {"amount": entry.amount, "currency": entry.currency}
-    messages.info(request, _("Set aside: %(amount)s %(currency)s. It stays on its statement.") % values)
-    return redirect(_back(request))
+    entry = get_object_or_404(StatementEntry, pk=entry_id)
+    form = AsideForm(request.POST, auto_id=f"id_aside_{entry.pk}_%s")
+
+    def act() -> str:
+        matching.set_aside(entry_id=entry.pk, note=form.cleaned_data["note"])
+        values = {"amount": entry.amount, "currency": entry.currency}
+        return _("Set aside: %(amount)s %(currency)s. It stays on its statement.") % values
+
+    return _acted(request, (entry.pk, "aside"), form, act)
 
 
 @staff(MANAGER)

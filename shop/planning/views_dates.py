@@ -7,16 +7,16 @@ from typing import Any
 
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
-from shop.jobs.access import job_or_404, staff, visible_jobs
+from shop.jobs.access import job_or_404, staff
 from shop.jobs.errors import JobError, UnmetError, beside
 from shop.jobs.models import Job
-from shop.jobs.states import MANAGER, REVIEWER
+from shop.jobs.states import MANAGER, REVIEWER, State
 from shop.jobs.views import job_context
 
 from .booking import TO_BOOK, fix_dates, keep_planned, say_no, take_back
@@ -126,11 +126,25 @@ def back(request: HttpRequest, number: str) -> HttpResponse:
                 version=form.cleaned_data["version"],
             )
         except JobError as error:
-            messages.error(request, str(error))
-        else:
-            messages.success(request, _("The dates are taken back. The job waits for a day."))
+            beside(form, error)
+            job.refresh_from_db()
+            if job.state != State.BOOKED:
+                return _too_late(request, job, str(error), form)
+            return _refused(request, job, error.status, back=form)
+        messages.success(request, _("The dates are taken back. The job waits for a day."))
         return redirect("shop:job_dates", number)
-    return render(request, "shop/planning/dates.html", _context(request, job, back=form), status=422)
+    return _refused(request, job, back=form)
+
+
+def _refused(request: HttpRequest, job: Job, status: int = 422, **bound: WhyForm) -> HttpResponse:
+    """Show the page again with what was typed and what is wrong with it."""
+    return render(request, "shop/planning/dates.html", _context(request, job, **bound), status=status)
+
+
+def _too_late(request: HttpRequest, job: Job, why: str, form: WhyForm) -> HttpResponse:
+    """Say why there is nothing to do any more; the form is gone from the page, its words stand above."""
+    more = {"refusal": why, "refused_text": str(form.data.get(f"{form.prefix}-why", ""))}
+    return render(request, "shop/planning/dates.html", _context(request, job, **more), status=409)
 
 
 @staff(REVIEWER, MANAGER)
@@ -161,9 +175,8 @@ def stand(request: HttpRequest, number: str) -> HttpResponse:
         messages.success(request, _("Noted: the date is kept all the same."))
         return redirect("shop:job_dates", number)
     if row is None:
-        messages.info(request, _("The dates hold; there was nothing to decide."))
-        return redirect("shop:job_dates", number)
-    return render(request, "shop/planning/dates.html", _context(request, job, stand=form), status=422)
+        return _too_late(request, job, _("The dates hold; there was nothing to decide."), form)
+    return _refused(request, job, stand=form)
 
 
 @staff(REVIEWER, MANAGER)
@@ -171,13 +184,15 @@ def stand(request: HttpRequest, number: str) -> HttpResponse:
 def no(request: HttpRequest, number: str) -> HttpResponse:
     """Say that none of the proposed days is possible."""
     job = job_or_404(request, number)
-    wish = get_object_or_404(job.date_wishes.filter(job__in=visible_jobs(request.user)), answer="")
+    wish = job.date_wishes.filter(answer="").first()
     form = WhyForm(request.POST, prefix="no")
+    if wish is None:
+        return _too_late(request, job, _("No days that the customer proposed wait for an answer."), form)
     if form.is_valid():
         say_no(wish_id=wish.pk, by=request.user, why=form.cleaned_data["why"])  # type: ignore[arg-type]
         messages.success(request, _("Answered. The customer is mailed and may propose other days."))
         return redirect("shop:job_dates", number)
-    return render(request, "shop/planning/dates.html", _context(request, job, no=form), status=422)
+    return _refused(request, job, no=form)
 
 
 @staff(REVIEWER, MANAGER)

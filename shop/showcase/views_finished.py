@@ -47,7 +47,7 @@ def prepare(request: HttpRequest, number: str) -> HttpResponse:
             messages.error(request, str(error))
         else:
             messages.success(request, _("Title and text are kept."))
-        return redirect("shop:finished_one", number)
+            return redirect("shop:finished_one", number)
     status = 422 if form.is_bound else 200
     return _page(request, job, form, ConsentForm(), status)
 
@@ -98,7 +98,8 @@ def record_consent(request: HttpRequest, number: str) -> HttpResponse:
         form.add_error(error.field if error.field in form.fields else None, str(error))
         return _page(request, job, FinishedForm(initial=_initial(job)), form, 422)
     except JobError as error:
-        messages.error(request, str(error))
+        form.add_error(None, str(error))
+        return _page(request, job, FinishedForm(initial=_initial(job)), form, error.status)
     else:
         messages.success(request, _("It is on record.") if news else _("That was on record already."))
     return redirect("shop:finished_one", number)

@@ -25,6 +25,7 @@ from shop.wanted.models import VehicleRequest
 from shop.wanted.selectors import open_ones
 
 from . import from_jobs, keeping, service
+from .forms import DisputeForm
 from .forms_vehicle import VehicleForm, from_request
 from .measured import Measured, of_axle
 from .models import AxleReading
@@ -64,6 +65,13 @@ def vehicles(request: HttpRequest) -> HttpResponse:
 @require_safe
 def vehicle(request: HttpRequest, code: str) -> HttpResponse:
     """Show one vehicle: its picture, and each value of both axles with who measured it, when and how."""
+    return show(request, code)
+
+
+def show(
+    request: HttpRequest, code: str, doubt: tuple[int, DisputeForm] | None = None, status: int = 200
+) -> HttpResponse:
+    """Show the page; ``doubt`` is a refused form with the key of the reading that it is about."""
     row = get_object_or_404(Generation.objects.select_related("maker"), code=code)
     axles = [(position, name, values_of(row, position)) for position, name in POSITIONS.items()]
     context = {
@@ -73,8 +81,10 @@ def vehicle(request: HttpRequest, code: str) -> HttpResponse:
         "offers": from_jobs.offers(code),
         "drawings": history.of_row(history.DRAWING, code)[:10],
         "may_look": bool(roles_of(request.user) & {BUYER, MANAGER}),
+        "doubted": doubt[0] if doubt else 0,
+        "doubt": doubt[1] if doubt else None,
     }
-    return render(request, "shop/vehicles/vehicle.html", context)
+    return render(request, "shop/vehicles/vehicle.html", context, status=status)
 
 
 def values_of(generation: Generation, position: str) -> list[Shown]:

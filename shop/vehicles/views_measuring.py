@@ -24,7 +24,7 @@ from .forms_vehicle import refuse
 from .measured import of_axle
 from .models import AxleReading
 from .service import ReadingRefusedError
-from .views import values_of
+from .views import show, values_of
 from .words import POSITIONS
 
 
@@ -97,15 +97,22 @@ def dispute(request: HttpRequest, reading_id: int) -> HttpResponse:
     if request.POST.get("stands"):
         service.stands(reading_id=reading.pk)
         messages.success(request, _("The value stands."))
-    elif not form.is_valid():
-        messages.error(request, _("Say what speaks against it."))
-    else:
-        try:
-            service.dispute(reading_id=reading.pk, why=form.cleaned_data["why"], by=user)
-            messages.success(request, _("Noted: this value asks to be measured again."))
-        except ReadingRefusedError as error:
-            messages.error(request, str(error))
+        return redirect("shop:vehicle", reading.generation)
+    if not form.is_valid():
+        return show(request, reading.generation, (reading.pk, form), 422)
+    try:
+        service.dispute(reading_id=reading.pk, why=form.cleaned_data["why"], by=user)
+    except ReadingRefusedError as error:
+        form.add_error("why", str(error))
+        # A value measured since has another row, which shows what speaks against the older one no more.
+        messages.error(request, str(error))
+        return show(request, reading.generation, (_newest(reading).pk, form), 422)
+    messages.success(request, _("Noted: this value asks to be measured again."))
     return redirect("shop:vehicle", reading.generation)
+
+
+def _newest(reading: AxleReading) -> AxleReading:
+    return service.latest(reading.generation, reading.position)[reading.field]
 
 
 @staff(REVIEWER, MANAGER)

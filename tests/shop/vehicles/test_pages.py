@@ -10,6 +10,7 @@ import pytest
 from django.core.files.uploadedfile import SimpleUploadedFile
 from django.test import Client
 from django.urls import reverse
+from lxml import html
 from PIL import Image
 
 from configurator.builds.evaluate import evaluate
@@ -138,7 +139,11 @@ def test_a_value_in_doubt_asks_to_be_measured_again_until_it_is(
     measure(manager, "vireo-4", "front", {"r-arch_lip_mm": "101", "note": "XB TL 9"})
     reading = AxleReading.objects.get()
     doubt = reverse("shop:reading_doubt", args=[reading.pk])
-    manager.post(doubt, {"why": ""})
+    for why in ("", "x" * 201):
+        refused = html.fromstring(manager.post(doubt, {"why": why}).text)
+        field = refused.get_element_by_id(f"why-{reading.pk}")
+        assert (field.value or "", field.get("aria-invalid")) == (why, "true")
+        assert refused.get_element_by_id(f"why-{reading.pk}-error").text_content()
     reading.refresh_from_db()
     assert reading.disputed_at is None
     manager.post(doubt, {"why": "Der Wagen hatte andere Federn."})
@@ -149,8 +154,11 @@ def test_a_value_in_doubt_asks_to_be_measured_again_until_it_is(
     assert Axle.objects.get(generation__code="vireo-4", position="front").arch_lip_mm == 101
     measure(manager, "vireo-4", "front", {"r-arch_lip_mm": "103"})
     assert "zweifelhaft" not in manager.get(reverse("shop:vehicles")).content.decode()
-    manager.post(doubt, {"why": "late"})
+    late = manager.post(doubt, {"why": "late"})
     reading.refresh_from_db()
+    newer, page = AxleReading.objects.latest("pk"), html.fromstring(late.text)
+    assert (late.status_code, page.get_element_by_id(f"why-{newer.pk}").value) == (422, "late")
+    assert "inzwischen neu gemessen" in page.get_element_by_id(f"why-{newer.pk}-error").text_content()
     assert reading.disputed_why == "Der Wagen hatte andere Federn."
 
 
