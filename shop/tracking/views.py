@@ -105,11 +105,23 @@ def _post(
         except UnmetError as error:
             form.add_error(error.field if error.field in form.fields else None, _(str(error)))
         except JobError as error:
-            messages.error(request, _(str(error)))
-            return _back(job)
+            said = form.cleaned_data
+            return _too_late(request, job, _(str(error)), said.get("answer") or said.get("why") or "")
         else:
             return _back(job)
     return page_of(request, job, status=400, **{f"{name}_form": form})
+
+
+def _too_late(request: HttpRequest, job: Job, why: str, words: str) -> HttpResponseBase:
+    """Say why it is not done. Its form may be gone, so what was written waits in the form of a message."""
+    messages.error(request, why)
+    if not words:
+        return _back(job)
+    messages.info(request, _("What you wrote stands below as a message. Send it if we are to read it."))
+    form = MessageForm(
+        address=reverse("tracking:write", args=[job.token]) + "#messages", initial={"text": words}
+    )
+    return page_of(request, Job.objects.get(pk=job.pk), status=409, message_form=form)
 
 
 def _back(job: Job) -> HttpResponseBase:
@@ -162,8 +174,7 @@ def days(request: HttpRequest, job: Job) -> HttpResponseBase:
         except UnmetError as error:
             form.add_error("first", str(error))
         except JobError as error:
-            messages.error(request, str(error))
-            return _back(job)
+            return _too_late(request, job, str(error), form.cleaned_data["note"])
         else:
             messages.success(request, _("Your days are with us. We answer by mail."))
             return _back(job)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import lxml.html
 import pytest
 from django.test import Client
 
@@ -210,3 +211,26 @@ def test_staff_look_at_the_customers_page_and_act_for_nobody(client: Client, rev
     job.refresh_from_db()
     assert job.state == "waiting"
     assert job.messages.get(text="We have looked.").read_at is None
+
+
+@pytest.mark.parametrize(
+    ("what", "state", "data"),
+    [
+        ("answer", "deposit_due", {"answer": "Yes, <two> bars & a hook."}),
+        ("cancel", "in_the_bay", {"why": "Yes, <two> bars & a hook.", "sure": "on"}),
+        ("days", "in_the_bay", {"first": "2099-01-05", "note": "Yes, <two> bars & a hook."}),
+    ],
+)
+def test_what_came_too_late_waits_as_a_message(
+    client: Client, reviewer: Any, what: str, state: str, data: dict[str, str]
+) -> None:
+    job = questioned(reviewer)
+    Job.objects.filter(pk=job.pk).update(state=state)
+
+    answer = post(client, job, what, **data)
+
+    assert answer.status_code == 409
+    (field,) = lxml.html.fromstring(answer.text).xpath("//textarea[@name='message-text']")
+    assert field.value.strip() == "Yes, <two> bars & a hook."
+    assert "stands below as a message" in answer.text
+    assert not Message.objects.filter(from_customer=True).exists()
