@@ -58,8 +58,11 @@ class DemoRows:
                     cursor.execute(f"INSERT INTO main.{table} ({columns}) SELECT * FROM {ASIDE}.{table}")
                 return
             for table, text in self.texts.items():
+                # A row that a migration writes is there already, unless a test has emptied the table.
                 cursor.execute(
-                    f"INSERT INTO {table} SELECT * FROM json_populate_recordset(NULL::{table}, %s)", [text]
+                    f"INSERT INTO {table} SELECT * FROM json_populate_recordset(NULL::{table}, %s)"
+                    " ON CONFLICT DO NOTHING",
+                    [text],
                 )
             for statement in connection.ops.sequence_reset_sql(no_style(), self.models):
                 cursor.execute(statement)
