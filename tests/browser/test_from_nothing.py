@@ -118,7 +118,8 @@ def measure(page: Page, number: int, more: dict[str, str]) -> None:
 
 
 def pull(page: Page, handle: Locator, by_px: int) -> None:
-    """Drag a handle along the picture."""
+    """Drag a handle along the picture, once its script is there to notice."""
+    page.wait_for_load_state("load")
     box = handle.bounding_box()
     assert box
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
