@@ -50,7 +50,10 @@ def accept(*, job_id: int, revision_id: int) -> bool:
 
 def answer(*, job_id: int, text: str) -> bool:
     """Answer what was asked, without agreeing."""
-    return agreement.answer_as_customer(job_id=job_id, answer=text)
+    try:
+        return agreement.answer_as_customer(job_id=job_id, answer=text)
+    except WrongStateError as error:
+        raise WrongStateError(_("We do not wait for an answer any more.")) from error
 
 
 def call_off(*, job_id: int, why: str) -> bool:

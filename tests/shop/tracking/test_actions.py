@@ -233,4 +233,5 @@ def test_what_came_too_late_waits_as_a_message(
     (field,) = lxml.html.fromstring(answer.text).xpath("//textarea[@name='message-text']")
     assert field.value.strip() == "Yes, <two> bars & a hook."
     assert "stands below as a message" in answer.text
+    assert ("We do not wait for an answer any more." in answer.text) == (what == "answer")
     assert not Message.objects.filter(from_customer=True).exists()
