@@ -52,7 +52,7 @@ def answer(*, job_id: int, text: str) -> bool:
     """Answer what was asked, without agreeing."""
     try:
         return agreement.answer_as_customer(job_id=job_id, answer=text)
-    except WrongStateError as error:
+    except (WrongStateError, NotAllowedError) as error:
         raise WrongStateError(_("We do not wait for an answer any more.")) from error
 
 
