@@ -57,7 +57,7 @@ class _Writer:
 
     def _definitions(self) -> str:
         made = [
-            f'<linearGradient id="{name}" x2="0" y2="1"><stop stop-color="{g.top}"/>'
+            f'<linearGradient id="{name}" x2="0" y2="1"><stop offset="0" stop-color="{g.top}"/>'
             f'<stop offset="1" stop-color="{g.bottom}"/></linearGradient>'
             for g, name in self.gradients.items()
         ]
