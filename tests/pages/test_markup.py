@@ -50,6 +50,9 @@ def pages(client: Client) -> Iterator[tuple[str, str]]:
         ("advice", f"{visitor.url}advice/front/"),
         ("nothing", "/nope/"),
         ("sign-in", "/sign-in/"),
+        ("not-listed", "/not-listed/"),
+        ("finished", "/finished/"),
+        ("privacy", "/privacy/"),
         ("new-link", "/job/new-link/"),
         ("link-sent", "/job/new-link/sent/"),
     ):
