@@ -263,4 +263,6 @@ def test_a_second_answer_to_a_proposal_finds_none(client) -> None:
     address = reverse("shop:dates_no", args=[job.number])
     assert client.post(address, {"no-why": ""}).status_code == 422
     assert client.post(address, {"no-why": "Full."}).status_code == 302
-    assert client.post(address, {"no-why": "Full."}).status_code == 404
+    late = client.post(address, {"no-why": "The lift is taken."})
+    assert late.status_code == 409
+    assert "The lift is taken." in late.content.decode()  # what was written is not lost
