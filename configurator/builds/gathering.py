@@ -33,6 +33,11 @@ Slot = tuple[str, ...]
 """One thing in one place at one cost, colours apart."""
 
 
+def slot_of(item: Item, key: str, where: str, at_cost_of: str = "customer", **_rest: Any) -> Slot:
+    """Return where a draft belongs; ``key`` keeps colours apart."""
+    return (item.code, where, at_cost_of, key)
+
+
 class Gathering:
     """Collects drafts; two asks for one thing in one place become one line."""
 
@@ -57,7 +62,7 @@ class Gathering:
             if once in self.once:
                 return
             self.once.add(once)
-        slot = (item.code, rest["where"], rest.get("at_cost_of", "customer"), key)
+        slot = slot_of(item, key, **rest)
         draft = self.drafts.setdefault(slot, Draft(item, **rest))
         draft.exact += Decimal(quantity)
         draft.choices.update(choices)

@@ -40,23 +40,14 @@ def start_build(*, generation: str, language: str = "en-gb", body_finish: str | 
 
 
 @transaction.atomic
-def start_like(*, spec_id: int, generation: str, language: str = "en-gb") -> tuple[Spec, tuple[str, ...]]:
-    """Begin a build of a known generation with another build's choices, as far as they go for it.
+def start_with(
+    *, selection: Selection, generation: str, language: str = "en-gb"
+) -> tuple[Spec, tuple[str, ...]]:
+    """Begin a build of a known generation with choices that were made elsewhere, as far as they go for it.
 
     Only what was chosen is carried, never who chose it. Returns the new build, and in words what is
     another now or was left out; raises ``KeyError`` for an unknown generation.
     """
-    other = Spec.objects.get(pk=spec_id)
-    return start_with(
-        selection=Selection.model_validate(other.selection), generation=generation, language=language
-    )
-
-
-@transaction.atomic
-def start_with(
-    *, selection: Selection, generation: str, language: str = "en-gb"
-) -> tuple[Spec, tuple[str, ...]]:
-    """Begin a build of a known generation with choices that were made elsewhere, as ``start_like`` does."""
     catalogue = snapshot.current()
     carried = carry(selection, generation, catalogue)
     spec = Spec.objects.create(

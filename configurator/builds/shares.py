@@ -18,7 +18,7 @@ from configurator.catalogue.models import Item, PaintLayer
 
 from . import axles, parts_list, price, work
 from .build import AxleBuild, Build, ChosenOption
-from .gathering import Gathering, Slot
+from .gathering import Gathering, Slot, slot_of
 from .parts_gathering import gather_brought, gather_choices
 from .tasks import Task, axle_tasks, job_tasks, matching_tasks, mixing_tasks, option_tasks
 
@@ -80,7 +80,7 @@ class _Uses(Gathering):
     ) -> None:
         """Note ``quantity`` of ``item``."""
         at_cost_of = rest.get("at_cost_of", "customer")
-        slot = (item.code, rest["where"], at_cost_of, key)
+        slot = slot_of(item, key, **rest)
         self.found.append(Use(slot, once, item, rest["kind"], at_cost_of, Decimal(quantity)))
 
 

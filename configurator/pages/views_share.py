@@ -5,27 +5,26 @@ from __future__ import annotations
 import re
 
 from django.conf import settings
-from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django.utils.cache import patch_cache_control
-from django.utils.translation import get_language, gettext
+from django.utils.translation import gettext
 from django.views.decorators.cache import never_cache
 from django.views.decorators.http import condition, require_POST, require_safe
 
 from configurator.builds import comparing, service
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.models import BUILD_LINK, SHARE_LINK, Spec
+from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
 from configurator.catalogue.workshop import currency_of
 
 from . import differences, drawing
-from .bounded import builds_sentence, refused, too_many
+from .beginning import begin_with
 from .device import remembered
 from .forms_compare import CompareForm
 from .sent import already_sent
-from .told import told
 
 TOKEN = re.compile(r"[A-Za-z0-9_-]{32}")
 
@@ -57,19 +56,7 @@ def share(request: HttpRequest, token: str) -> HttpResponse:
 def start_like(request: HttpRequest, token: str) -> HttpResponse:
     """Begin a build of one's own from a shared one, for the same vehicle or another."""
     spec = get_object_or_404(Spec, SHARE_LINK.q(token))
-    if wait := too_many(request, "builds"):
-        return refused(request, builds_sentence(wait), wait)
-    try:
-        begun, left = service.start_like(
-            spec_id=spec.pk,
-            generation=request.POST.get("generation", ""),
-            language=get_language() or settings.LANGUAGE_CODE,
-        )
-    except KeyError:
-        return render(request, "404.html", status=404)
-    for one in left:
-        messages.info(request, told(one))
-    return HttpResponseRedirect(reverse("configurator:build", args=[begun.token]))
+    return begin_with(request, Selection.model_validate(spec.selection))
 
 
 def _evaluation(spec: Spec) -> Evaluation:

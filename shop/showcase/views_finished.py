@@ -15,13 +15,13 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 from configurator.pictures.covering import COLUMNS, ROWS, SQUARES
 from shop.jobs.access import job_or_404, staff
 from shop.jobs.errors import JobError, UnmetError
+from shop.jobs.media import give
 from shop.jobs.models import Job
 from shop.jobs.photos import sent as sent_photo
 from shop.jobs.states import MANAGER, REVIEWER
 
 from . import consent, finishing, selectors
 from .forms import ConsentForm, FinishedForm
-from .media import give
 from .models import ShownPhoto
 
 prepares = staff(REVIEWER, MANAGER)

@@ -2,22 +2,17 @@
 
 from __future__ import annotations
 
-from django.conf import settings
-from django.contrib import messages
 from django.core.paginator import Paginator
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse, HttpResponseRedirect
+from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, render
-from django.urls import reverse
-from django.utils.translation import get_language
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import condition, require_POST, require_safe
 
-from configurator.builds import service
 from configurator.catalogue import snapshot
 from configurator.pages import drawing
-from configurator.pages.bounded import builds_sentence, refused, too_many
-from configurator.pages.told import told
+from configurator.pages.beginning import begin_with
+from shop.jobs.media import give
 from shop.jobs.roles import roles_of
 from shop.jobs.states import MANAGER, REVIEWER
 
@@ -84,30 +79,10 @@ def photo(request: HttpRequest, address: str, size: str) -> HttpResponseBase:
     found = _photo(request, address)
     if found is None or size not in ("small", "large"):
         raise Http404
-    file = found.thumbnail if size == "small" else found.image
-    try:
-        opened = file.open("rb")
-    except FileNotFoundError as error:
-        raise Http404 from error
-    response = FileResponse(opened, content_type="image/jpeg")
-    response["Content-Disposition"] = "inline"
-    return response
+    return give(found.thumbnail if size == "small" else found.image)
 
 
 @require_POST
 def begin(request: HttpRequest, address: str) -> HttpResponse:
     """Begin a build with these choices, on the same vehicle or another, and say what did not come along."""
-    shown = selectors.shown(_found(request, address))
-    if wait := too_many(request, "builds"):
-        return refused(request, builds_sentence(wait), wait)
-    try:
-        begun, left = service.start_with(
-            selection=shown.selection,
-            generation=request.POST.get("generation", ""),
-            language=get_language() or settings.LANGUAGE_CODE,
-        )
-    except KeyError:
-        return render(request, "404.html", status=404)
-    for text in left:
-        messages.info(request, told(text))
-    return HttpResponseRedirect(reverse("configurator:build", args=[begun.token]))
+    return begin_with(request, selectors.shown(_found(request, address)).selection)

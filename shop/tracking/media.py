@@ -2,28 +2,15 @@
 
 from __future__ import annotations
 
-from django.db.models.fields.files import FieldFile
-from django.http import FileResponse, Http404, HttpRequest
+from django.http import Http404, HttpRequest
 from django.http.response import HttpResponseBase
 from django.views.decorators.http import require_safe
 
 from configurator.models import Photo
+from shop.jobs.media import give
 from shop.jobs.models import Job
 
 from .access import by_link
-
-
-def give(file: FieldFile) -> FileResponse:
-    """Return a stored JPEG; 404 when it is not there (any more)."""
-    if not file:
-        raise Http404
-    try:
-        opened = file.open("rb")
-    except FileNotFoundError as error:
-        raise Http404 from error
-    response = FileResponse(opened, content_type="image/jpeg")
-    response["Content-Disposition"] = "inline"
-    return response
 
 
 @require_safe

@@ -18,6 +18,7 @@ from configurator.builds.evaluation import Evaluation, Price
 from shop.jobs import answering
 from shop.jobs import changes as proposing
 from shop.jobs.errors import JobError, StaleError
+from shop.jobs.media import give
 from shop.jobs.models import Job
 from shop.jobs.models_lines import JobLine, Proposal
 from shop.jobs.moving import locked, record
@@ -25,7 +26,6 @@ from shop.jobs.roles import THE_CUSTOMER
 
 from .access import by_link
 from .changes import Difference, differences
-from .media import give
 
 
 @dataclass(frozen=True)

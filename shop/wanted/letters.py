@@ -9,6 +9,7 @@ from django.utils.translation import gettext as _
 
 from configurator.models import Workshop
 from shop.messages.letters import Letter
+from shop.messages.letters.letter import register_of
 
 from .models import VehicleRequest
 
@@ -30,16 +31,7 @@ class Occasion:
 
 Writer = Callable[[Occasion], Letter]
 LETTERS: dict[str, Writer] = {}
-
-
-def letter(kind: str) -> Callable[[Writer], Writer]:
-    """Register the function that writes this kind of mail."""
-
-    def register(writer: Writer) -> Writer:
-        LETTERS[kind] = writer
-        return writer
-
-    return register
+letter = register_of(LETTERS)
 
 
 def _private() -> str:

@@ -16,8 +16,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 from configurator.pages.bounded import builds_sentence, refused, too_many
 from configurator.pages.confirmed import remember_confirmed
 from shop.jobs.errors import JobError
+from shop.jobs.media import give
 from shop.tracking.access import is_preview, private
-from shop.tracking.media import give
 
 from . import photos, service
 from .forms import WithdrawForm, WordForm

@@ -18,9 +18,9 @@ from configurator.catalogue import snapshot
 from configurator.catalogue.selectors import unmeasured_axles
 from shop.jobs.access import staff
 from shop.jobs.errors import JobError, StaleError, UnmetError
+from shop.jobs.media import give
 from shop.jobs.roles import roles_of
 from shop.jobs.states import MANAGER, REVIEWER
-from shop.tracking.media import give
 
 from . import deeds, mailing, selectors, service
 from .forms import AskForm, DeedForm, VehicleForm

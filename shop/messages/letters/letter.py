@@ -9,12 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from decimal import Decimal
+from typing import TypeVar
 
 from django.utils.translation import gettext as _
 
 from configurator.builds.evaluation import Evaluation
 from configurator.models import SpecRevision, Workshop
 from shop.jobs.models import Job
+
+W = TypeVar("W")
 
 
 @dataclass(frozen=True)
@@ -78,14 +81,20 @@ Writer = Callable[[Occasion], Letter]
 LETTERS: dict[str, Writer] = {}
 
 
-def letter(kind: str) -> Callable[[Writer], Writer]:
-    """Register the function that writes this kind of mail."""
+def register_of(letters: dict[str, W]) -> Callable[[str], Callable[[W], W]]:
+    """Return the decorator that puts the function that writes a kind of mail among these."""
 
-    def register(writer: Writer) -> Writer:
-        LETTERS[kind] = writer
-        return writer
+    def letter(kind: str) -> Callable[[W], W]:
+        def register(writer: W) -> W:
+            letters[kind] = writer
+            return writer
 
-    return register
+        return register
+
+    return letter
+
+
+letter = register_of(LETTERS)
 
 
 def follow() -> str:

@@ -1,4 +1,4 @@
-"""Stored photos, given out."""
+"""Stored photos, given out only by views that have asked who may see them. There is no public folder."""
 
 from __future__ import annotations
 
@@ -7,12 +7,13 @@ from django.http import FileResponse, Http404
 
 
 def give(file: FieldFile) -> FileResponse:
-    """Return a stored JPEG, kept by nobody on the way; 404 when it is not there (any more)."""
+    """Return a stored JPEG; 404 when it is not there (any more)."""
+    if not file:
+        raise Http404
     try:
         opened = file.open("rb")
-    except (FileNotFoundError, ValueError) as error:
+    except FileNotFoundError as error:
         raise Http404 from error
     response = FileResponse(opened, content_type="image/jpeg")
     response["Content-Disposition"] = "inline"
-    response["Cache-Control"] = "no-store, private"
     return response
