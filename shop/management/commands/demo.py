@@ -57,6 +57,7 @@ class Command(BaseCommand):
             with at(timezone.now() if options["few"] else moment(FIRST_SENT)):
                 call_command("demo_job", str(first_spec()), stdout=self.stdout)
             if not options["few"]:
+                wait_for_all()  # the month is one transaction: nobody beside could write before its end
                 self.stdout.write("A month of work follows; it takes some seconds …")
                 self.stdout.flush()
                 make_month(Job.objects.get())
