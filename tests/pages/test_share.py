@@ -7,7 +7,11 @@ from io import BytesIO
 from django.test import Client
 from PIL import Image
 
+from configurator.builds.carrying import carry
 from configurator.builds.models import BUILD_LINK, Spec
+from configurator.builds.selection import Selection
+from configurator.catalogue import snapshot
+from configurator.pages.told import told
 
 from .conftest import CONTACT, Visitor
 
@@ -86,6 +90,9 @@ def test_on_another_vehicle_the_page_says_what_did_not_come_along(visitor: Visit
     url = f"/share/{visitor.spec.share_token}/begin/"
     answer = visitor.client.post(url, {"generation": "whinchat-680"}, follow=True)
     assert "was left out" in answer.content.decode()
+    chosen = Selection.model_validate(visitor.spec.selection)
+    left = carry(chosen, "whinchat-680", snapshot.current()).told
+    assert [str(one) for one in answer.context["messages"]] == [told(one) for one in left]
     german = visitor.client.post(
         url, {"generation": "whinchat-680"}, follow=True, headers={"Accept-Language": "de"}
     )
