@@ -24,7 +24,9 @@ from .trying import KILLED, STUCK, SURVIVED, UNREACHED, Trying
 ROOT = Path.cwd()
 PLANT = "KERBLINE_MISTAKE"
 LEFT_OUT = ("migrations/", "/views", "/urls", "/forms", "/names", "/words", "/demo", "/fixtures", "/picture")
-PYTEST = ["-n", "0", "-q", "-p", "no:cacheprovider", "-p", "no:randomly", "--no-header"]
+# Long tests too, which a run of everything leaves out.
+MARKED = "not browser and not services and not benchmark and not markup"
+PYTEST = ["-n", "0", "-q", "-m", MARKED, "-p", "no:cacheprovider", "-p", "no:randomly", "--no-header"]
 
 
 def options() -> argparse.Namespace:

@@ -6,6 +6,7 @@ line, the quickest first, until one fails or the seconds are over.
 
 from __future__ import annotations
 
+import importlib
 import os
 import pickle
 import resource
@@ -51,6 +52,9 @@ class Trying:
         by_name = {item.nodeid: item for item in session.items}
         self._record(session.items)
         self._warm_up(session.items)
+        for path in {one.path for one in self.mistakes}:
+            # Some are imported first where they are used, such as what needs the solver.
+            importlib.import_module(path.removesuffix(".py").replace("/", "."))
         functions = functions_of({os.path.abspath(one.path) for one in self.mistakes})  # noqa: PTH100
         remembered = caches()
         for number, mistake in enumerate(self.mistakes):
