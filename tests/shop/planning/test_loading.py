@@ -94,6 +94,19 @@ def test_waits_go_through_steps_without_hands_and_the_longest_way_counts() -> No
     assert found.problem.tails == {0: 16.0, 1: 5.0}
 
 
+def test_of_several_waits_behind_the_last_hands_the_longest_keeps_the_job() -> None:
+    made(
+        step("paint", wait_h=1.0),
+        step("cure", hands_on_h=0.0, wait_h=12.0, after=("paint",)),
+        step("air", hands_on_h=0.0, wait_h=3.0, after=("paint",)),
+        step("wash", after=("paint",)),
+        step("bond", wait_h=8.0, after=("wash",)),
+        step("settle", hands_on_h=0.0, wait_h=2.0, after=("wash",)),
+        step("rest", hands_on_h=0.0, wait_h=4.0, after=("wash",)),
+    )
+    assert load(MONDAY_8).problem.tails == {0: 13.0, 1: 4.0, 2: 8.0}
+
+
 def test_what_is_done_is_left_out_and_its_wait_runs_from_when_it_was_done() -> None:
     job = made(step("paint", wait_h=2.0), step("cure", hands_on_h=0.0, wait_h=1.0, after=("paint",)),
                step("refit", after=("paint",)), step("wash", after=("cure",)))  # fmt: skip

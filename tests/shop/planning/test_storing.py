@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
+import pytest
+
 from shop.models import Bay, JobOperation, Person
 from shop.planning.loading import Loaded
 from shop.planning.problem import Plan, Problem, Step
@@ -137,6 +139,16 @@ def test_a_bay_that_its_vehicle_comes_back_to_soon_is_left_free_for_it() -> None
     free = loaded((row(1, "a"), "bay", 1), (row(2, "c"), "bay", 1))
     stored(free, 0, 2)
     assert bays(free) == [1, 1]
+
+
+@pytest.mark.parametrize(("back", "bay"), [(33, 2), (34, 1)])
+def test_within_a_working_day_is_soon(back: int, bay: int) -> None:
+    # The other ends with slot 2, and eight hours are 32 slots.
+    first, again, other = row(1, "a"), row(1, "b"), row(2, "c")
+    steps = [Step(each.job_id, each.key, "bay", 1) for each in (first, again, other)]
+    found = Loaded(Problem(short_days(20), {"bay": 2}, steps), operations=[first, again, other])
+    stored(found, 0, back, 1)
+    assert other.bay_id == bay
 
 
 def test_each_kind_has_places_of_its_own() -> None:
