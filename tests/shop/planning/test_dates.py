@@ -105,6 +105,15 @@ def test_moving_keeps_both_dates_in_the_history_and_again_changes_nothing(review
     assert days == [WEDNESDAY, THURSDAY]
 
 
+def test_a_booking_that_never_had_dates_gets_some(reviewer) -> None:
+    job = factories.job(state="booked")
+    assert fix_dates(job_id=job.pk, day=WEDNESDAY, by=reviewer, tell=False, now=MONDAY_8)
+    entry = job.history.get(action="job.dates_moved")
+    assert entry.data["before"] == ["", ""]
+    job.refresh_from_db()
+    assert local(job.booked_start) == "Wed 04 08:00"
+
+
 def test_what_does_not_go_is_said(reviewer) -> None:
     job = factories.job(state="parts_in")
 
@@ -121,7 +130,7 @@ def test_what_does_not_go_is_said(reviewer) -> None:
         fix_dates(job_id=job.pk, day=WEDNESDAY, by=factories.staff("technician"), tell=False, now=MONDAY_8)
     assert fix(MONDAY, short_notice=True)
     Job.objects.filter(pk=job.pk).update(state="in_the_bay")
-    with pytest.raises(WrongStateError):
+    with pytest.raises(WrongStateError, match="once the parts are in and until the work begins"):
         fix(WEDNESDAY)
 
 
@@ -169,7 +178,7 @@ def test_a_customer_proposes_days_and_staff_take_one_or_say_no(reviewer) -> None
     fix_dates(job_id=job.pk, day=THURSDAY, by=reviewer, tell=True, now=MONDAY_8)
     assert list(DateWish.objects.values_list("answer", flat=True)) == ["no", "taken"]
     Job.objects.filter(pk=job.pk).update(state="in_the_bay")
-    with pytest.raises(WrongStateError):
+    with pytest.raises(WrongStateError, match="until the work begins"):
         wish_for_days(job_id=job.pk, days=[THURSDAY], note="", now=MONDAY_8)
 
 

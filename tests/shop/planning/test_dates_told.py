@@ -76,14 +76,6 @@ def test_a_move_is_written_down_whole(reviewer, tell: bool) -> None:
     assert (local(job.booked_start), local(job.promised_ready_at)) == ("Thu 08:00", "Fri 09:00")
 
 
-def test_a_booking_that_never_had_dates_gets_some(reviewer) -> None:
-    job = factories.job(state="booked")
-    assert fix_dates(job_id=job.pk, day=WEDNESDAY, by=reviewer, tell=False, now=MONDAY_8)
-    entry = job.history.get(action="job.dates_moved")
-    assert entry.data["before"] == ["", ""]
-    assert local(fresh(job).booked_start) == "Wed 08:00"
-
-
 def local(moment: datetime) -> str:
     return f"{timezone.localtime(moment):%a %H:%M}"
 

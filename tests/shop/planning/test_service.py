@@ -84,6 +84,26 @@ def test_what_changes_while_a_plan_is_made_is_planned_too(monkeypatch) -> None:
         assert not job.operations.filter(planned_start=None).exists()
 
 
+def test_what_never_stops_changing_is_planned_while_nothing_can_change(monkeypatch) -> None:
+    from shop.planning import service
+
+    late: list[Job] = []
+    solve = service.plan_greedily
+
+    def slow(problem):
+        if len(late) < 2:
+            late.append(factories.job(state="parts_in"))
+        return solve(problem)
+
+    monkeypatch.setattr(service, "plan_greedily", slow)
+    first = factories.job(state="parts_in")
+    stages: list[str] = []
+    done = replan(MONDAY_8, progress=lambda stage, percent: stages.append(stage))
+    assert (done.jobs, done.steps, stages.count("solving")) == (3, 15, 3)
+    for job in (first, *late):
+        assert {step.bay is not None for step in steps(job).values()} == {True}
+
+
 def test_no_place_is_taken_twice_at_once() -> None:
     for _ in range(6):
         factories.job(state="parts_in")

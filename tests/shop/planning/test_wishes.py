@@ -70,6 +70,8 @@ def test_a_failure_leaves_the_wish_for_the_next_try(monkeypatch) -> None:
     ask_for_plan()
     with pytest.raises(RuntimeError):
         keep_replan({})
+    # Nobody is at it any more, and the page does not say so.
+    assert (current_run().stage, current_run().is_waiting) == ("", True)
     monkeypatch.setattr(wishes, "replan", lambda **k: Planned(3, 9))
     keep_replan({})
     run = current_run()
