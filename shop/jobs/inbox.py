@@ -7,12 +7,13 @@ has a hundred things to do looks at the list of jobs for the rest.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
 from typing import Any
 
 from django.core.paginator import Page, Paginator
-from django.db.models import Q, QuerySet
+from django.db.models import Q, QuerySet, Value
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.functional import Promise
@@ -24,7 +25,7 @@ from .models import Job
 from .roles import roles_of
 from .said import hold_of
 from .selectors import listed
-from .signals import Notice, answers_for, job_notices, jobs_asking, jobs_to_settle, queries_of
+from .signals import Notice, jobs_asking, jobs_to_settle, notices_of, queries_of
 from .states import BUYER, CLOSED, CUSTOMER, MANAGER, REVIEWER, TECHNICIAN, State
 
 LONG = timedelta(days=2)
@@ -114,8 +115,8 @@ class _Row:
     held: bool
     reviewer: int | None
     last_who: str
-    asks: bool
-    owes: bool
+    asks: bool = False
+    owes: bool = False
 
 
 def _urgency(row: _Row, user: Any, roles: frozenset[str]) -> int:
@@ -139,26 +140,47 @@ def _urgency(row: _Row, user: Any, roles: frozenset[str]) -> int:
 
 
 def _candidates(user: Any, roles: frozenset[str]) -> list[_Row]:
-    """Return the jobs that may stand among the first ``MOST`` of either list, in five queries.
+    """Return the jobs that may stand among the first ``MOST`` of either list, in two queries.
 
     Of each state the longest waiting, by an index; of those that something is said about, all that a bound
     of their own allows. So it takes the same with twenty jobs under way and with twenty thousand.
     """
-    asking = _asking() if roles & ANSWERERS else set()
-    owing = _to_settle() if MANAGER in roles else set()
-    due = Job.objects.filter(recheck_due_on__lte=timezone.localdate())
-    closed = {*owing, *due.order_by("recheck_due_on", "pk").values_list("pk", flat=True)[: MOST + 1]}
     states = visible_states(roles)
-    told = Job.objects.filter(pk__in=asking | closed, state__in=states)
-    first, *others = _longest(user, states - CLOSED, MOST + 1 + len(asking))
-    rows = (
-        first.order_by().values_list(*FACTS).union(*(each.order_by().values_list(*FACTS) for each in others))
+    known: dict[int, _Row] = {}
+    for row in _told_of(roles, states):
+        before = known.get(row.pk, row)
+        known[row.pk] = replace(row, asks=row.asks or before.asks, owes=row.owes or before.owes)
+    asking = sum(row.asks for row in known.values())
+    first, *others = (
+        each.order_by().values_list(*FACTS) for each in _longest(user, states - CLOSED, MOST + 1 + asking)
     )
-    known = {row[0]: row for row in (*told.values_list(*FACTS), *rows)}
-    return [
-        _Row(pk, since, state, held, reviewer, last_who, pk in asking, pk in owing)
-        for pk, since, state, held, reviewer, last_who in known.values()
-    ]
+    for facts in first.union(*others):
+        known.setdefault(facts[0], _Row(*facts))
+    return list(known.values())
+
+
+def _told_of(roles: frozenset[str], states: set[State]) -> Iterator[_Row]:
+    """Yield the jobs that are looked at for another reason than their state, once for each reason.
+
+    A room above has something to say of them to whoever answers customers; their money waits for the manager
+    after they were closed, the oldest; the wheel fasteners are due.
+    """
+    due = Job.objects.filter(recheck_due_on__lte=timezone.localdate()).order_by("recheck_due_on", "pk")
+    reasons = [(due.values("pk")[: MOST + 1], False, False)]
+    if roles & ANSWERERS:
+        asking = queries_of(jobs_asking, Job)
+        reasons += [(ids.order_by().values("job_id").distinct()[:MOST_ASKING], True, False) for ids in asking]
+    if MANAGER in roles:
+        owing = queries_of(jobs_to_settle, Job)
+        reasons += [(ids.values("job_id")[: MOST + 1], False, True) for ids in owing]
+    first, *others = (
+        Job.objects.filter(pk__in=ids, state__in=states)
+        .order_by()
+        .values_list(*FACTS, Value(asks), Value(owes))
+        for ids, asks, owes in reasons
+    )
+    for row in first.union(*others, all=True):
+        yield _Row(*row)
 
 
 def _longest(user: Any, states: set[State], most: int) -> list[QuerySet[Job]]:
@@ -174,22 +196,10 @@ def _longest(user: Any, states: set[State], most: int) -> list[QuerySet[Job]]:
     return [Job.objects.filter(pk__in=keys) for keys in found]
 
 
-def _asking() -> set[int]:
-    """Jobs about which a room above has something to say to whoever answers customers."""
-    first, *others = [ids.order_by().values_list("job_id") for ids in queries_of(jobs_asking, Job)]
-    return {pk for (pk,) in first.union(*others)[:MOST_ASKING]}
-
-
-def _to_settle() -> set[int]:
-    """Closed jobs whose money waits for the manager, the oldest."""
-    each = [ids.values_list("job_id", flat=True)[: MOST + 1] for ids in queries_of(jobs_to_settle, Job)]
-    return {pk for ids in each for pk in ids}
-
-
 def _tasks(user: Any, roles: frozenset[str], rows: list[tuple[int, int]]) -> list[Task]:
-    """Return the rows in words: two queries for the jobs and what is known of them, however many."""
+    """Return the rows in words: two queries for the jobs and what is said of them, however many."""
     jobs = {job.pk: job for job in listed(Job.objects.filter(pk__in=[pk for pk, _urgency in rows]))}
-    notices = answers_for(job_notices, jobs.values()) if roles & ANSWERERS else {}
+    notices = notices_of(jobs.values()) if roles & ANSWERERS else {}
     return [
         _told(Task(job, what(job, user), urgency, job.state_since), roles, notices.get(pk, []))
         for pk, urgency in rows

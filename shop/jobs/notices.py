@@ -14,7 +14,7 @@ from configurator.pages import told_codes
 
 from .models import Job, Measurement
 from .models_lines import Proposal
-from .signals import Notice
+from .signals import Notice, Saying
 from .states import CLOSED
 
 REFUSED_FOR = timedelta(days=2)
@@ -45,21 +45,28 @@ def when_asked_who_asks(sender: object, **kwargs: Any) -> list[Any]:
     return [_refused().values("job_id"), _measured_no().values("job_id")]
 
 
-def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, list[Notice]]:
-    """Answer what waits for the customer's yes, and what they said no to."""
-    found: dict[int, list[Notice]] = {}
-    for proposal in _open().filter(job__in=jobs).select_related("job"):
-        text = _("A change waits for the customer: %(what)s") % {"what": proposal.why.rstrip(" .")}
-        found.setdefault(proposal.job_id, []).append(Notice(text, _address(proposal), "info"))
-    for proposal in _refused().filter(job__in=jobs).select_related("job"):
-        text = _("The customer said no to a change: %(what)s") % {"what": proposal.why.rstrip(" .")}
-        found.setdefault(proposal.job_id, []).append(Notice(text, _address(proposal)))
-    for row in _measured_no().filter(job__in=jobs).select_related("job"):
-        text = _("Does not fit as measured: %(check)s") % {"check": told_codes.name_of_check(row.check_id)}
-        address = reverse("shop:bench", args=[row.job.number]) + "#measure"
-        found.setdefault(row.job_id, []).append(Notice(text, address))
-    return found
+def when_asked_for_notices(sender: object, **kwargs: Any) -> list[Saying]:
+    """Answer with what waits for the customer's yes, what they said no to, and what does not fit."""
+    return [
+        Saying(_open(), _waits, F("why"), "number"),
+        Saying(_refused(), _refusals, F("why"), "number"),
+        Saying(_measured_no(), _misfits, F("check_id")),
+    ]
 
 
-def _address(proposal: Proposal) -> str:
-    return reverse("shop:changes", args=[proposal.job.number])
+def _waits(job: Job, whys: list[str]) -> list[Notice]:
+    text = _("A change waits for the customer: %(what)s")
+    address = reverse("shop:changes", args=[job.number])
+    return [Notice(text % {"what": why.rstrip(" .")}, address, "info") for why in whys]
+
+
+def _refusals(job: Job, whys: list[str]) -> list[Notice]:
+    text = _("The customer said no to a change: %(what)s")
+    address = reverse("shop:changes", args=[job.number])
+    return [Notice(text % {"what": why.rstrip(" .")}, address) for why in whys]
+
+
+def _misfits(job: Job, checks: list[str]) -> list[Notice]:
+    text = _("Does not fit as measured: %(check)s")
+    address = reverse("shop:bench", args=[job.number]) + "#measure"
+    return [Notice(text % {"check": told_codes.name_of_check(check)}, address) for check in checks]

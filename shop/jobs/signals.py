@@ -15,7 +15,7 @@ what was bought for the job, cannot go back, and is not in that build.
 ``before_handover``: ``job``; each answer is a warning (a sentence of ``said``) that handing over needs a
 reason against.
 ``parts_expected``: ``jobs``; each answer has, by job's key, when the last part on order should be here.
-``job_notices``: ``jobs``; each answer has, by job's key, what should be known of it (a list of ``Notice``).
+``job_notices``: nothing; each answer is a list of ``Saying``: where what should be known of jobs is read.
 ``jobs_asking``: nothing; each answer is a list of queries for the keys of jobs with something to look at.
 ``jobs_to_settle``: nothing; each answer is a list of queries, in order, for closed jobs with money to settle.
 ``inbox_opened``: ``user``; each answer is a ``Notice`` of something beyond single jobs, or None.
@@ -27,10 +27,12 @@ reason against.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
+from django.db.models import F, QuerySet, Value
 from django.dispatch import Signal
 
 job_opened = Signal()
@@ -79,6 +81,37 @@ class Notice:
     text: str
     address: str
     tone: str = "warn"
+
+
+@dataclass(frozen=True)
+class Saying:
+    """Rows of a table with something to say of their jobs, and how a job's texts become notices.
+
+    ``text`` is what the words need of a row, ``order`` a column of whole numbers that its job's rows follow.
+    """
+
+    rows: QuerySet[Any]
+    told: Callable[[Any, list[str]], list[Notice]]
+    text: F | Value
+    order: str = "pk"
+
+
+def notices_of(jobs: Iterable[Any]) -> dict[int, list[Notice]]:
+    """Return by job's key what should be known of these jobs: one query, however many rooms and jobs."""
+    known = {job.pk: job for job in jobs}
+    found: dict[int, list[Notice]] = {}
+    if not known:
+        return found
+    sayings: list[Saying] = queries_of(job_notices, type(next(iter(known.values()))))
+    first, *others = [
+        each.rows.filter(job__in=known).order_by().values_list("job_id", Value(n), F(each.order), each.text)
+        for n, each in enumerate(sayings)
+    ]
+    rows = sorted(first.union(*others, all=True))
+    for (key, n), group in groupby(rows, lambda row: row[:2]):
+        notices = sayings[n].told(known[key], [text for *_place, text in group])
+        found.setdefault(key, []).extend(notices)
+    return found
 
 
 def answers_for(question: Signal, jobs: Iterable[Any], **more: Any) -> dict[int, list[Any]]:

@@ -28,7 +28,7 @@ from .models import Job
 from .models_lines import Entry
 from .roles import roles_of
 from .settled import standing
-from .signals import Notice, answers_for, customers_asked, inbox_opened, job_notices
+from .signals import Notice, customers_asked, inbox_opened, notices_of
 from .states import ORDER, STAFF_ROLES, State
 
 PAGE = 20
@@ -133,7 +133,7 @@ def job_context(request: HttpRequest, found: Job) -> dict[str, Any]:
         "offered": offered(found, roles),
         "history": found.history.select_related("user").order_by("-pk"),
         "steps": steps(found),
-        "notices": answers_for(job_notices, [found]).get(found.pk, []) if sees_customer(request.user) else [],
+        "notices": notices_of([found]).get(found.pk, []) if sees_customer(request.user) else [],
         "sees_customer": sees_customer(request.user),
         "may_propose": bool(roles & PROPOSERS),
         "entry": Entry.objects.filter(job=found).select_related("follows").first(),

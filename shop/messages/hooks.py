@@ -5,13 +5,14 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.db.models import F
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from shop.jobs.models import Job
 from shop.jobs.models_history import HistoryEntry
 from shop.jobs.service import promise_mail
-from shop.jobs.signals import Notice
+from shop.jobs.signals import Notice, Saying
 from shop.jobs.states import CUSTOMER, State
 
 from .models import Message, OutgoingMail
@@ -66,15 +67,16 @@ def when_asked_who_asks(sender: object, **kwargs: Any) -> list[Any]:
     return [unread.values("job_id"), given_up.values("job_id")]
 
 
-def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, list[Notice]]:
-    """Answer of which of these jobs a mail was given up: somebody has to ring, or try it again."""
-    failed = OutgoingMail.objects.filter(job__in=jobs, state=OutgoingMail.State.FAILED)
-    found: dict[int, list[Notice]] = {}
-    for mail in failed.select_related("job").order_by("pk"):
-        text = _("A mail was not sent: %(subject)s") % {"subject": mail.subject}
-        notice = Notice(text, reverse("shop:job_messages", args=[mail.job.number]))
-        found.setdefault(mail.job_id, [notice])
-    return found
+def when_asked_for_notices(sender: object, **kwargs: Any) -> list[Saying]:
+    """Answer with the mails that were given up: somebody has to ring, or try it again."""
+    failed = OutgoingMail.objects.filter(state=OutgoingMail.State.FAILED)
+    return [Saying(failed, _not_sent, F("subject"))]
+
+
+def _not_sent(job: Job, subjects: list[str]) -> list[Notice]:
+    """Tell of the first: its page has the others."""
+    text = _("A mail was not sent: %(subject)s") % {"subject": subjects[0]}
+    return [Notice(text, reverse("shop:job_messages", args=[job.number]))]
 
 
 def when_contact_corrected(

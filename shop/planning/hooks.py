@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import F, QuerySet, Value
 from django.urls import reverse
 from django.utils.translation import gettext as _
 
 from shop.jobs.models import Job
-from shop.jobs.signals import Notice
+from shop.jobs.signals import Notice, Saying
 from shop.jobs.states import State
 
 from .booking import TO_BOOK
@@ -51,18 +51,21 @@ def when_possible(sender: object, job: Job, **kwargs: Any) -> Estimate | None:
     return estimate(job)
 
 
-def when_asked_for_notices(sender: object, jobs: list[Job], **kwargs: Any) -> dict[int, list[Notice]]:
-    """Answer which of these jobs have a date that no longer holds, or a customer who wants other days."""
-    found: dict[int, list[Notice]] = {}
-    for wish in _wishes().filter(job__in=jobs).select_related("job"):
-        text = _("The customer would rather come on another day")
-        address = reverse("shop:job_dates", args=[wish.job.number])
-        found.setdefault(wish.job_id, []).append(Notice(text, address))
-    for row in BrokenPromise.objects.filter(job__in=jobs, settled="").select_related("job"):
-        text = _("The plan no longer keeps the fixed dates: %(why)s") % {"why": row.get_because_display()}
-        address = reverse("shop:job_dates", args=[row.job.number])
-        found.setdefault(row.job_id, []).append(Notice(text, address))
-    return found
+def when_asked_for_notices(sender: object, **kwargs: Any) -> list[Saying]:
+    """Answer with customers who want other days, and dates that no longer hold."""
+    broken = BrokenPromise.objects.filter(settled="")
+    return [Saying(_wishes(), _wished, Value("")), Saying(broken, _no_longer, F("because"))]
+
+
+def _wished(job: Job, rows: list[str]) -> list[Notice]:
+    text = _("The customer would rather come on another day")
+    return [Notice(text, reverse("shop:job_dates", args=[job.number])) for _row in rows]
+
+
+def _no_longer(job: Job, becauses: list[str]) -> list[Notice]:
+    text = _("The plan no longer keeps the fixed dates: %(why)s")
+    address = reverse("shop:job_dates", args=[job.number])
+    return [Notice(text % {"why": BrokenPromise.Because(because).label}, address) for because in becauses]
 
 
 def when_asked_who_asks(sender: object, **kwargs: Any) -> list[Any]:

@@ -20,7 +20,7 @@ def when_inbox_opens(sender: object, user: Any, **kwargs: Any) -> Notice | None:
     """Answer how many requests wait, to those who see customers."""
     if not sees_customer(user):
         return None
-    count = selectors.waiting().count()
+    count = selectors.waiting_count()
     return Notice(waiting_words(count), reverse("shop:wanted"), "info") if count else None
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from django.db.models import Q, QuerySet
+from django.db.models import Count, Q, QuerySet
 
 from configurator.catalogue import snapshot
 from configurator.catalogue.selectors import unmeasured_axles
@@ -21,9 +21,22 @@ def requests() -> QuerySet[VehicleRequest]:
     return VehicleRequest.objects.filter(state__in=HERE)
 
 
+NAMED = Q(state=State.TAKEN) & ~Q(generation="")
+"""Taken up, with the vehicle that will answer it: its customer is told once that can be built on."""
+
+
 def waiting() -> QuerySet[VehicleRequest]:
     """Return those that wait for the workshop: unanswered, or with a vehicle that can be told of."""
-    return requests().filter(Q(asks_us=True) | Q(state=State.TAKEN, generation__in=list(_finished())))
+    named = requests().filter(NAMED).order_by().values_list("generation", flat=True).distinct()
+    return requests().filter(Q(asks_us=True) | NAMED & Q(generation__in=_finished(named)))
+
+
+def waiting_count() -> int:
+    """Return how many wait: one query, and the catalogue only when somebody waits for a vehicle in it."""
+    rows = requests().filter(Q(asks_us=True) | NAMED).order_by().values_list("asks_us", "generation")
+    counts = list(rows.annotate(n=Count("pk")))
+    finished = _finished(code for asks_us, code, _n in counts if not asks_us)
+    return sum(n for asks_us, code, n in counts if asks_us or code in finished)
 
 
 def open_ones() -> QuerySet[VehicleRequest]:
@@ -46,10 +59,10 @@ def others_of(row: VehicleRequest) -> QuerySet[VehicleRequest]:
     return requests().filter(same).exclude(pk=row.pk)
 
 
-def _finished() -> Iterable[str]:
-    """Yield the vehicles that named requests wait for and that are measured on both axles."""
-    named = open_ones().exclude(generation="").values_list("generation", flat=True).distinct()
+def _finished(named: Iterable[str]) -> list[str]:
+    """Return those of the vehicles that are measured on both axles."""
+    if not (codes := set(named)):
+        return []
     catalogue = snapshot.current()
-    for code in named:
-        if code in catalogue.generations and not unmeasured_axles(catalogue, code):
-            yield code
+    known = codes & set(catalogue.generations)
+    return sorted(code for code in known if not unmeasured_axles(catalogue, code))

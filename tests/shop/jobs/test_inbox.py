@@ -11,11 +11,12 @@ from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
 
+from configurator.catalogue import snapshot
 from shop.jobs.agreement import ask_customer
 from shop.jobs.inbox import PAGE, inbox
 from shop.jobs.measuring import measure
 from shop.jobs.states import STAFF_ROLES
-from shop.models import Message
+from shop.models import Ledger, Message
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db
@@ -121,6 +122,31 @@ def test_one_job_and_three_take_as_many_queries(role: str, show: str, django_ass
     add()
     with django_assert_num_queries(len(one)):
         client.get(address)
+
+
+@pytest.mark.parametrize(
+    ("role", "most"), [("reviewer", 11), ("manager", 11), ("buyer", 8), ("technician", 8)]
+)
+def test_a_page_is_few_queries_and_never_reads_the_catalogue(
+    role: str, most: int, demo_catalogue: object, django_assert_max_num_queries
+) -> None:
+    client = Client()
+    client.force_login(factories.staff(role))
+    for state in ("sent", "booked", "parts_in", "handed_over"):
+        wrote(factories.job(state=state, recheck_due_on=timezone.localdate()))
+    client.get(reverse("shop:inbox"))
+    snapshot.forget()
+    with django_assert_max_num_queries(most):
+        client.get(reverse("shop:inbox"))
+
+
+def test_a_job_that_is_told_of_for_three_reasons_is_shown_once() -> None:
+    job = factories.job(state="handed_over", recheck_due_on=timezone.localdate())
+    wrote(job)
+    Ledger.objects.update_or_create(job=job, defaults={"is_to_invoice": True, "currency": "EUR"})
+    found = inbox(factories.staff("manager"))
+    assert [(task.job, task.urgency) for task in found.tasks] == [(job, 1)]
+    assert inbox(factories.staff("technician")).needing == 0
 
 
 def test_more_than_anybody_does_in_a_day_is_told_and_leads_to_the_list(monkeypatch) -> None:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from configurator.models import OutboxEntry
+from shop.jobs.signals import notices_of
 from shop.jobs.states import State
 from shop.models import BrokenPromise, DateWish, Job
 from shop.planning.hooks import (
-    when_asked_for_notices,
     when_asked_who_asks,
     when_job_amended,
     when_job_moved,
@@ -52,7 +52,7 @@ def test_what_waits_for_a_person_is_told_job_by_job() -> None:
     DateWish.objects.create(job=quiet, days=["2026-03-09"], answer="no")
     BrokenPromise.objects.create(job=broken, because="person", found_at=broken.opened_at)
     BrokenPromise.objects.create(job=quiet, because="person", found_at=quiet.opened_at, settled="holds")
-    found = when_asked_for_notices(Job, jobs=[wishes, broken, quiet])
+    found = notices_of([wishes, broken, quiet])
     told = {pk: [(notice.text, notice.address) for notice in notices] for pk, notices in found.items()}
     why = BrokenPromise.Because.PERSON.label
     assert told == {
@@ -63,7 +63,7 @@ def test_what_waits_for_a_person_is_told_job_by_job() -> None:
             (f"The plan no longer keeps the fixed dates: {why}", f"/workshop/jobs/{broken.number}/dates/")
         ],
     }
-    assert when_asked_for_notices(Job, jobs=[quiet]) == {}
+    assert notices_of([quiet]) == {}
     who = {row["job_id"] for rows in when_asked_who_asks(Job) for row in rows}
     assert who == {wishes.pk, broken.pk}
 

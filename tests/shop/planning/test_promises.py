@@ -11,7 +11,7 @@ from django.utils import timezone
 from configurator.outbox.models import OutboxEntry
 from shop.jobs import service as jobs
 from shop.jobs.errors import NotAllowedError
-from shop.jobs.signals import Notice, answers_for, job_notices, parts_expected
+from shop.jobs.signals import Notice, notices_of, parts_expected
 from shop.models import (
     Absence,
     Bay,
@@ -181,11 +181,11 @@ def test_rooms_below_hear_of_it() -> None:
     job, other = booked(), factories.job(state="parts_in")
     ClosedDay.objects.create(day=MONDAY, name="Burst pipe")
     replan(MONDAY_8 - timedelta(minutes=1))
-    found = answers_for(job_notices, [job, other])
+    found = notices_of([job, other])
     assert list(found) == [job.pk]
     notice = found[job.pk][0]
     assert isinstance(notice, Notice)
     assert "the workshop is closed then" in notice.text
     assert notice.address.endswith(f"/jobs/{job.number}/dates/")
     DateWish.objects.create(job=job, days=["2026-03-09"])
-    assert len(answers_for(job_notices, [job, other])[job.pk]) == 2
+    assert len(notices_of([job, other])[job.pk]) == 2

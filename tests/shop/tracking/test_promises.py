@@ -14,10 +14,9 @@ from django.utils import timezone
 from configurator.models import Workshop
 from shop.jobs import service
 from shop.jobs.agreement import answer_as_customer
-from shop.jobs.signals import Notice
+from shop.jobs.signals import notices_of
 from shop.jobs.states import State
 from shop.models import ClosedDay, DateWish, Job, OpeningHours
-from shop.planning.hooks import when_asked_for_notices
 from shop.planning.selectors import working_day_after
 from tests.shop import factories
 from tests.shop.tracking.conftest import questioned
@@ -130,10 +129,10 @@ def test_days_may_be_wished_for_from_the_first_day_on(client: Client, workshop: 
     text = text_of(client, job)
     assert "We fix the dates when all parts are here, and look at your days then." in text
     # Nobody can answer it yet: it asks once dates can be fixed.
-    assert when_asked_for_notices(None, jobs=[job]) == {}
+    assert notices_of([job]) == {}
     Job.objects.update(state=State.PARTS_IN)
     job.refresh_from_db()
-    found: dict[int, list[Notice]] = when_asked_for_notices(None, jobs=[job])
+    found = notices_of([job])
     assert job.pk in found
     assert "look at your days then" not in text_of(client, job)
 

@@ -74,13 +74,13 @@ def test_an_answer_goes_out_once_and_takes_it_off_the_list(desk: Client, row: Ve
     (letter,) = [each for each in to(IDA) if "We have written" in each.body]
     assert given["text"] in letter.body
     assert f"/not-listed/{row.token}/" in letter.body
-    assert selectors.waiting().count() == 0
+    assert selectors.waiting().count() == selectors.waiting_count() == 0
     assert selectors.open_ones().count() == 1
     assert given["text"] in Client().get(f"/not-listed/{row.token}/").content.decode()
     service.write(request_id=row.pk, text="Yes, on Monday.", press="w")
-    assert selectors.waiting().count() == 1
+    assert selectors.waiting().count() == selectors.waiting_count() == 1
     press(desk, row, "nothing")
-    assert selectors.waiting().count() == 0
+    assert selectors.waiting().count() == selectors.waiting_count() == 0
 
 
 def test_of_two_at_once_the_second_reads_first_and_loses_nothing(desk: Client, row: VehicleRequest) -> None:
@@ -166,8 +166,9 @@ def test_a_vehicle_that_was_there_already_is_named_and_told_at_once(
     assert RequestEntry.objects.filter(kind="vehicle").count() == 1
     # Measured as it is, it can be told of: that waits for us.
     assert selectors.waiting().get() == row
+    assert selectors.waiting_count() == 1
     press(desk, row, "tell")
-    assert selectors.waiting().count() == 0
+    assert selectors.waiting().count() == selectors.waiting_count() == 0
     row.refresh_from_db()
     assert service.can_begin(row)
     VehicleRequest.objects.update(generation="gone-since")
