@@ -1,0 +1,239 @@
+"""What stock and orders mean for a job: where it moves, what holds it, and in what words."""
+
+from __future__ import annotations
+
+from datetime import date, datetime, timedelta
+from decimal import Decimal
+
+import pytest
+import time_machine
+from django.utils import timezone
+
+from configurator.models import OutboxEntry
+from shop.jobs import service as jobs
+from shop.jobs.roles import THE_SYSTEM
+from shop.jobs.said import hold_of
+from shop.models import Job, PurchaseLine, Reservation, StockLevel, StockMovement
+from shop.parts.progress import advance, follow_change, look_at_all, missing_parts, shortages, unordered
+from shop.parts.putting_back import put_back, surplus_parts
+from shop.parts.receiving import close_line, receive
+from shop.parts.service import count, issue, place_order, reserve
+from shop.parts.stock import StockError
+from tests.shop import factories
+
+pytestmark = pytest.mark.django_db
+NOON = datetime(2026, 6, 3, 12, tzinfo=timezone.get_default_timezone())
+GREASE = {"item": "grease", "name": "Grease", "unit": "g", "kind": "paint", "quantity": Decimal(60)}
+
+
+@pytest.fixture(autouse=True)
+def _on_the_third_of_june():
+    with time_machine.travel(NOON, tick=False):
+        yield
+
+
+def job_with(*parts: object, state: str = "deposit_in") -> Job:
+    return factories.job(factories.evaluation(parts=parts or (factories.part(),)), state=state)
+
+
+def planned(job: Job, days: int) -> date:
+    """Plan all of a job's work so many days from now; return the day its parts are needed."""
+    job.operations.update(planned_start=NOON + timedelta(days=days))
+    return NOON.date() + timedelta(days=days - 1)
+
+
+def state(job: Job) -> str:
+    return Job.objects.get(pk=job.pk).state
+
+
+def held(job: Job) -> str:
+    return hold_of(Job.objects.get(pk=job.pk)).replace("\N{NO-BREAK SPACE}", " ")
+
+
+# Where it moves.
+
+
+def test_a_job_moves_on_when_all_is_on_order_and_when_all_is_here() -> None:
+    job = job_with(factories.part("a"), factories.part("b"))
+    advance(job_id=job.pk)
+    assert state(job) == "deposit_in"
+    order = place_order(supplier="northwheel", by=None)
+    advance(job_id=job.pk)
+    assert state(job) == "parts_on_order"
+    assert job.history.last().who == "system"
+    first, second = order.lines.order_by("position")
+    receive(order_id=order.pk, quantities={first.pk: Decimal(4)}, by=None)
+    advance(job_id=job.pk)
+    assert (state(job), missing_parts(job=job)) == ("parts_on_order", ["4 × Wheel A 8 x 18"])
+    receive(order_id=order.pk, quantities={second.pk: Decimal(4)}, by=None)
+    advance(job_id=job.pk)
+    assert (state(job), missing_parts(job=job)) == ("parts_in", [])
+    # Reserved by the way, and by nobody else before.
+    assert {each.part.job_id for each in Reservation.objects.all()} == {job.pk}
+
+
+def test_from_the_shelf_a_job_goes_straight_to_parts_in() -> None:
+    job = job_with()
+    StockLevel.objects.create(sku="wheel-a", quantity=4)
+    advance(job_id=job.pk)
+    assert state(job) == "parts_in"
+    # What was reserved is gone again: the job wants it anew.
+    Reservation.objects.all().delete()
+    StockLevel.objects.update(quantity=0)
+    advance(job_id=job.pk)
+    assert state(job) == "deposit_in"
+
+
+def test_before_the_deposit_nothing_is_reserved_and_in_the_bay_it_is_handed_out() -> None:
+    StockLevel.objects.create(sku="wheel-a", quantity=8)
+    early, late = job_with(state="deposit_due"), job_with(state="in_the_bay")
+    advance(job_id=early.pk)
+    assert (state(early), Reservation.objects.count()) == ("deposit_due", 0)
+    advance(job_id=late.pk)
+    assert (state(late), late.parts.get().issued) == ("in_the_bay", 4)
+    assert StockLevel.objects.get().quantity == 4
+
+
+def test_a_daily_look_reaches_every_job_that_waits() -> None:
+    waiting = [job_with(), job_with()]
+    job_with(state="ready")
+    StockLevel.objects.create(sku="wheel-a", quantity=4)
+    assert look_at_all() == 2
+    assert [state(job) for job in waiting] == ["parts_in", "deposit_in"]
+
+
+def test_a_changed_list_is_wanted_anew() -> None:
+    job = job_with(state="parts_on_order")
+    follow_change(job=Job.objects.get(pk=job.pk))
+    assert state(job) == "deposit_in"
+    promised = OutboxEntry.objects.filter(kind="parts_progress", payload__job_id=job.pk)
+    assert promised.filter(key__contains=":change-").count() == 1
+    place_order(supplier="northwheel", by=None)
+    for now in ("parts_on_order", "deposit_in", "booked"):
+        Job.objects.filter(pk=job.pk).update(state=now)
+        follow_change(job=Job.objects.get(pk=job.pk))
+        assert state(job) == now
+    Job.objects.filter(pk=job.pk).update(state="parts_in")
+    follow_change(job=Job.objects.get(pk=job.pk))
+    assert state(job) == "deposit_in"
+    # What lies on the shelf is the job's at once.
+    count(sku="wheel-a", quantity=Decimal(4))
+    Reservation.objects.all().delete()
+    Job.objects.filter(pk=job.pk).update(state="parts_in")
+    follow_change(job=Job.objects.get(pk=job.pk))
+    assert (state(job), Reservation.objects.count()) == ("parts_in", 1)
+
+
+# What holds it.
+
+
+def test_what_nobody_ordered_holds_a_job_that_is_booked_or_that_needs_it_by_now() -> None:
+    job = job_with(factories.part(**GREASE))
+    assert unordered(job) == ["60 g Grease"]
+    planned(job, 1)
+    advance(job_id=job.pk)
+    assert not Job.objects.get(pk=job.pk).is_held  # needed today is not too late
+    planned(job, 0)
+    advance(job_id=job.pk)
+    assert held(job) == "Parts short: 60 g Grease not ordered, needed 2 Jun"
+    planned(job, 9)
+    advance(job_id=job.pk)
+    assert not Job.objects.get(pk=job.pk).is_held
+    Job.objects.filter(pk=job.pk).update(state="booked")
+    advance(job_id=job.pk)
+    assert held(job) == "Parts short: 60 g Grease not ordered, needed 11 Jun"
+    place_order(supplier="northwheel", by=None)
+    advance(job_id=job.pk)
+    assert (held(job), unordered(job)) == ("", [])
+
+
+def test_what_comes_late_is_told_with_its_order_and_the_day_told() -> None:
+    job = job_with()
+    by = planned(job, 5)
+    order = place_order(supplier="northwheel", by=None)
+    assert shortages(Job.objects.get(pk=job.pk)) == []
+    late = {"amount": ["4", "each"], "part": "Wheel A 8 x 18", "order": order.number}
+    PurchaseLine.objects.update(expected_on=by)
+    assert shortages(job) == []
+    PurchaseLine.objects.update(expected_on=by + timedelta(days=1))
+    figures = {**late, "needed_day": "2026-06-07", "told_day": "2026-06-08"}
+    assert shortages(job) == [{"id": "told_late", "figures": figures}]
+    # The day is past, whatever the supplier says.
+    planned(job, 0)
+    PurchaseLine.objects.update(expected_on=None)
+    assert shortages(job) == [{"id": "late", "figures": {**late, "needed_day": "2026-06-02"}}]
+    planned(job, 1)
+    assert shortages(job) == []
+
+
+def test_what_is_not_coming_holds_until_it_is_ordered_anew() -> None:
+    job = job_with()
+    order = place_order(supplier="northwheel", by=None)
+    line = order.lines.get()
+    receive(order_id=order.pk, quantities={line.pk: Decimal(1)}, by=None)
+    close_line(order_id=order.pk, line_id=line.pk, why="Discontinued.")
+    advance(job_id=job.pk)
+    assert held(job) == "Parts short: 3 × Wheel A 8 x 18 will not come as ordered"
+    place_order(supplier="northwheel", by=None)
+    advance(job_id=job.pk)
+    assert not Job.objects.get(pk=job.pk).is_held
+
+
+def test_a_persons_hold_is_left_alone() -> None:
+    job = job_with(state="booked")
+    planned(job, 3)
+    jobs.hold(job_id=job.pk, by=factories.staff("buyer"), reason="The customer is away.")
+    advance(job_id=job.pk)
+    assert held(job) == "The customer is away."
+    place_order(supplier="northwheel", by=None)
+    advance(job_id=job.pk)
+    assert held(job) == "The customer is away."
+    jobs.release(job_id=job.pk, by=THE_SYSTEM)
+    assert held(job) == ""
+
+
+# What goes back.
+
+
+def handed_out(quantity: int = 4) -> Job:
+    job = job_with(state="parts_in")
+    count(sku="wheel-a", quantity=Decimal(quantity))
+    reserve(skus=["wheel-a"])
+    issue(job=job)
+    return job
+
+
+def test_what_is_not_needed_goes_back_and_is_written_down() -> None:
+    job, buyer = handed_out(), factories.staff("buyer", name="kim")
+    part = job.parts.get()
+    assert surplus_parts(job) == []
+    with pytest.raises(StockError, match=r"^Only what is left over can go back: 0\.$"):
+        put_back(part_id=part.pk, quantity=Decimal(1), issued=Decimal(4), by=buyer)
+    job.parts.update(quantity=3)
+    assert surplus_parts(job) == [(part, 1)]
+    job.parts.update(dropped=True)
+    assert surplus_parts(job) == [(part, 4)]
+    for quantity in (0, 5):
+        with pytest.raises(StockError, match=r": 4\.$"):
+            put_back(part_id=part.pk, quantity=Decimal(quantity), issued=Decimal(4), by=buyer)
+    waits = job_with()
+    assert put_back(part_id=part.pk, quantity=Decimal(3), issued=Decimal(4), by=buyer)
+    assert not put_back(part_id=part.pk, quantity=Decimal(1), issued=Decimal(4), by=buyer)
+    moved = StockMovement.objects.get(reason="returned")
+    assert (moved.quantity, moved.part, moved.by, moved.note) == (3, part, buyer, job.number)
+    entry = job.history.last()
+    assert (entry.action, entry.who, entry.data) == (
+        "parts.put_back",
+        "kim",
+        {"what": "Wheel A 8 x 18", "quantity": "3"},
+    )
+    assert (job.parts.get().issued, waits.parts.get().reservation.quantity) == (1, 3)
+    keys = OutboxEntry.objects.filter(kind="parts_progress", key__contains=f"put-back-{part.pk}-4")
+    assert [row.payload for row in keys] == [{"job_id": waits.pk}]
+
+
+@pytest.mark.parametrize("off", ["cancelled", "declined"])
+def test_a_job_that_is_off_needs_nothing(off: str) -> None:
+    job = handed_out()
+    job.state = off
+    assert surplus_parts(job) == [(job.parts.get(), 4)]
