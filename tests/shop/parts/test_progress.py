@@ -13,8 +13,18 @@ from configurator.models import OutboxEntry
 from shop.jobs import service as jobs
 from shop.jobs.roles import THE_SYSTEM
 from shop.jobs.said import hold_of
-from shop.models import Job, PurchaseLine, Reservation, StockLevel, StockMovement
-from shop.parts.progress import advance, follow_change, look_at_all, missing_parts, shortages, unordered
+from shop.models import Job, PurchaseLine, PurchaseOrder, Reservation, StockLevel, StockMovement
+from shop.parts.demand import open_lines
+from shop.parts.placing import Chosen
+from shop.parts.progress import (
+    advance,
+    follow_change,
+    job_outlook,
+    look_at_all,
+    missing_parts,
+    shortages,
+    unordered,
+)
 from shop.parts.putting_back import put_back, surplus_parts
 from shop.parts.receiving import close_line, receive
 from shop.parts.service import count, issue, place_order, reserve
@@ -38,7 +48,8 @@ def job_with(*parts: object, state: str = "deposit_in") -> Job:
 
 def planned(job: Job, days: int) -> date:
     """Plan all of a job's work so many days from now; return the day its parts are needed."""
-    job.operations.update(planned_start=NOON + timedelta(days=days))
+    at = NOON + timedelta(days=days)
+    job.operations.update(planned_start=at, planned_end=at, planned_free=at)
     return NOON.date() + timedelta(days=days - 1)
 
 
@@ -190,6 +201,32 @@ def test_a_persons_hold_is_left_alone() -> None:
     assert held(job) == "The customer is away."
     jobs.release(job_id=job.pk, by=THE_SYSTEM)
     assert held(job) == ""
+
+
+def test_what_is_kept_for_a_job_stays_its_own_though_another_needs_it_sooner() -> None:
+    job = job_with()
+    StockLevel.objects.create(sku="wheel-a", quantity=4)
+    advance(job_id=job.pk)
+    sooner = job_with()
+    planned(job, 9)
+    planned(sooner, 2)
+    reviewer = factories.staff("reviewer")
+    jobs.book(job_id=job.pk, by=reviewer)
+    jobs.unbook(job_id=job.pk, by=reviewer, why="No room.", tell=False)
+    assert [each.part.job_id for each in Reservation.objects.all()] == [job.pk]
+    # With the deposit gone it is free for whoever paid.
+    jobs.deposit_gone(job_id=job.pk, by="system", why="bounced")
+    assert [each.part.job_id for each in Reservation.objects.all()] == [sooner.pk]
+
+
+def test_the_older_order_serves_first_whichever_was_entered_first() -> None:
+    job, other = job_with(), job_with()
+    first, second = (place_order(supplier="northwheel", by=None, chosen=chosen) for chosen in
+                     ({"wheel-a": Chosen(Decimal(4), Decimal(9))}, None))  # fmt: skip
+    PurchaseOrder.objects.filter(pk=first.pk).update(placed_at=NOON + timedelta(hours=1))
+    assert [line.order for line in open_lines()] == [second, first]
+    assert job_outlook(job)[0].expected[0].line.order == second
+    assert job_outlook(other)[0].expected[0].line.order == first
 
 
 # What goes back.
