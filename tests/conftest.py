@@ -17,6 +17,7 @@ from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
 from django.test.utils import setup_databases, teardown_databases
 from django.utils import translation
+from hypothesis import HealthCheck
 from hypothesis import settings as hypothesis_settings
 
 from configurator.catalogue import loader, snapshot
@@ -42,7 +43,10 @@ DEMO = django_settings.BASE_DIR / "fixtures" / "catalogue"
 # what can be freed took a quarter of its time.
 gc.set_threshold(200_000, 20, 100)
 
-hypothesis_settings.register_profile("default", max_examples=60, deadline=None)
+# A machine that is busy with something else is no reason to fail.
+hypothesis_settings.register_profile(
+    "default", max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow]
+)
 hypothesis_settings.load_profile("default")
 
 
@@ -142,34 +146,35 @@ def catalogue(django_db_setup: None, django_db_blocker: object) -> Catalogue:
     return read
 
 
-_demo_snapshot: list[Catalogue] = []
-
-
 @pytest.fixture
 def demo_catalogue(db: None, demo_rows: DemoRows) -> Catalogue:
     """The demonstration catalogue, loaded into the database.
 
-    The loader reads its files once; later tests get the very rows it wrote and the snapshot read from
-    them, which is fifty times faster. Change rows by queries, never the snapshot's own instances.
+    The loader reads its files once; every test gets the very rows it wrote and the snapshot read from them,
+    which is fifty times faster. Change rows by queries, never the snapshot's own instances.
     """
     with transaction.atomic():
-        if demo_rows.are_kept:
-            demo_rows.put_back()
-            live = snapshot.live_version()
-            assert live is not None
-            return snapshot.hold(live, _demo_snapshot[0])
-        snapshot.forget()
-        loader.load(DEMO)
-        demo_rows.keep()
-    found = snapshot.current()
-    _demo_snapshot.append(found)
-    return found
+        demo_rows.put_back()
+        live = snapshot.live_version()
+    assert live is not None
+    return snapshot.hold(live, demo_rows.read)
 
 
 @pytest.fixture(scope="session")
-def demo_rows(tmp_path_factory: pytest.TempPathFactory) -> DemoRows:
-    """Where the demonstration's rows wait from one test to the next."""
-    return DemoRows(tmp_path_factory.mktemp("demo") / "rows.sqlite3")
+def demo_rows(
+    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
+) -> DemoRows:
+    """Where the demonstration's rows wait for the tests that want them.
+
+    They are loaded into empty tables and taken out again: whatever the first test has written is not kept.
+    """
+    with django_db_blocker.unblock(), transaction.atomic():
+        snapshot.forget()
+        loader.load(DEMO)
+        kept = DemoRows(tmp_path_factory.mktemp("demo") / "rows.sqlite3", snapshot.current())
+        transaction.set_rollback(True)
+    snapshot.forget()
+    return kept
 
 
 @pytest.fixture(scope="session")

@@ -14,28 +14,24 @@ from django.core.management.color import no_style
 from django.db import connection
 from django.db.models import Model
 
+from configurator.catalogue.snapshot import Catalogue
+
 ASIDE = "kept_demo"
 
 
 class DemoRows:
-    """All rows of both apps as they were at ``keep``, for every later test of the process.
+    """All rows of both apps that the caller's transaction sees, for every later test of the process.
 
     SQLite keeps them in a file that is attached beside the test's database; PostgreSQL, where a table made
     in a test goes with its transaction, as one JSON text a table.
     """
 
-    def __init__(self, file: Path) -> None:
+    def __init__(self, file: Path, read: Catalogue) -> None:
+        """Keep every row, those of many-to-many relations included; ``read`` is the snapshot of them."""
         self.file = file
+        self.read = read
         self.models: list[type[Model]] = []
         self.texts: dict[str, str] = {}
-
-    @property
-    def are_kept(self) -> bool:
-        """Whether there is something to put back."""
-        return bool(self.models)
-
-    def keep(self) -> None:
-        """Keep every row that the caller's transaction sees, those of many-to-many relations included."""
         for app in ("configurator", "shop"):
             for model in apps.get_app_config(app).get_models(include_auto_created=True):
                 if model._base_manager.exists():

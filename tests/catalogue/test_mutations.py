@@ -95,7 +95,7 @@ def check_findings(findings: object, file: str) -> None:
         assert one.row >= 0
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(file=st.sampled_from(TABLES + NESTED), seed=st.integers(0, 10**9), value=HOSTILE)
 def test_judging_never_breaks(tmp_path, file, seed, value):
     folder = spoiled(tmp_path, file, seed, value)
@@ -107,7 +107,7 @@ def test_judging_never_breaks(tmp_path, file, seed, value):
 
 
 @pytest.mark.django_db
-@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
 @given(file=st.sampled_from(TABLES + NESTED), seed=st.integers(0, 10**9), value=HOSTILE)
 def test_loading_is_all_or_nothing(demo, tmp_path, file, seed, value):
     before = versions.digest()

@@ -22,7 +22,11 @@ TRIES = st.lists(
 
 @pytest.mark.django_db
 @given(tries=TRIES)
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(
+    max_examples=25,
+    deadline=None,
+    suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture],
+)
 def test_any_tries_leave_a_whole_history(tries) -> None:
     with transaction.atomic():
         job = factories.job()
