@@ -56,8 +56,8 @@ def _asks_for(mark: str, config: pytest.Config) -> bool:
 
 def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool | None:
     """Leave what only browser and benchmarks run unread where neither is asked for."""
-    for folder, mark in (("browser", "browser"), ("benchmarks", "benchmark")):
-        if collection_path == HERE / folder and not _asks_for(mark, config):
+    for folder, marks in (("browser", ("browser", "services")), ("benchmarks", ("benchmark",))):
+        if collection_path == HERE / folder and not any(_asks_for(mark, config) for mark in marks):
             return True
     return None
 

@@ -17,9 +17,11 @@ from threading import Barrier
 from typing import Any
 from urllib.parse import urlencode
 
+import boto3
 from django.conf import settings
 from django.db import connection
 from django.test import Client
+from moto.server import ThreadedMotoServer
 
 from configurator.models import Spec
 from tests.pages.conftest import CONTACT, Visitor
@@ -38,6 +40,24 @@ def environment(data: Path, **more: str) -> dict[str, str]:
     url = f"postgres://{used['USER']}:{used['PASSWORD']}@{used['HOST']}:{used['PORT']}/{used['NAME']}"
     data.mkdir(exist_ok=True)
     return os.environ | {"DATABASE_URL": url, "KERBLINE_DATA": str(data), "KERBLINE_LIMITS": "off", **more}
+
+
+@contextmanager
+def bucket() -> Iterator[dict[str, str]]:
+    """Answer as a bucket does; what a process is told to keep its files there."""
+    server = ThreadedMotoServer(ip_address="127.0.0.1", port=0, verbose=False)
+    server.start()
+    endpoint = "http://{}:{}".format(*server.get_host_and_port())
+    keys = {"AWS_ACCESS_KEY_ID": "only-for-tests", "AWS_SECRET_ACCESS_KEY": "only-for-tests"}
+    client = boto3.client(
+        "s3", endpoint_url=endpoint, region_name="us-east-1",
+        aws_access_key_id="only-for-tests", aws_secret_access_key="only-for-tests",
+    )  # fmt: skip
+    client.create_bucket(Bucket="shop")
+    try:
+        yield keys | {"KERBLINE_STORAGE": f"s3://shop/files?endpoint={endpoint}&region=us-east-1"}
+    finally:
+        server.stop()
 
 
 def free_port() -> int:

@@ -9,9 +9,7 @@ from http.client import HTTPConnection
 from pathlib import Path
 from typing import Any
 
-import boto3
 import pytest
-from moto.server import ThreadedMotoServer
 
 from configurator.models import CatalogueVersion, Photo
 from shop.models import OutgoingMail
@@ -29,17 +27,8 @@ pytestmark = [
 @pytest.fixture
 def shared() -> Iterator[dict[str, str]]:
     """What machines share beside database and Redis: a bucket."""
-    server = ThreadedMotoServer(ip_address="127.0.0.1", port=0, verbose=False)
-    server.start()
-    endpoint = "http://{}:{}".format(*server.get_host_and_port())
-    keys = {"AWS_ACCESS_KEY_ID": "only-for-tests", "AWS_SECRET_ACCESS_KEY": "only-for-tests"}
-    client = boto3.client(
-        "s3", endpoint_url=endpoint, region_name="us-east-1",
-        aws_access_key_id="only-for-tests", aws_secret_access_key="only-for-tests",
-    )  # fmt: skip
-    client.create_bucket(Bucket="shop")
-    yield keys | {"KERBLINE_STORAGE": f"s3://shop/files?endpoint={endpoint}&region=us-east-1"}
-    server.stop()
+    with serving.bucket() as told:
+        yield told
 
 
 def upload(port: int, address: str) -> int:

@@ -6,6 +6,7 @@ import json
 import logging
 import logging.config
 import os
+import re
 import subprocess
 import sys
 from datetime import UTC, datetime, timedelta
@@ -145,3 +146,14 @@ def test_the_proxys_request_id_is_kept_when_it_is_one(client: Client) -> None:
     kept = client.get("/healthz", headers={"X-Request-ID": "proxy-12345678"})
     assert kept["X-Request-ID"] == "proxy-12345678"
     assert len(client.get("/healthz", headers={"X-Request-ID": "a b"})["X-Request-ID"]) == 16
+
+
+def test_no_page_lets_htmx_write_styles_or_code_that_its_own_policy_refuses() -> None:
+    pages = (project.BASE_DIR / "templates").rglob("*.html")
+    with_htmx = {page.name: text for page in pages if "htmx-2" in (text := page.read_text())}
+    assert {"build.html", "plan.html", "being_opened.html"} <= set(with_htmx)
+    for name, text in with_htmx.items():
+        told = re.search(r"""name="htmx-config" content='(\{.*?\})'""", text)
+        assert told, name
+        config = json.loads(told[1])
+        assert (config["includeIndicatorStyles"], config["allowEval"]) == (False, False), name
