@@ -86,6 +86,12 @@ def promised(token: str) -> OutboxEntry | None:
     return OutboxEntry.objects.filter(key=_key(token)).exclude(state=OutboxEntry.State.DONE).first()
 
 
+def waiting_before(promise: OutboxEntry) -> int:
+    """Return how many jobs that were promised earlier are not open yet."""
+    waiting = OutboxEntry.objects.filter(kind=OPENING, state=OutboxEntry.State.WAITING)
+    return waiting.filter(pk__lt=promise.pk).count()
+
+
 def _first_token(spec: Spec) -> str:
     """Return the token of the link that the spec's job begins with."""
     return token_of(JOB_LINK.kind, spec.nonce)

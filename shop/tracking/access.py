@@ -7,7 +7,7 @@ from functools import wraps
 from typing import Concatenate, ParamSpec, TypeVar
 
 from django.core.exceptions import PermissionDenied
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest
 from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -15,7 +15,7 @@ from django.utils.translation import gettext as _
 from django_htmx.http import HttpResponseClientRefresh
 
 from shop.jobs.models import JOB_LINK, Job
-from shop.jobs.opening import promised
+from shop.jobs.opening import promised, waiting_before
 from shop.jobs.roles import roles_of
 
 from .forms import LinkForm
@@ -79,17 +79,19 @@ def _looks_again(request: HttpRequest) -> bool:
 def being_opened(request: HttpRequest, token: str) -> HttpResponseBase:
     """Say that a build arrived whose job is still being opened; any other link is unknown.
 
-    A press finds no page to act on yet.
+    A press finds no page to act on yet. The page that looks again gets how many wait before it.
     """
     promise = promised(token)
     if promise is None:
         if find_job(token) is None:
             raise Http404
         return private(redirect("tracking:job", token))  # it was opened between the two looks
-    if _looks_again(request):
-        return private(HttpResponse(status=204))
     gave_up = promise.state == promise.State.FAILED
-    return private(render(request, "tracking/being_opened.html", {"gave_up": gave_up}))
+    if _looks_again(request) and gave_up:
+        return HttpResponseClientRefresh()
+    again = _looks_again(request)
+    told = {"gave_up": gave_up, "before": waiting_before(promise), "again": again}
+    return private(render(request, f"tracking/{'_before' if again else 'being_opened'}.html", told))
 
 
 def expired(request: HttpRequest) -> HttpResponseBase:

@@ -41,7 +41,9 @@ def test_the_page_says_that_the_build_arrived_until_its_job_is_there(visitor: Vi
     assert page.status_code == 200
     assert "Your build has arrived" in page.content.decode()
     assert page["Cache-Control"] == "no-store, private"
-    assert visitor.client.get(put_off, headers=LOOKS_AGAIN).status_code == 204
+    again = visitor.client.get(put_off, headers=LOOKS_AGAIN)
+    assert "HX-Refresh" not in again.headers
+    assert again.content.decode().strip().startswith('<p id="before-you" hx-swap-oob="true">')
 
     assert keep(the_promise().pk)
 
@@ -49,6 +51,25 @@ def test_the_page_says_that_the_build_arrived_until_its_job_is_there(visitor: Vi
     assert put_off == f"/job/{job.token}/"
     assert visitor.client.get(put_off, headers=LOOKS_AGAIN)["HX-Refresh"] == "true"
     assert job.number in visitor.client.get(put_off).content.decode()
+
+
+def test_who_waits_is_told_how_many_wait_before(demo_catalogue: object) -> None:
+    crowd = [Visitor(Client()) for _ in range(4)]
+    with opening.turn():
+        pages = [one.send()["Location"] for one in crowd]
+    promises = list(OutboxEntry.objects.filter(kind=opening.OPENING).order_by("pk"))
+
+    def told(which: int, **headers: str) -> str:
+        return " ".join(crowd[which].client.get(pages[which], headers=headers).content.decode().split())
+
+    assert "No other build waits before yours." in told(0)
+    assert "3 other builds wait before yours." in told(3)
+    keep(promises[2].pk)  # another worker was quicker with it
+    keep(promises[0].pk)
+    assert "One other build waits before yours." in told(3, **LOOKS_AGAIN)
+    assert "Vor Ihrem Umbau wartet noch ein anderer." in told(3, **{"Accept-Language": "de"})
+    keep(promises[1].pk)
+    assert "Vor Ihrem Umbau wartet kein anderer." in told(3, **{"Accept-Language": "de"})
 
 
 def test_a_job_that_was_promised_comes_whole(visitor: Visitor, put_off: str) -> None:
@@ -92,6 +113,8 @@ def test_a_job_that_could_not_be_opened_is_said_to_be_with_the_workshop(
     page = visitor.client.get(put_off).content.decode()
     assert "could not be opened by itself" in page
     assert "being-opened" not in page
+    # A page that is open meanwhile learns of it too.
+    assert visitor.client.get(put_off, headers=LOOKS_AGAIN)["HX-Refresh"] == "true"
 
 
 def test_what_is_being_opened_cannot_be_forgotten_yet(put_off: str) -> None:
