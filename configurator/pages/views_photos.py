@@ -14,6 +14,7 @@ from django.views.decorators.http import require_POST, require_safe
 from configurator.builds import service
 from configurator.builds.models import BUILD_LINK, Photo, Spec
 from configurator.builds.photos import remove_photo, rotate_photo
+from configurator.pictures.giving import give
 
 from .bounded import photos_sentence, too_many
 from .page import back_to, open_page, save, show
@@ -79,7 +80,7 @@ def image(request: HttpRequest, token: str, photo: str) -> FileResponse:
     row = _photo(token, photo)
     if row.state != Photo.State.READY:
         raise Http404
-    return FileResponse(row.thumbnail.open("rb"), content_type="image/jpeg")
+    return give(row.thumbnail)
 
 
 @require_POST

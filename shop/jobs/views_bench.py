@@ -7,13 +7,15 @@ from itertools import groupby
 from typing import Any
 
 from django.contrib import messages
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
+
+from configurator.pictures.giving import give
 
 from . import bench
 from .access import job_or_404, staff, works_on_vehicles
@@ -138,6 +140,4 @@ def _do(found: Job, step_id: int, request: HttpRequest, form: StepForm) -> bool:
 def step_photo(request: HttpRequest, number: str, step_id: int) -> FileResponse:
     """Return the photo taken at a step."""
     row = get_object_or_404(job_or_404(request, number).operations, pk=step_id)
-    if not row.photo:
-        raise Http404("No photo was taken at this step.")
-    return FileResponse(row.photo.open("rb"), content_type="image/jpeg")
+    return give(row.photo)

@@ -12,6 +12,8 @@ from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
 
+from configurator.pictures.giving import give
+
 from . import bookin
 from .access import job_or_404, staff
 from .errors import JobError, beside
@@ -170,4 +172,4 @@ def photo(request: HttpRequest, number: str, which: int) -> FileResponse:
     """Return a photo of the vehicle as it came in."""
     job = job_or_404(request, number)
     row = get_object_or_404(BookInPhoto, pk=which, book_in__job=job)
-    return FileResponse(row.file.open("rb"), content_type="image/jpeg")
+    return give(row.file)

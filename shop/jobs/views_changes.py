@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from django.contrib import messages
-from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext as _
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
+
+from configurator.pictures.giving import give
 
 from . import answering, changes
 from .access import job_or_404, sees_customer, staff
@@ -170,6 +172,4 @@ def withdraw(request: HttpRequest, number: str, which: int) -> HttpResponse:
 def photo(request: HttpRequest, number: str, which: int) -> FileResponse:
     """Return the photo of what was found."""
     proposal = _proposal(request, number, which)
-    if not proposal.photo:
-        raise Http404(_("No photo was taken of it."))
-    return FileResponse(proposal.photo.open("rb"), content_type="image/jpeg")
+    return give(proposal.photo)

@@ -17,6 +17,7 @@ from configurator.builds.sentences import say
 from configurator.models import Photo
 from configurator.pages.told import signed, told, verdict_word
 from configurator.pages.told_codes import name_of_check
+from configurator.pictures.giving import give
 
 from .access import job_or_404, staff, visible_jobs
 from .difference import Difference, differences
@@ -146,5 +147,4 @@ def photo(request: HttpRequest, number: str, token: str, size: str) -> FileRespo
     )
     if row.state != Photo.State.READY:
         raise Http404("The photo is not ready.")
-    file = row.thumbnail if size == "small" else row.image
-    return FileResponse(file.open("rb"), content_type="image/jpeg")
+    return give(row.thumbnail if size == "small" else row.image)

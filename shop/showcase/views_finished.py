@@ -13,9 +13,9 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST, require_safe
 
 from configurator.pictures.covering import COLUMNS, ROWS, SQUARES
+from configurator.pictures.giving import give
 from shop.jobs.access import job_or_404, staff
 from shop.jobs.errors import JobError, UnmetError
-from shop.jobs.media import give
 from shop.jobs.models import Job
 from shop.jobs.photos import sent as sent_photo
 from shop.jobs.states import MANAGER, REVIEWER

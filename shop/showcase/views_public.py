@@ -12,7 +12,7 @@ from django.views.decorators.http import condition, require_POST, require_safe
 from configurator.catalogue import snapshot
 from configurator.pages import drawing
 from configurator.pages.beginning import begin_with
-from shop.jobs.media import give
+from configurator.pictures.giving import give
 from shop.jobs.roles import roles_of
 from shop.jobs.states import MANAGER, REVIEWER
 

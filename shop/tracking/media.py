@@ -7,7 +7,7 @@ from django.http.response import HttpResponseBase
 from django.views.decorators.http import require_safe
 
 from configurator.models import Photo
-from shop.jobs.media import give
+from configurator.pictures.giving import give
 from shop.jobs.models import Job
 
 from .access import by_link

@@ -15,10 +15,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from configurator.builds.evaluation import Evaluation, Price
+from configurator.pictures.giving import give
 from shop.jobs import answering
 from shop.jobs import changes as proposing
 from shop.jobs.errors import JobError, StaleError
-from shop.jobs.media import give
 from shop.jobs.models import Job
 from shop.jobs.models_lines import JobLine, Proposal
 from shop.jobs.moving import locked, record

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from configurator.catalogue.going_live import NotLiveError
 from configurator.catalogue.models import Generation
+from configurator.pictures.giving import give
 from shop.jobs.access import download, staff
 from shop.jobs.states import MANAGER, REVIEWER, TECHNICIAN
 
@@ -135,4 +136,4 @@ def take_over(request: HttpRequest, code: str, measurement_id: int) -> HttpRespo
 def photo(request: HttpRequest, reading_id: int) -> FileResponse:
     """Show the photo of a reading."""
     reading = get_object_or_404(AxleReading.objects.exclude(photo=""), pk=reading_id)
-    return FileResponse(reading.photo.open("rb"), content_type="image/jpeg")
+    return give(reading.photo)

@@ -15,8 +15,8 @@ from django.views.decorators.http import require_http_methods, require_safe
 
 from configurator.pages.bounded import builds_sentence, refused, too_many
 from configurator.pages.confirmed import remember_confirmed
+from configurator.pictures.giving import give
 from shop.jobs.errors import JobError
-from shop.jobs.media import give
 from shop.tracking.access import is_preview, private
 
 from . import photos, service

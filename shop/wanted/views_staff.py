@@ -16,9 +16,9 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from configurator.catalogue import snapshot
 from configurator.catalogue.selectors import unmeasured_axles
+from configurator.pictures.giving import give
 from shop.jobs.access import staff
 from shop.jobs.errors import JobError, StaleError, UnmetError
-from shop.jobs.media import give
 from shop.jobs.roles import roles_of
 from shop.jobs.states import MANAGER, REVIEWER
 
