@@ -36,6 +36,7 @@ from .range import list_applying, list_back, list_reading  # noqa: F401 - regist
 from .stuck import hooks as stuck
 from .tracking import actions, contact  # noqa: F401 - registers the keepers of promised links
 from .tracking.signals import links_asked
+from .vehicles import hooks as vehicles
 from .wanted import hooks as wanted
 from .wanted import mailing  # noqa: F401 - registers the keeper of mails about requests
 
@@ -79,6 +80,7 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.job_moved, documents.when_job_moved, "shop-papers-follow-job"),
     (money_signals.invoice_issued, documents.when_invoice_issued, "shop-paper-of-invoice"),
     (jobs.job_moved, money.when_job_moved, "shop-money-follows-job"),
+    (jobs.job_forgotten, vehicles.when_job_forgotten, "shop-vehicles-forget-words"),
 )
 
 

@@ -3,6 +3,7 @@
 Announcements, for whoever listens; a receiver that raises undoes the change:
 ``job_opened``: ``job``, ``evaluation``. ``job_amended``: ``job``, ``evaluation``.
 ``job_moved``: ``job``, ``source``, ``to``, ``entry``.
+``job_forgotten``: ``job``, whose customer is being forgotten: what rooms above hold in words about it goes.
 ``contact_noted``: ``job``, whenever something of its contact or vehicle was put right.
 ``contact_corrected``: ``job``, ``entry``, the mail address ``before`` and ``after``, and ``renewed``: whether
 the link was taken back with a wrong address.
@@ -38,6 +39,7 @@ from django.dispatch import Signal
 job_opened = Signal()
 job_amended = Signal()
 job_moved = Signal()
+job_forgotten = Signal()
 contact_corrected = Signal()
 contact_noted = Signal()
 

@@ -1,7 +1,8 @@
 """Forgetting a customer who asks for it, and what has been kept long enough.
 
 Ledgers stay as tax and trade law ask: amounts, days, references, invoices. So do the bare facts of the work
-(what was fitted to which torque), without whose vehicle it was. That somebody was forgotten is on record.
+(what was fitted to which torque), without whose vehicle it was and without what anybody typed about it
+(``typed.py``). That somebody was forgotten is on record.
 """
 
 from __future__ import annotations
@@ -30,12 +31,14 @@ from shop.jobs.models_bookin import BookInPhoto
 from shop.jobs.models_history import HistoryEntry
 from shop.jobs.roles import By, actor
 from shop.jobs.service import locked, record
-from shop.jobs.states import CLOSED, CUSTOMER
+from shop.jobs.states import CLOSED
 from shop.messages.models import Message, OutgoingMail
+from shop.money.models import BillingAddress
 from shop.showcase import letting_go as showing
 from shop.tracking.models import LinkRequest, NewAddress
 from shop.wanted import keeping
 
+from . import typed
 from .finding import Kept, kept_about, papers_of
 
 NOBODY = "forgotten"
@@ -60,10 +63,11 @@ def forget(*, email: str, by: By, why: str) -> Kept:
     who = actor(by)
     for job in kept.jobs:
         _forget_job(locked(job.pk))
-        record(job, who, "customer.forgotten", why=why)
+        record(job, who, typed.FORGOTTEN, why=why)
     for spec in kept.specs:
         _forget_spec(spec)
     PendingSend.objects.filter(email__iexact=kept.email).delete()
+    OutboxEntry.objects.filter(payload__email__iexact=kept.email).delete()  # links asked for
     keeping.forget(keeping.of_person(kept.email))
     for job in kept.jobs:
         note_words(Job.objects.select_related("revision", "spec").get(pk=job.pk))
@@ -74,10 +78,9 @@ def forget(*, email: str, by: By, why: str) -> Kept:
 def _forget_job(job: Job) -> None:
     Message.objects.filter(job=job).update(text="–")
     OutgoingMail.objects.filter(job=job).update(to=NO_MAIL, subject="–", text="", html="")
-    # The one exception from a history that is only added to: the customer's own words.
-    HistoryEntry._base_manager.filter(job=job, who=CUSTOMER).update(why="")
-    # And what staff wrote down about them: calls, notes, a yes by telephone, contact that was corrected.
-    HistoryEntry._base_manager.filter(job=job, action__in=ABOUT_THE_CUSTOMER).update(why="", data={})
+    typed.empty(job)
+    # Of calls, notes, a yes by telephone and contact that was corrected, who it was with as well.
+    HistoryEntry._base_manager.filter(job=job, action__in=ABOUT_THE_CUSTOMER).update(data={})
     for paper in papers_of(job):
         _remove(paper.file.storage, [paper.file.name])
         paper.delete()
@@ -86,6 +89,8 @@ def _forget_job(job: Job) -> None:
         step.photo = ""
         step.save(update_fields=["photo"])
     NewAddress.objects.filter(job=job).delete()
+    if not job.invoices.exists():  # one that was issued must go on saying to whom
+        BillingAddress.objects.filter(job=job).delete()
     _forget_at_the_vehicle(job)
     showing.forget(job)
     job.renew_link()
