@@ -92,7 +92,7 @@ class SpecRevision(models.Model):
     terms_text = models.TextField(blank=True)
     privacy_version = models.CharField(max_length=20, blank=True, help_text="of the notice shown at sending")
     made_by = models.CharField(max_length=150, blank=True, help_text="empty: the customer")
-    why = models.CharField(max_length=300, blank=True)
+    why = models.TextField(blank=True)
     made_at = models.DateTimeField(auto_now_add=True)
 
     class Meta:

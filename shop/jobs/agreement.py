@@ -45,7 +45,7 @@ def agree_as_workshop(
     who = actor(by)
     with transaction.atomic():
         job = locked(job_id)
-        check_role(who, REVIEWERS, "Confirming a job")
+        check_role(who, REVIEWERS, _("Confirming a job"))
         if job.workshop_agreed_revision_id == revision_id and job.revision_id == revision_id:
             return False
         check_version(job, version)

@@ -32,7 +32,7 @@ def amend(*, job_id: int, selection: Selection, by: By, why: str, version: int |
     who = actor(by)
     with transaction.atomic():
         job = locked(job_id)
-        check_role(who, frozenset({REVIEWER, MANAGER}), "Changing a build")
+        check_role(who, frozenset({REVIEWER, MANAGER}), _("Changing a build"))
         if job.state not in AMENDABLE:
             raise WrongStateError(
                 _("%(number)s is “%(state)s”; take it into review first.")

@@ -69,7 +69,7 @@ class Job(models.Model):
     reviewer = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.PROTECT, related_name="+", null=True, blank=True
     )
-    on_hold_reason = models.CharField(max_length=300, blank=True, help_text="as a person typed it")
+    on_hold_reason = models.TextField(blank=True, help_text="as a person typed it")
     hold_id = models.CharField(
         max_length=20, blank=True, help_text="why the program holds it up: a sentence of ``said``"
     )

@@ -38,7 +38,7 @@ def store_revision(
         terms_text=before.terms_text,
         privacy_version=before.privacy_version,
         made_by=who.name,
-        why=why[:300],
+        why=why,
     )
     job.version += 1
     job.save(update_fields=["revision", "version"])

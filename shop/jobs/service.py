@@ -192,7 +192,7 @@ def _set_hold(job_id: int, who: Actor, action: str, reason: str, said: Kept) -> 
                 _("%(number)s is “%(state)s”: nothing is held up any more.")
                 % {"number": job.number, "state": State(job.state).label}
             )
-        hold = (reason[:300], said.get("id", ""), said.get("figures", {}))
+        hold = (reason, said.get("id", ""), said.get("figures", {}))
         if (job.on_hold_reason, job.hold_id, job.hold_figures) == hold:
             return False
         job.on_hold_reason, job.hold_id, job.hold_figures = hold

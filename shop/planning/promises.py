@@ -8,6 +8,7 @@ from typing import Any
 from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
+from django.utils.translation import gettext as _
 
 from shop.jobs.models import Job
 from shop.jobs.roles import By, actor
@@ -105,7 +106,7 @@ def _is_stood_by(found: BrokenPromise, before: BrokenPromise | None) -> bool:
 def stand_by(*, promise_id: int, by: By, note: str) -> bool:
     """Say that the date is kept all the same (a longer day, a helping hand), and how; False if settled."""
     who = actor(by)
-    check_role(who, frozenset({REVIEWER, MANAGER}), "Standing by a date")
+    check_role(who, frozenset({REVIEWER, MANAGER}), _("Standing by a date"))
     with transaction.atomic():
         row = BrokenPromise.objects.select_for_update().get(pk=promise_id)
         if row.settled:

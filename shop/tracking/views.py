@@ -19,7 +19,7 @@ from django.views.decorators.http import require_http_methods, require_POST, req
 
 from configurator.builds.service import keep_language, take_back_share
 from configurator.visitors.address import visitor_address
-from shop.jobs.errors import JobError, UnmetError
+from shop.jobs.errors import JobError, UnmetError, beside
 from shop.jobs.links import tracking_url
 from shop.jobs.models import Job
 from shop.jobs.roles import THE_CUSTOMER
@@ -103,10 +103,10 @@ def _post(
             if act(form.cleaned_data):
                 messages.success(request, done)
         except UnmetError as error:
-            form.add_error(error.field if error.field in form.fields else None, _(str(error)))
+            beside(form, error)
         except JobError as error:
             said = form.cleaned_data
-            return _too_late(request, job, _(str(error)), said.get("answer") or said.get("why") or "")
+            return _too_late(request, job, str(error), said.get("answer") or said.get("why") or "")
         else:
             return _back(job)
     return page_of(request, job, status=400, **{f"{name}_form": form})

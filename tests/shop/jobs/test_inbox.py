@@ -10,8 +10,10 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.urls import reverse
 from django.utils import timezone
+from lxml import html
 
 from configurator.catalogue import snapshot
+from shop.jobs import service
 from shop.jobs.agreement import ask_customer
 from shop.jobs.inbox import PAGE, inbox
 from shop.jobs.measuring import measure
@@ -55,6 +57,20 @@ def test_what_waits_longest_comes_first_and_holds_before_all() -> None:
     held = factories.job(state="parts_in", on_hold_reason="Parts short: rings.", state_since=NOW)
     assert [task.job for task in inbox(factories.staff("reviewer")).tasks] == [held, old, young]
     assert held not in [task.job for task in inbox(factories.staff("technician")).tasks]
+
+
+def test_a_long_reason_is_short_in_lists_and_whole_with_its_job(client) -> None:
+    words = "The painter looks at the lower edge of the left door. " * 30 + "Then ring."
+    manager = factories.staff("manager")
+    job = factories.job(state="parts_in")
+    assert service.hold(job_id=job.pk, by=manager, reason=words)
+    [task] = inbox(manager).tasks
+    assert str(task.what).startswith("On hold: The painter")
+    assert len(str(task.what)) < 320
+    client.force_login(manager)
+    for page in (f"/workshop/jobs/{job.number}/", f"/workshop/jobs/{job.number}/parts/"):
+        notices = html.fromstring(client.get(page).content).find_class("notice")
+        assert any(words in each.text_content() for each in notices), page
 
 
 def wrote(job, **changes) -> Message:
