@@ -17,14 +17,13 @@ from django.db.models import Q, QuerySet, Value
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.functional import Promise
-from django.utils.text import Truncator
 from django.utils.translation import gettext
 from django.utils.translation import gettext_lazy as _
 
 from .access import visible_states
 from .models import Job
 from .roles import roles_of
-from .said import hold_of
+from .said import hold_in_short
 from .selectors import listed
 from .signals import Notice, jobs_asking, jobs_to_settle, notices_of, queries_of
 from .states import BUYER, CLOSED, CUSTOMER, MANAGER, REVIEWER, TECHNICIAN, State
@@ -34,8 +33,6 @@ PAGE = 12
 MOST = 99
 MOST_ASKING = 500
 ELSEWHERE = 9
-HOLD_IN_A_LIST = 300
-"""Characters of a hold's reason; the job's own page has it whole."""
 FACTS = ("pk", "state_since", "state", "held", "reviewer", "last_who")
 ANSWERERS = frozenset({REVIEWER, MANAGER})
 
@@ -222,8 +219,7 @@ def what(job: Job, user: Any) -> str | Promise:
     if job.is_closed and MANAGER in roles_of(user) and (owed := _of_money(job)):
         return owed
     if job.is_held:
-        reason = Truncator(hold_of(job)).chars(HOLD_IN_A_LIST)
-        return gettext("On hold: %(reason)s") % {"reason": reason}
+        return gettext("On hold: %(reason)s") % {"reason": hold_in_short(job)}
     if job.state in WAITS:
         return WAITS[State(job.state)]
     if job.state == State.HANDED_OVER and job.recheck_due_on and job.recheck_due_on <= timezone.localdate():

@@ -13,6 +13,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.utils.formats import date_format
+from django.utils.text import Truncator
 from django.utils.translation import gettext_lazy as _
 
 from configurator.pages.told import money, quantity
@@ -93,6 +94,11 @@ def in_words(said: Kept | str, job: Job) -> str:
 def warnings_of(entry: HistoryEntry) -> list[str]:
     """Return what somebody was warned of and did all the same; older entries kept the sentence."""
     return [in_words(one, entry.job) for one in entry.data.get("warnings", [])]
+
+
+def hold_in_short(job: Job) -> str:
+    """Return the same for a list, at most 300 characters; the job's own page has it whole."""
+    return Truncator(hold_of(job)).chars(300)
 
 
 def hold_of(job: Job) -> str:

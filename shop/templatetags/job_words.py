@@ -15,7 +15,7 @@ from configurator.pages import told, told_codes
 from configurator.templatetags.build import wants_inches
 from shop.jobs.evaluations import copied
 from shop.jobs.models import Job
-from shop.jobs.said import hold_of, warnings_of, why_of
+from shop.jobs.said import hold_in_short, hold_of, warnings_of, why_of
 from shop.jobs.states import State
 from shop.jobs.words import happened, role_names
 from shop.parts.names import named
@@ -73,6 +73,7 @@ def state_stamp(job: Any, mark: str = "stamp") -> str:
 
 register.filter("action_words", happened)
 register.filter("hold_of", hold_of)
+register.filter("hold_in_short", hold_in_short)
 register.filter("why_of", why_of)
 register.filter("warnings_of", warnings_of)
 register.filter("role_names", role_names)
