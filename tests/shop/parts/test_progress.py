@@ -11,9 +11,8 @@ from django.utils import timezone
 
 from configurator.models import OutboxEntry
 from shop.jobs import service as jobs
-from shop.jobs.roles import THE_SYSTEM
 from shop.jobs.said import hold_of
-from shop.models import Job, PurchaseLine, PurchaseOrder, Reservation, StockLevel, StockMovement
+from shop.models import Job, PurchaseOrder, Reservation, StockLevel, StockMovement
 from shop.parts.demand import open_lines
 from shop.parts.placing import Chosen
 from shop.parts.progress import (
@@ -22,11 +21,10 @@ from shop.parts.progress import (
     job_outlook,
     look_at_all,
     missing_parts,
-    shortages,
     unordered,
 )
 from shop.parts.putting_back import put_back, surplus_parts
-from shop.parts.receiving import close_line, receive
+from shop.parts.receiving import receive
 from shop.parts.service import count, issue, place_order, reserve
 from shop.parts.stock import StockError
 from tests.shop import factories
@@ -156,51 +154,6 @@ def test_what_nobody_ordered_holds_a_job_that_is_booked_or_that_needs_it_by_now(
     place_order(supplier="northwheel", by=None)
     advance(job_id=job.pk)
     assert (held(job), unordered(job)) == ("", [])
-
-
-def test_what_comes_late_is_told_with_its_order_and_the_day_told() -> None:
-    job = job_with()
-    by = planned(job, 5)
-    order = place_order(supplier="northwheel", by=None)
-    assert shortages(Job.objects.get(pk=job.pk)) == []
-    late = {"amount": ["4", "each"], "part": "Wheel A 8 x 18", "order": order.number}
-    PurchaseLine.objects.update(expected_on=by)
-    assert shortages(job) == []
-    PurchaseLine.objects.update(expected_on=by + timedelta(days=1))
-    figures = {**late, "needed_day": "2026-06-07", "told_day": "2026-06-08"}
-    assert shortages(job) == [{"id": "told_late", "figures": figures}]
-    # The day is past, whatever the supplier says.
-    planned(job, 0)
-    PurchaseLine.objects.update(expected_on=None)
-    assert shortages(job) == [{"id": "late", "figures": {**late, "needed_day": "2026-06-02"}}]
-    planned(job, 1)
-    assert shortages(job) == []
-
-
-def test_what_is_not_coming_holds_until_it_is_ordered_anew() -> None:
-    job = job_with()
-    order = place_order(supplier="northwheel", by=None)
-    line = order.lines.get()
-    receive(order_id=order.pk, quantities={line.pk: Decimal(1)}, by=None)
-    close_line(order_id=order.pk, line_id=line.pk, why="Discontinued.")
-    advance(job_id=job.pk)
-    assert held(job) == "Parts short: 3 × Wheel A 8 x 18 will not come as ordered"
-    place_order(supplier="northwheel", by=None)
-    advance(job_id=job.pk)
-    assert not Job.objects.get(pk=job.pk).is_held
-
-
-def test_a_persons_hold_is_left_alone() -> None:
-    job = job_with(state="booked")
-    planned(job, 3)
-    jobs.hold(job_id=job.pk, by=factories.staff("buyer"), reason="The customer is away.")
-    advance(job_id=job.pk)
-    assert held(job) == "The customer is away."
-    place_order(supplier="northwheel", by=None)
-    advance(job_id=job.pk)
-    assert held(job) == "The customer is away."
-    jobs.release(job_id=job.pk, by=THE_SYSTEM)
-    assert held(job) == ""
 
 
 def test_what_is_kept_for_a_job_stays_its_own_though_another_needs_it_sooner() -> None:
