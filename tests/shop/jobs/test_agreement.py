@@ -242,3 +242,52 @@ def test_nothing_holds_up_what_is_over(reviewer, state: str) -> None:
         service.hold(job_id=job.pk, by=reviewer, reason="Lug missing")
     job.refresh_from_db()
     assert not job.is_held
+
+
+def test_each_yes_is_written_down_with_its_revision(reviewer) -> None:
+    job = in_review(reviewer)
+    agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer, why=" As it is. ")
+    told = {entry.action: (entry.who, entry.why, entry.data) for entry in job.history.all()}
+    assert told["job.workshop_agreed"] == ("mira", "As it is.", {"revision": 1})
+    assert told["job.agreed"] == ("mira", "", {"revision": 1})
+
+    other = offered(reviewer)
+    asked = other.history.filter(to_state="waiting").get()
+    assert (asked.who, asked.why) == ("mira", "The grille is not made any more.")
+    assert asked.data == {"said": {"id": "please_look", "figures": {"revision": 2}}}
+    assert agree_as_customer(job_id=other.pk, revision_id=other.revision_id)
+    told = {entry.action: (entry.who, entry.data) for entry in other.history.all()}
+    assert told["job.customer_agreed"] == ("customer", {"revision": 2})
+    assert told["job.agreed"] == ("customer", {"revision": 2})
+
+
+def test_what_cannot_be_agreed_to_is_said_as_it_is(reviewer) -> None:
+    job = factories.job()
+    agree = {"job_id": job.pk, "by": reviewer}
+    with pytest.raises(WrongStateError) as refusal:
+        agree_as_workshop(**agree, revision_id=job.revision_id)
+    assert str(refusal.value) == f"{job.number} is “sent”; take it into review first."
+    service.take_into_review(**agree)
+    first = job.revision_id
+    amended(job, factories.evaluation())
+    Job.objects.filter(pk=job.pk).update(state="in_review")
+    with pytest.raises(StaleError, match=r"^Revision 2 is newer than the one you looked at\."):
+        agree_as_workshop(**agree, revision_id=first)
+    Job.objects.filter(pk=job.pk).update(state="waiting")
+    with pytest.raises(StaleError, match=r"^The workshop has changed the build since you opened"):
+        agree_as_customer(job_id=job.pk, revision_id=first)
+    Job.objects.filter(pk=job.pk).update(state="in_review", customer_agreed_revision=None)
+    with pytest.raises(WrongStateError, match=r"^There is nothing to agree to at the moment\.$"):
+        agree_as_customer(job_id=job.pk, revision_id=first)
+    with pytest.raises(UnmetError, match=r"^Write an answer\.$") as unmet:
+        answer_as_customer(job_id=job.pk, answer=" ")
+    assert unmet.value.field == "answer"
+
+
+def test_a_condition_is_asked_for_with_how_much_is_open(reviewer) -> None:
+    open_row = {"verdict": "measure", "value": 3.5, "margin": 0.5}
+    rows = (factories.fit_row(id=key, **open_row) for key in ("seat", "brake_clearance"))
+    job = in_review(reviewer, factories.evaluation(*rows))
+    with pytest.raises(UnmetError, match=r"^2 fit checks are not measured yet\.") as refusal:
+        agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer, why=" ")
+    assert refusal.value.field == "why"

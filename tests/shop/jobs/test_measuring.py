@@ -130,3 +130,29 @@ def test_where_the_fit_stands_follows_what_was_measured(room, verdict) -> None:
     measure(check_id="track_change", value=1.0, **measured_there)
     now = standing(job, build)
     assert (now.verdict, now.axles["front"]) == ((verdict, verdict) if verdict == "no" else ("fits", "fits"))
+
+
+@pytest.mark.django_db
+def test_what_nobody_has_to_measure_stands_as_it_was_calculated() -> None:
+    """A row that fits or says no by calculation is not asked at the vehicle, and counts all the same."""
+    for verdict in ("no", "unknown"):
+        rows = (UNSURE, factories.fit_row(id="seat", verdict=verdict, margin=-1.0))
+        job = factories.job(factories.evaluation(*rows), state="in_review")
+        technician = factories.staff("technician", name=verdict)
+        measure(
+            job_id=job.pk, axle="front", check_id="brake_clearance", value=9.0, uncertainty=0.1, by=technician
+        )
+        now = standing(job, evaluation_of(job.revision))
+        assert (now.verdict, now.axles) == (verdict, {"front": verdict})
+    plain = factories.job(factories.evaluation(fits={}, verdict="fits"))
+    assert (standing(plain, evaluation_of(plain.revision)).verdict, to_measure(plain)) == ("fits", [])
+
+
+@pytest.mark.django_db
+def test_a_row_names_itself_in_a_form_and_asks_for_room_where_it_has_no_figure() -> None:
+    no_figure = UNKNOWN.model_copy(update={"verdict": "measure"})
+    job = factories.job(factories.evaluation(UNSURE, no_figure), state="in_review")
+    assert {each.key: (each.verdict, each.asks_for_margin) for each in to_measure(job)} == {
+        "front-brake_clearance": ("measure", False),
+        "front-arch_diameter": ("measure", True),
+    }
