@@ -78,24 +78,20 @@ class Found:
     asked: Asked
 
 
-_rows: dict[tuple[Any, ...], tuple[Row, ...]] = {}
-_found: dict[tuple[Any, ...], Found] = {}
-
-
 def find(kind: str, selection: Selection, positions: tuple[str, ...], asked: Asked, cat: Catalogue) -> Found:
     """Return one page of the wheels, tyres or spacers for the axles that are fitted alike."""
-    key = _key(kind, selection, positions, cat)
-    if (key, asked) not in _found:
-        if len(_found) >= MOST_KEPT:
-            _found.clear()
-        _found[key, asked] = pick(rows(kind, selection, positions, cat), asked, FACETS[kind])
-    return _found[key, asked]
+    kept = cat.kept("pages of parts", most=MOST_KEPT)
+    key = (*_key(kind, selection, positions), asked)
+    if key not in kept:
+        kept[key] = pick(rows(kind, selection, positions, cat), asked, FACETS[kind])
+    found: Found = kept[key]
+    return found
 
 
-def _key(kind: str, selection: Selection, positions: tuple[str, ...], cat: Catalogue) -> tuple[Any, ...]:
-    """Return what the rows depend on: the catalogue, the vehicle and the other parts of the axles."""
+def _key(kind: str, selection: Selection, positions: tuple[str, ...]) -> tuple[Any, ...]:
+    """Return what the rows of a catalogue depend on: the vehicle and the other parts of the axles."""
     others = [getattr(selection.axle(position), other) for position in positions for other in _beside(kind)]
-    return (cat.version, cat.digest, selection.generation, kind, positions, *others)
+    return (selection.generation, kind, positions, *others)
 
 
 def _beside(kind: str) -> tuple[str, ...]:
@@ -104,12 +100,12 @@ def _beside(kind: str) -> tuple[str, ...]:
 
 def rows(kind: str, selection: Selection, positions: tuple[str, ...], cat: Catalogue) -> tuple[Row, ...]:
     """Return every row, each with the worst verdict of the axles; a part must be known for all of them."""
-    key = _key(kind, selection, positions, cat)
-    if key not in _rows:
-        if len(_rows) >= MOST_KEPT:
-            _rows.clear()
-        _rows[key] = tuple(_made(kind, selection, positions, cat))
-    return _rows[key]
+    kept = cat.kept("rows of parts", most=MOST_KEPT)
+    key = _key(kind, selection, positions)
+    if key not in kept:
+        kept[key] = tuple(_made(kind, selection, positions, cat))
+    found: tuple[Row, ...] = kept[key]
+    return found
 
 
 def _made(kind: str, selection: Selection, positions: tuple[str, ...], cat: Catalogue) -> Iterable[Row]:
@@ -206,19 +202,17 @@ def elsewhere(
     axle = cat.axles.get((selection.generation, position))
     if axle is None:
         return {}
-    key = (cat.version, cat.digest, selection.generation, position)
-    if key not in _elsewhere:
-        if len(_elsewhere) >= MOST_KEPT:
-            _elsewhere.clear()
+    kept = cat.kept("wheels of other hubs", most=MOST_KEPT)
+    key = (selection.generation, position)
+    found: dict[tuple[int | None, float | None], int]
+    if key not in kept:
         own = {wheel.code for wheel in selectors.wheels_for(cat, axle)}
         wanted = selectors.vehicle_class(axle.generation)
-        found: dict[tuple[int | None, float | None], int] = {}
+        found = {}
         for wheel in cat.wheels.values():
             if wheel.vehicle_class == wanted and wheel.code not in own:
                 circle = (wheel.bolt_count, wheel.bolt_circle_mm)
                 found[circle] = found.get(circle, 0) + 1
-        _elsewhere[key] = found
-    return _elsewhere[key]
-
-
-_elsewhere: dict[tuple[Any, ...], dict[tuple[int | None, float | None], int]] = {}
+        kept[key] = found
+    found = kept[key]
+    return found

@@ -17,17 +17,16 @@ if TYPE_CHECKING:
     from configurator.catalogue.snapshot import Catalogue
 
 UNCHOSEN_HEX = "#c4c9cc"
-_bodies: dict[tuple[str, str], Body | None] = {}
+MOST_BODIES = 500
 
 
 def body_of(generation: str, catalogue: Catalogue) -> Body | None:
     """Return the generation's drawing, checked once per catalogue; ``None`` when it has none."""
-    key = (generation, catalogue.digest)
-    if key not in _bodies:
-        if len(_bodies) > 500:
-            _bodies.clear()
-        _bodies[key] = _read(catalogue.generations[generation].body)
-    return _bodies[key]
+    kept = catalogue.kept("bodies", most=MOST_BODIES)
+    if generation not in kept:
+        kept[generation] = _read(catalogue.generations[generation].body)
+    found: Body | None = kept[generation]
+    return found
 
 
 def _read(data: object) -> Body | None:

@@ -37,7 +37,6 @@ class Offer:
 
 NO_TYRE = Offer("no", "tyre_rim_width", None)
 Offers = dict[str, Offer]
-_cached: dict[tuple[Any, ...], Offers] = {}
 
 
 @lru_cache(maxsize=4096)
@@ -60,13 +59,13 @@ def rim_diameter_in(axle: Axle, wheel: Wheel | None) -> float:
 
 
 def _kept(axle: Axle, catalogue: Catalogue, *rest: str | None, make: Callable[[], Offers]) -> Offers:
-    """Return offers made before for this axle, catalogue and ``rest``, or make and keep them."""
-    key = (catalogue.digest, axle.generation.code, axle.position, *rest)
-    if key not in _cached:
-        if len(_cached) >= MOST_KEPT:
-            _cached.clear()
-        _cached[key] = make()
-    return _cached[key]
+    """Return offers made before from this catalogue for the axle and ``rest``, or make and keep them."""
+    kept = catalogue.kept("offers", most=MOST_KEPT)
+    key = (axle.generation.code, axle.position, *rest)
+    if key not in kept:
+        kept[key] = make()
+    found: Offers = kept[key]
+    return found
 
 
 def wheel_offers(axle: Axle, spacer: str | None, catalogue: Catalogue) -> Offers:

@@ -1,4 +1,4 @@
-"""The catalogue's rules for one generation, as the engine wants them, kept warm per catalogue version.
+"""The catalogue's rules for one generation, as the engine wants them, kept warm as long as the catalogue.
 
 Wheels, tyres and spacers of which the rules say the same are interchangeable to the engine, so one of them
 stands for all: the engine stays as small as the rules are, however many parts the catalogue holds.
@@ -46,18 +46,16 @@ class Ruleset:
 
 
 _lock = Lock()
-_cached: dict[tuple[int, str, str], Ruleset] = {}
 
 
 def for_generation(catalogue: Catalogue, generation: m.Generation) -> Ruleset:
-    """Return the generation's ruleset, built once per process and catalogue version."""
-    key = (catalogue.version, catalogue.digest, generation.code)
-    found = _cached.get(key)
-    if found is None:
+    """Return the generation's ruleset, built once for the catalogue that was read."""
+    kept = catalogue.kept("rulesets", most=4 * max(len(catalogue.generations), 8))
+    if generation.code not in kept:
         with _lock:
-            if len(_cached) > 4 * max(len(catalogue.generations), 8):
-                _cached.clear()
-            found = _cached.setdefault(key, build(catalogue, generation, fold=True))
+            if generation.code not in kept:
+                kept[generation.code] = build(catalogue, generation, fold=True)
+    found: Ruleset = kept[generation.code]
     return found
 
 

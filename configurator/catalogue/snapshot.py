@@ -11,7 +11,6 @@ Decimal('289.0000')
 from __future__ import annotations
 
 from dataclasses import MISSING, dataclass, field, fields
-from secrets import token_hex
 from threading import Lock
 from typing import Any
 
@@ -120,11 +119,8 @@ def forget() -> None:
 
 
 def tables() -> Catalogue:
-    """Return what the tables hold now, within the caller's transaction, under a digest of its own.
-
-    Answers are kept by digest, so no two of these may share one.
-    """
-    return read(0, f"not live {token_hex(8)}")
+    """Return what the tables hold now, within the caller's transaction."""
+    return read(0, "not live")
 
 
 def nothing() -> Catalogue:

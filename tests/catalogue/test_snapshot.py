@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from configurator.catalogue import models, snapshot, versions
+from configurator.builds import listing, looks, offers
+from configurator.builds.selection import Selection
+from configurator.catalogue import models, ruleset, snapshot, versions
 
 pytestmark = pytest.mark.django_db
 
@@ -84,3 +86,22 @@ def test_the_digest_sees_which_vehicles_an_option_is_for(demo):
         models.Generation.objects.get(code="ambry-1")
     )
     assert versions.digest() != before
+
+
+def test_what_was_worked_out_goes_with_the_catalogue_it_was_worked_out_from(demo):
+    """Drafts have the same number and digest: their rules, drawings and offers are apart all the same."""
+    van = demo.generations["haldor-2"]
+    axle = demo.axles["haldor-2", "front"]
+    assert ruleset.for_generation(demo, van).reasons
+    assert looks.body_of("haldor-2", demo)
+    assert offers.wheel_offers(axle, None, demo)
+    assert listing.elsewhere(Selection(generation="haldor-2"), "front", demo)
+    models.Rule.objects.update(active=False)
+    models.Generation.objects.update(body={})
+    models.Wheel.objects.all().delete()
+    again = snapshot.read(demo.version, demo.digest)
+    assert not ruleset.for_generation(again, again.generations["haldor-2"]).reasons
+    assert looks.body_of("haldor-2", again) is None
+    assert not offers.wheel_offers(again.axles["haldor-2", "front"], None, again)
+    assert not listing.elsewhere(Selection(generation="haldor-2"), "front", again)
+    assert ruleset.for_generation(demo, van).reasons
