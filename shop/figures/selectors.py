@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 
-from django.db.models import Count, F, Sum
+from django.db.models import Count, F, QuerySet, Sum
 from django.utils import timezone
 
 from shop.jobs.evaluations import evaluation_of
@@ -83,12 +83,16 @@ class Outstanding:
     longest: list[Ledger]
 
 
+def to_come() -> QuerySet[Ledger]:
+    """Return the ledgers in which something is still to come, the longest due first."""
+    asked = Ledger.objects.filter(is_open=True, is_asked=True, outstanding_cents__gt=0)
+    return asked.select_related("job__revision").order_by("due_on", "job_id")
+
+
 def outstanding() -> Outstanding:
     """Return what is still to come, by the ledger that the money pages and the jobs show."""
-    waiting = Ledger.objects.filter(is_open=True, is_asked=True, outstanding_cents__gt=0)
-    found = waiting.aggregate(cents=Sum("outstanding_cents"), jobs=Count("pk"))
-    longest = waiting.select_related("job__revision").order_by("due_on", "job_id")[:LONGEST]
-    return Outstanding(amount_of(found["cents"]), found["jobs"], list(longest))
+    found = to_come().aggregate(cents=Sum("outstanding_cents"), jobs=Count("pk"))
+    return Outstanding(amount_of(found["cents"]), found["jobs"], list(to_come()[:LONGEST]))
 
 
 @dataclass(frozen=True)

@@ -3,9 +3,13 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import Any
 
 import pytest
+from django.db import connection
+from django.db.models import QuerySet
 
+from shop.figures.selectors import to_come
 from shop.models import Job
 from shop.money.account import account
 from shop.money.deposits import make_deposit_request
@@ -82,3 +86,11 @@ def test_nobody_is_reminded_of_a_balance_that_nobody_asked_for() -> None:
     job.deposit_requests.all().delete()
     after = job.ledger.due_on.replace(year=job.ledger.due_on.year + 1)
     assert remind_deposits(today=after) == []
+
+
+@pytest.mark.skipif(connection.vendor != "sqlite", reason="another server goes by how many rows there are")
+@pytest.mark.parametrize("rows", [ledgers(), ledgers("overdue"), to_come()], ids=["all", "late", "numbers"])
+def test_the_first_of_what_is_open_are_read_in_order_and_not_sorted_out_of_all(rows: QuerySet[Any]) -> None:
+    plan = rows[:20].explain()
+    assert "ledger_open_due" in plan
+    assert "TEMP B-TREE" not in plan
