@@ -1,7 +1,8 @@
 """A workshop with so many jobs: every table that a staff page reads is filled as a job fills it.
 
-``usual``: the newest 60 jobs are under way, the others handed over. ``busy``: jobs in every state alike, so
-that every list goes on for hundreds of pages.
+``usual``: the newest 20 jobs are under way, the same work however many there were before, which are handed
+over; so what a page shows more of is history. ``busy``: jobs in every state alike, so that every list goes on
+for hundreds of pages.
 """
 
 from __future__ import annotations
@@ -51,42 +52,61 @@ from shop.parts.demand import WANTING
 from shop.parts.shortages import mark_all
 from tests.shop import factories
 
-UNDER_WAY = 60
+UNDER_WAY = 20
 OPEN_STATES = [state for state in State if state not in (State.DECLINED, State.CANCELLED, State.HANDED_OVER)]
 STATES = [*OPEN_STATES, State.HANDED_OVER]
 GOODS, LINES, STEPS, A_DAY = 200, 8, 4, 8
+OLD_ROWS, LONG_AGO = 40, timedelta(days=3000)
 PAID = STATES[STATES.index(State.DEPOSIT_IN) :]
+Pairs = Sequence[tuple[int, Job]]
+"""Jobs, each with its place."""
 
 
-def state_of(n: int, count: int, mix: str) -> State:
-    """Return where the job of this number stands."""
+def place_of(n: int, count: int, mix: str) -> int:
+    """Return what a job's facts are drawn by: those under way have the same places however many there are."""
     if mix == "busy":
-        return STATES[n % len(STATES)]
-    return OPEN_STATES[n % len(OPEN_STATES)] if n >= count - UNDER_WAY else State.HANDED_OVER
+        return n
+    return n - (count - UNDER_WAY) if n >= count - UNDER_WAY else n + UNDER_WAY
+
+
+def state_of(place: int, mix: str) -> State:
+    """Return where the job of this place stands."""
+    if mix == "busy":
+        return STATES[place % len(STATES)]
+    return OPEN_STATES[place % len(OPEN_STATES)] if place < UNDER_WAY else State.HANDED_OVER
 
 
 def fill(count: int, mix: str) -> None:
     """Make jobs until there are so many, in steps that memory holds."""
     begin = Job.objects.count()
-    if not StockLevel.objects.exists():
-        StockLevel.objects.bulk_create(StockLevel(sku=f"good-{n}", quantity=n % 3) for n in range(GOODS))
-        PurchaseOrder.objects.bulk_create(
-            PurchaseOrder(number=f"PO-S-{n}", supplier="supplier-1", supplier_name="Supplier 1",
-                          state="closed", currency="EUR", total_net=440, press=f"stock{n}")
-            for n in range(40)
-        )  # fmt: skip
+    if not begin:
+        _before_all()
     # Those who were under way when there were fewer jobs have been handed over since.
     if mix == "usual" and begin:
         _hand_over()
     for first in range(begin, count, 1000):
         span = range(first, min(first + 1000, count))
-        jobs = _jobs(span, count, mix)
-        for rows in _rows_of(jobs, span):
+        places = [place_of(n, count, mix) for n in span]
+        pairs = list(zip(places, _jobs(span, places, count, mix), strict=True))
+        for rows in _rows_of(pairs):
             _store(rows)
     mark_all()
     if connection.vendor == "postgresql":
+        # As its own housekeeping leaves the tables within minutes.
         with connection.cursor() as cursor:
-            cursor.execute("ANALYZE")
+            cursor.execute("VACUUM ANALYZE")
+
+
+def _before_all() -> None:
+    """What fills a page of every list that is not of jobs, so that there is no more to show later."""
+    StockLevel.objects.bulk_create(StockLevel(sku=f"good-{n}", quantity=n % 3) for n in range(GOODS))
+    PurchaseOrder.objects.bulk_create(
+        PurchaseOrder(number=f"PO-S-{n}", supplier="supplier-1", supplier_name="Supplier 1",
+                      state="closed", currency="EUR", total_net=440, press=f"stock{n}")
+        for n in range(OLD_ROWS)
+    )  # fmt: skip
+    for n in range(OLD_ROWS):
+        _statement(f"old-{n}")
 
 
 def _hand_over() -> None:
@@ -99,6 +119,10 @@ def _hand_over() -> None:
     JobOperation.objects.update(done_at=timezone.now(), planned_start=None, planned_end=None)
     PurchaseLine.objects.update(received=4)
     PurchaseOrder.objects.update(state="closed")
+    DateWish.objects.update(answer="taken")
+    long_ago = timezone.localdate() - LONG_AGO
+    Payment.objects.update(received_on=long_ago)
+    StatementEntry.objects.update(booked_on=long_ago)
 
 
 def _store(rows: Iterator[Any]) -> None:
@@ -107,7 +131,7 @@ def _store(rows: Iterator[Any]) -> None:
         type(found[0]).objects.bulk_create(found)
 
 
-def _jobs(span: range, count: int, mix: str) -> list[Job]:
+def _jobs(span: range, places: Sequence[int], count: int, mix: str) -> list[Job]:
     kept = factories.evaluation().model_dump(mode="json")
     now = timezone.now()
     specs = Spec.objects.bulk_create(
@@ -126,11 +150,11 @@ def _jobs(span: range, count: int, mix: str) -> list[Job]:
     jobs = Job.objects.bulk_create(
         Job(
             number=f"K-2026-{n:05d}", spec=revision.spec, revision=revision,
-            state=state_of(n, count, mix), state_since=now - timedelta(minutes=count - n),
+            state=state_of(place, mix), state_since=now - timedelta(minutes=count - n),
             opened_at=now - timedelta(minutes=count - n), sort_name=sort_name(revision.name),
             last_who="mira", last_action="job.opened", digest=f"j{n}",
         )
-        for n, revision in zip(span, revisions, strict=True)
+        for n, place, revision in zip(span, places, revisions, strict=True)
     )  # fmt: skip
     JobWords.objects.bulk_create(JobWords(job=job, text=text_of(job)) for job in jobs)
     return jobs
@@ -144,8 +168,7 @@ def text_of(job: Job) -> str:
     return " ".join([*(squash(fact) for fact in own), *(f"gloss{n}blackpart" for n in range(40))])
 
 
-def _rows_of(jobs: Sequence[Job], span: range) -> Iterator[Iterator[Any]]:
-    pairs = list(zip(span, jobs, strict=True))
+def _rows_of(pairs: Pairs) -> Iterator[Iterator[Any]]:
     yield (HistoryEntry(job=job, who="mira", action="job.opened") for _n, job in pairs)
     yield (
         Message(job=job, from_customer=True, text="Hello?", press=job.number)
@@ -163,9 +186,9 @@ def _rows_of(jobs: Sequence[Job], span: range) -> Iterator[Iterator[Any]]:
     yield (_step(n, job, k) for (n, job), k in itertools.product(pairs, range(STEPS)))
 
 
-def _asked(pairs: Sequence[tuple[int, Job]]) -> Iterator[Iterator[Any]]:
+def _asked(pairs: Pairs) -> Iterator[Iterator[Any]]:
     """What was measured, wished and broken, and is dealt with but for a few."""
-    by, tenth = _somebody(), pairs[::10]
+    by, tenth = _somebody(), [pair for pair in pairs if pair[0] % 10 == 0]
     yield (
         Measurement(job=job, revision=job.revision, axle="front", check_id="brake_clearance", value=5,
                     uncertainty=1, margin=2, verdict="fits", by=by)
@@ -177,7 +200,7 @@ def _asked(pairs: Sequence[tuple[int, Job]]) -> Iterator[Iterator[Any]]:
     yield (BrokenPromise(job=job, because="late", settled="kept") for _n, job in tenth)
 
 
-def _customers(pairs: Sequence[tuple[int, Job]]) -> Iterator[Iterator[Any]]:
+def _customers(pairs: Pairs) -> Iterator[Iterator[Any]]:
     records = Customer.objects.bulk_create(
         Customer(name=job.revision.name, sort_name=job.sort_name) for _n, job in pairs
     )
@@ -189,7 +212,7 @@ def _customers(pairs: Sequence[tuple[int, Job]]) -> Iterator[Iterator[Any]]:
     )
 
 
-def _money(pairs: Sequence[tuple[int, Job]]) -> Iterator[Iterator[Any]]:
+def _money(pairs: Pairs) -> Iterator[Iterator[Any]]:
     today = timezone.localdate()
     yield (
         DepositRequest(
@@ -206,7 +229,7 @@ def _money(pairs: Sequence[tuple[int, Job]]) -> Iterator[Iterator[Any]]:
     yield (_ledger(n, job, today) for n, job in pairs)
     yield (
         StatementEntry(
-            file=_statement(n // 2), key=job.number, booked_on=today - timedelta(days=n // A_DAY % 3000),
+            file=_statement(str(n // 2)), key=job.number, booked_on=today - timedelta(days=n // A_DAY % 3000),
             waits_from=None if job.is_closed else today - timedelta(days=n // A_DAY % 3000),
             state="matched" if job.is_closed else "open", amount=Decimal(300 + n % 10), currency="EUR",
             other_name=job.revision.name, text=f"van {job.number} {make_reference(job.pk)[:-1]}",
@@ -220,8 +243,8 @@ def _somebody() -> User:
 
 
 @lru_cache(maxsize=2)
-def _statement(n: int) -> StatementFile:
-    return StatementFile.objects.get_or_create(digest=f"{n}", name=f"{n}.xml", format="CSV")[0]
+def _statement(name: str) -> StatementFile:
+    return StatementFile.objects.get_or_create(digest=name, name=f"{name}.xml", format="CSV")[0]
 
 
 def _ledger(n: int, job: Job, today: date) -> Ledger:
@@ -235,7 +258,7 @@ def _ledger(n: int, job: Job, today: date) -> Ledger:
     )  # fmt: skip
 
 
-def _parts(pairs: Sequence[tuple[int, Job]]) -> Iterator[Iterator[Any]]:
+def _parts(pairs: Pairs) -> Iterator[Iterator[Any]]:
     parts = JobPart.objects.bulk_create(
         _part(n, job, k) for (n, job), k in itertools.product(pairs, range(LINES))
     )
@@ -243,6 +266,7 @@ def _parts(pairs: Sequence[tuple[int, Job]]) -> Iterator[Iterator[Any]]:
         Reservation(part=part, sku=part.sku, quantity=4)
         for part in parts if part.job.state in (State.PARTS_IN, State.BOOKED)
     )  # fmt: skip
+    places, today = {job.pk: n for n, job in pairs}, timezone.localdate()
     bought = [part for part in parts if part.job.state in (State.PARTS_ON_ORDER, State.HANDED_OVER)]
     orders = PurchaseOrder.objects.bulk_create(
         PurchaseOrder(number=f"PO-{part.pk:08d}", supplier=part.supplier, supplier_name=part.supplier_name,
@@ -254,7 +278,7 @@ def _parts(pairs: Sequence[tuple[int, Job]]) -> Iterator[Iterator[Any]]:
         PurchaseLine(
             order=orders[at // LINES], position=at % LINES, item=part.item, sku=part.sku, name=part.name,
             unit="each", pack_size=1, quantity=4, received=4 if part.job.is_closed else 0, unit_cost_net=110,
-            amount_net=440, need_by=timezone.localdate() + timedelta(days=part.pk % 30 - 3),
+            amount_net=440, need_by=today + timedelta(days=(places[part.job_id] + part.position) % 30 - 3),
         )
         for at, part in enumerate(bought)
     )  # fmt: skip

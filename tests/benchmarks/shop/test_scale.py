@@ -1,8 +1,9 @@
 """Staff pages with 20 jobs and with 20,000, side by side: time, queries and bytes as ratios.
 
 Two processes take turns, page by page and run by run, each with a database of its own: one was forked off
-when there were 20 jobs. So a machine that is busy meanwhile is busy for both. Nothing asserts a time; queries
-must be the same. On SQLite the time is the processor's, database and all; on PostgreSQL the clock's.
+when there were 20 jobs (on PostgreSQL, given as ``DATABASE_URL``, its database was copied then). So a machine
+that is busy meanwhile is busy for both. Nothing asserts a time; queries must be the same. The time is the
+processor's, database and all; the clock's where PostgreSQL runs elsewhere.
 
 ``KERBLINE_SCALE_JOBS`` sets how many, ``KERBLINE_SCALE_PAGES`` a word of the pages, ``KERBLINE_SCALE_SLOW``
 prints the slow queries.
@@ -12,8 +13,11 @@ from __future__ import annotations
 
 import os
 import time
+from collections.abc import Iterator
+from contextlib import contextmanager
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -22,11 +26,11 @@ from django.test import Client
 from django.test.utils import CaptureQueriesContext
 
 from shop.models import Job
-from tests.benchmarks.shop.filling import fill
+from tests.benchmarks.shop.filling import UNDER_WAY, fill
 from tests.shop import factories
 
 pytestmark = [pytest.mark.benchmark, pytest.mark.django_db(transaction=True)]
-FEW, MANY = 20, int(os.environ.get("KERBLINE_SCALE_JOBS", "20000"))
+FEW, MANY = UNDER_WAY, int(os.environ.get("KERBLINE_SCALE_JOBS", "20000"))
 RUNS = int(os.environ.get("KERBLINE_SCALE_RUNS", "15"))
 ONLY = os.environ.get("KERBLINE_SCALE_PAGES", "")
 PAGES = {
@@ -37,15 +41,15 @@ PAGES = {
     "jobs, by name": "jobs/?sort=name",
     "jobs, longest in state": "jobs/?sort=waiting",
     "jobs, booked": "jobs/?sort=booked&only=open",
-    "found by number": "jobs/?q=K-2026-00007",
-    "found by plate": "jobs/?q=xb+ab+00007",
-    "found by telephone": "jobs/?q=0171+55000007",
-    "found by name": "jobs/?q=sommer00007+ida",
+    "found by number": "jobs/?q={job}",
+    "found by plate": "jobs/?q=xb+ab+{n}",
+    "found by telephone": "jobs/?q=0171+550{n}",
+    "found by name": "jobs/?q=sommer{n}+ida",
     "found by a usual name": "jobs/?q=ida",
     "found by part": "jobs/?q=gloss7blackpart",
     "not found": "jobs/?q=nobody+here",
     "customers": "customers/",
-    "customers, by name": "customers/?q=sommer00007",
+    "customers, by name": "customers/?q=sommer{n}",
     "customers, the same": "customers/same/",
     "plan": "plan/",
     "people": "plan/people/",
@@ -71,29 +75,46 @@ Looked = tuple[int, int, dict[str, float]]
 
 def address(label: str) -> str:
     """Return a page's address; the job is a new one in the same state, however many there are."""
-    if "{job}" not in PAGES[label]:
-        return f"/workshop/{PAGES[label]}"
-    return f"/workshop/{PAGES[label]}".format(job=Job.objects.filter(state="sent").latest("pk").number)
+    number = Job.objects.filter(state="sent").latest("pk").number
+    return f"/workshop/{PAGES[label]}".format(job=number, n=number[-5:])
 
 
 def look(client: Client, label: str) -> Looked:
     """Return a page's queries and bytes, and its slow queries with their times in s."""
     there = address(label)
     client.get(there)
-    with CaptureQueriesContext(connection) as queries:
-        answer = client.get(there)
-    assert answer.status_code == 200, label
-    slow = {each["sql"]: float(each["time"]) for each in queries.captured_queries}
-    return len(queries), len(answer.content), {sql: s for sql, s in slow.items() if s > 0.002}
+    looks = []
+    # Twice: once a minute a session notes that somebody is there, with three queries more on whatever page.
+    for _look in range(2):
+        with CaptureQueriesContext(connection) as queries:
+            answer = client.get(there)
+        assert answer.status_code == 200, label
+        looks.append(queries.captured_queries)
+    fewest = min(looks, key=len)
+    slow = {each["sql"]: float(each["time"]) for each in fewest}
+    return len(fewest), len(answer.content), {sql: s for sql, s in slow.items() if s > 0.002}
 
 
 def run(client: Client, label: str) -> float:
     """Return how long a page takes once, in ms."""
-    clock = time.process_time if connection.vendor == "sqlite" else time.perf_counter
     there = address(label)
-    begin = clock()
+    if connection.vendor == "postgresql":
+        # Helpers of the server's would be other processes, whose time nobody adds.
+        with connection.cursor() as cursor:
+            cursor.execute("SET max_parallel_workers_per_gather TO 0")
+    begin = spent()
     client.get(there)
-    return (clock() - begin) * 1000
+    return (spent() - begin) * 1000
+
+
+def spent() -> float:
+    """Return the processor's time until now in s, the database's too; where nobody tells it, the clock's."""
+    if connection.vendor == "sqlite":
+        return time.process_time()
+    server = Path("/proc", str(connection.connection.info.backend_pid))
+    if not (server / "comm").exists() or (server / "comm").read_text() != "postgres\n":
+        return time.perf_counter()
+    return time.process_time() + int((server / "schedstat").read_text().split()[0]) / 1e9
 
 
 def answering(pipe: Connection, session: str, database: str) -> None:
@@ -109,20 +130,53 @@ def answering(pipe: Connection, session: str, database: str) -> None:
     os._exit(0)
 
 
-def twin(client: Client) -> Any:
-    """Fork a process that keeps the database as it is now, and return the pipe to it."""
+@contextmanager
+def twin(client: Client) -> Iterator[Any]:
+    """Fork a process that keeps the database as it is now, and give the pipe to it."""
     here, there = get_context("fork").Pipe()
     session, database = client.cookies["sessionid"].value, ""
     if connection.vendor == "postgresql":
         name = connection.settings_dict["NAME"]
         database = f"{name}_few"
         connection.close()
-        with connection._nodb_cursor() as cursor:
-            cursor.execute(f'DROP DATABASE IF EXISTS "{database}"')
-            cursor.execute(f'CREATE DATABASE "{database}" TEMPLATE "{name}"')
+        on_the_server(
+            f'DROP DATABASE IF EXISTS "{database}"', f'CREATE DATABASE "{database}" TEMPLATE "{name}"'
+        )
     process = get_context("fork").Process(target=answering, args=(there, session, database), daemon=True)
     process.start()
-    return here
+    try:
+        yield here
+    finally:
+        here.send(None)
+        process.join()
+        if database:
+            on_the_server(f'DROP DATABASE "{database}"')
+
+
+def on_the_server(*statements: str) -> None:
+    """Say something to the server from beside its databases."""
+    with connection._nodb_cursor() as cursor:
+        for statement in statements:
+            cursor.execute(statement)
+
+
+def compared(client: Client, few: Any, label: str) -> bool:
+    """Print a page's row of the table; return whether both take the same queries."""
+    few.send(("look", label))
+    were, was, _slow = few.recv()
+    queries, size, slow = look(client, label)
+    before, after = [], []
+    for _run in range(RUNS):
+        few.send(("run", label))
+        before.append(few.recv())
+        after.append(run(client, label))
+    ratio = min(after) / min(before)
+    told = f"{min(before):7.1f} {min(after):8.1f}{ratio:8.2f}{were:6}{queries:6}{size / was:8.2f}"
+    print(f"{label:24}{told}")
+    if "KERBLINE_SCALE_SLOW" in os.environ:
+        for sql, seconds in slow.items():
+            print("   ", seconds, sql[:1500])
+    return queries == were
 
 
 @pytest.mark.parametrize("mix", ["usual", "busy"])
@@ -131,30 +185,9 @@ def test_a_thousand_times_as_many_jobs(mix: str, capsys: Any) -> None:
     client = Client()
     client.force_login(factories.staff("manager", "reviewer"))
     fill(FEW, mix)
-    few = twin(client)
-    fill(MANY, mix)
-    different = []
-    with capsys.disabled():
+    with twin(client) as few, capsys.disabled():
+        fill(MANY, mix)
         print(f"\n{connection.vendor}, {mix}: {FEW} jobs against {MANY}")
         print(f"{'page':24}{'ms':>16}{'ratio':>8}{'queries':>12}{'bytes':>8}")
-        for label in PAGES:
-            if ONLY not in label:
-                continue
-            few.send(("look", label))
-            were, was, _slow = few.recv()
-            queries, size, slow = look(client, label)
-            before, after = [], []
-            for _run in range(RUNS):
-                few.send(("run", label))
-                before.append(few.recv())
-                after.append(run(client, label))
-            ratio = min(after) / min(before)
-            told = f"{min(before):7.1f} {min(after):8.1f}{ratio:8.2f}{were:6}{queries:6}{size / was:8.2f}"
-            print(f"{label:24}{told}")
-            if "KERBLINE_SCALE_SLOW" in os.environ:
-                for sql, seconds in slow.items():
-                    print("   ", seconds, sql[:1500])
-            if queries != were:
-                different.append(label)
-    few.send(None)
+        different = [label for label in PAGES if ONLY in label and not compared(client, few, label)]
     assert different == []
