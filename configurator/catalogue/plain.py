@@ -10,14 +10,13 @@ from collections.abc import Iterator
 from decimal import Decimal
 from typing import Any
 
-from django.db.models import Model, Prefetch, Q, QuerySet
+from django.db.models import Model, Q, QuerySet
 
-from . import models as m
 from .files import kinds
 from .kinds import Kind
 from .models_parts import Part
 from .rows import Row
-from .stored import as_row
+from .stored import as_row, light, many_of
 
 Plain = dict[str, Any]
 TYPED = ("wheel", "tyre", "spacer", "fastener", "centringring")
@@ -91,18 +90,8 @@ def query(kind: Kind) -> QuerySet[Any, Any]:
     one += ["item__supplier"] if issubclass(table, Part) else []
     several: list[Any] = [f"{name}s" for name in kind.schema.nested if hasattr(table, f"{name}s")]
     several += ["materials__item"] if "materials" in several else []
-    several += [
-        Prefetch(name, _light(table._meta.get_field(name).related_model)) for name in kind.schema.many
-    ]
-    found = _light(table).select_related(*one).prefetch_related(*several)
-    found = found.defer("generation__body") if "generation" in one else found
+    found = light(table).select_related(*one).prefetch_related(*several, *many_of(kind.schema, table))
     return found.filter(**dict.fromkeys(TYPED)) if kind.name == "items" else found
-
-
-def _light(table: Any) -> QuerySet[Any, Any]:
-    """Return a table's rows without the drawings, which no row of a file holds."""
-    rows: QuerySet[Any, Any] = table._default_manager.all()
-    return rows.defer("body") if table is m.Generation else rows
 
 
 def matching(kind: Kind, key: str) -> Q:

@@ -10,6 +10,7 @@ Decimal('289.0000')
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import MISSING, dataclass, field, fields
 from threading import Lock
 from typing import Any
@@ -136,6 +137,9 @@ def read(version: int, digest: str) -> Catalogue:
 
     Every text that people read is a ``Said``: it carries its translations.
     """
+    generations = _by_code(
+        m.Generation.objects.select_related("maker").prefetch_related("axles", "body_finishes")
+    )
     catalogue = Catalogue(
         version=version,
         digest=digest,
@@ -144,13 +148,8 @@ def read(version: int, digest: str) -> Catalogue:
         items=_by_code(m.Item.objects.select_related("supplier")),
         finishes=_by_code(m.Finish.objects.select_related("same_colour_as")),
         paint_systems=_by_code(m.PaintSystem.objects.prefetch_related("layers__item__supplier")),
-        generations=_by_code(
-            m.Generation.objects.select_related("maker").prefetch_related("axles", "body_finishes")
-        ),
-        axles={
-            (axle.generation.code, axle.position): axle
-            for axle in m.Axle.objects.select_related("generation__maker")
-        },
+        generations=generations,
+        axles=_axles(generations.values()),
         wheels=_by_code(m.Wheel.objects.select_related("item__supplier", "finish")),
         tyres=_by_code(m.Tyre.objects.select_related("item__supplier")),
         spacers=_by_code(m.Spacer.objects.select_related("item__supplier")),
@@ -170,6 +169,11 @@ def read(version: int, digest: str) -> Catalogue:
     texts.speak(catalogue)
     _set_aside(catalogue)
     return catalogue
+
+
+def _axles(generations: Iterable[m.Generation]) -> dict[tuple[str, str], m.Axle]:
+    """Return the axles read with their vehicles: asked for alone, each would bring the drawing once more."""
+    return {(one.code, axle.position): axle for one in generations for axle in one.axles.all()}
 
 
 def _set_aside(catalogue: Catalogue) -> None:

@@ -6,12 +6,13 @@ from collections.abc import Iterable, Iterator
 from types import SimpleNamespace
 from typing import Any, get_args
 
-from django.db.models import Model
+from django.db.models import Model, Prefetch, QuerySet
 
 from .files import kinds
 from .known import Blame, Known, references
 from .models_items import Item
 from .models_parts import Part
+from .models_vehicles import Generation
 from .rows import Row
 
 _NOT_THERE: Any = object()
@@ -100,9 +101,23 @@ def _stored(namespace: str) -> Iterator[Any]:
     schema = next(kind.schema for kind in kinds() if kind.name == namespace)
     table = schema.tables[-1]
     one = [field.name for field in table._meta.fields if field.is_relation]
-    several = [*schema.many, *(f"{name}s" for name in schema.nested if hasattr(table, f"{name}s"))]
-    for row in table._default_manager.select_related(*one).prefetch_related(*several):
+    nested = (f"{name}s" for name in schema.nested if hasattr(table, f"{name}s"))
+    for row in light(table).select_related(*one).prefetch_related(*nested, *many_of(schema, table)):
         yield as_row(schema, row)
+
+
+def light(table: Any) -> QuerySet[Any, Any]:
+    """Return a table's rows without the drawings, its own or its vehicle's: no row of a file holds them."""
+    rows: QuerySet[Any, Any] = table._default_manager.all()
+    if table is Generation:
+        return rows.defer("body")
+    with_vehicle = any(field.related_model is Generation for field in table._meta.fields)
+    return rows.select_related("generation").defer("generation__body") if with_vehicle else rows
+
+
+def many_of(schema: type[Row], table: Any) -> list[Prefetch[Any]]:
+    """Return how the relations that a row lists by code are read along with it."""
+    return [Prefetch(name, light(table._meta.get_field(name).related_model)) for name in schema.many]
 
 
 def problems(schema: type[Row], row: Any) -> Iterator[Blame]:
@@ -117,8 +132,9 @@ def problems(schema: type[Row], row: Any) -> Iterator[Blame]:
 
 def problems_of(saved: Model) -> Iterator[str]:
     """Yield what is wrong with a saved row, with what belongs to it, and with the tables as a whole."""
+    known = Stored()
     for kind in kinds():
         if type(saved) in kind.schema.tables[-1:]:
             yield from (message for _, message in problems(kind.schema, as_row(kind.schema, saved)))
         if kind.schema.tables:
-            yield from (message for _, _, message in kind.check_all(Stored()))
+            yield from (message for _, _, message in kind.check_all(known))

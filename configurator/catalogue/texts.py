@@ -145,12 +145,12 @@ def _places(catalogue: Catalogue) -> Iterator[Place]:
 
 def _rows(catalogue: Catalogue) -> dict[str, Iterable[Any]]:
     """Return every instance that has texts, by the namespace of its file."""
-    options, axles = catalogue.options.values(), catalogue.axles.values()
+    options = catalogue.options.values()
     return {
         "finishes": _finishes(catalogue),
         "items": _items(catalogue),
         "paint_systems": (*catalogue.paint_systems.values(), *_related(options, "paint_system")),
-        "generations": (*catalogue.generations.values(), *_related(axles, "generation")),
+        "generations": catalogue.generations.values(),
         "recipes": (*catalogue.recipes.values(), *_related(options, "recipe")),
         "families": (*catalogue.families.values(), *_related(options, "family")),
         "options": options,
