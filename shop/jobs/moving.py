@@ -49,11 +49,14 @@ def record(
     )
 
 
-def promise_mail(job: Job, template: str, occasion: int) -> None:
-    """Promise one mail to the customer; ``occasion`` tells repeats of one template apart."""
+def promise_mail(job: Job, template: str, occasion: int, *, is_first: bool = False) -> None:
+    """Promise one mail to the customer; ``occasion`` tells repeats of one template apart.
+
+    ``is_first`` says that nobody can have promised it before: then nothing is looked for.
+    """
     key = f"job-mail:{job.pk}:{template}:{occasion}"
     payload = {"job_id": job.pk, "template": template, "occasion": occasion}
-    outbox.promise(kind="job_mail", key=key, payload=payload)
+    outbox.promise(kind="job_mail", key=key, payload=payload, is_first=is_first)
 
 
 def check_version(job: Job, version: int | None) -> None:

@@ -17,8 +17,12 @@ def next_number(series: str) -> str:
     if not transaction.get_connection().in_atomic_block:
         raise RuntimeError("take a number inside the transaction that stores it")
     year = timezone.localdate().year
-    NumberSeries.objects.get_or_create(series=series, year=year)
-    counter = NumberSeries.objects.select_for_update().get(series=series, year=year)
+    own = NumberSeries.objects.select_for_update().filter(series=series, year=year)
+    counter = own.first()
+    if counter is None:
+        # The year's first: whoever makes the row at the same moment, it is looked at again under its lock.
+        NumberSeries.objects.get_or_create(series=series, year=year)
+        counter = own.get()
     counter.last += 1
     counter.save(update_fields=["last"])
     return f"{series}-{year}-{counter.last:04d}"

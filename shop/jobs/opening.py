@@ -61,7 +61,7 @@ def open_job(*, revision: SpecRevision) -> Job:
         rewrite_operations(job, evaluation)
         job_opened.send(Job, job=job, evaluation=evaluation)
         entry = record(job, THE_CUSTOMER, "job.opened", to=job.state, revision=revision.number)
-        promise_mail(job, "confirmation", entry.pk)
+        promise_mail(job, "confirmation", entry.pk, is_first=True)
         # The number comes last: its counter is locked until the commit, and everybody who sends waits for it.
         job.number = next_number(SERIES)
         job.save(update_fields=["number"])

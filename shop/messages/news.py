@@ -66,7 +66,7 @@ def tell(*, kind: str, key: str, job: Job | None = None, **said: Any) -> None:
         return
     news, made = News.objects.get_or_create(key=key, defaults={"kind": kind, "job": job, "said": said})
     if made and when == When.AT_ONCE:
-        outbox.promise(kind=KIND, key=f"{KIND}:{news.pk}", payload={"ids": [news.pk]})
+        outbox.promise(kind=KIND, key=f"{KIND}:{news.pk}", payload={"ids": [news.pk]}, is_first=True)
 
 
 def when_customer_changed(entry: HistoryEntry) -> None:

@@ -27,8 +27,7 @@ def make_parts_list(*, job: Job, evaluation: Evaluation) -> list[JobPart]:
     marked as dropped and give their reserved stock free.
     """
     had = {part.line_key: part for part in job.parts.select_for_update()}
-    through = Replacement.parts.through.objects.filter(jobpart__job=job).order_by("replacement")
-    replaced = {row.jobpart_id: row.replacement for row in through.select_related("replacement")}
+    replaced = _replaced(job) if had else {}
     kept: list[JobPart] = []
     for position, (key, line) in enumerate(_keyed(evaluation.parts), start=1):
         part = had.pop(key, None) or JobPart(job=job, line_key=key)
@@ -39,12 +38,20 @@ def make_parts_list(*, job: Job, evaluation: Evaluation) -> list[JobPart]:
         if part.pk:
             part.save()
         kept.append(part)
+    held_for = [part for part in kept if part.pk]
     # A list of twenty lines is written at once: whoever sends a build waits for it.
     JobPart.objects.bulk_create(part for part in kept if part.pk is None)
     for part in had.values():
         _drop(part)
-    _release_surplus(kept)
+    if held_for:
+        _release_surplus(held_for)
     return kept
+
+
+def _replaced(job: Job) -> dict[int, Replacement]:
+    """Return what stands in for a part, by the part's row."""
+    through = Replacement.parts.through.objects.filter(jobpart__job=job).order_by("replacement")
+    return {row.jobpart_id: row.replacement for row in through.select_related("replacement")}
 
 
 def bought_in_vain(*, job: Job, evaluation: Evaluation) -> list[tuple[str, Decimal]]:
