@@ -15,6 +15,7 @@ from django.conf import settings as django_settings
 from django.db import connection, connections, transaction
 from django.db.migrations.loader import MigrationLoader
 from django.db.migrations.recorder import MigrationRecorder
+from django.db.models.signals import post_migrate
 from django.test.utils import setup_databases, teardown_databases
 from django.utils import translation
 from hypothesis import HealthCheck
@@ -43,6 +44,9 @@ DEMO = django_settings.BASE_DIR / "fixtures" / "catalogue"
 # what can be freed took a quarter of its time.
 gc.set_threshold(200_000, 20, 100)
 
+# Nobody asks for Django's permissions, and after each test that commits they would all be written anew.
+post_migrate.disconnect(dispatch_uid="django.contrib.auth.management.create_permissions")
+
 # A machine that is busy with something else is no reason to fail.
 hypothesis_settings.register_profile(
     "default", max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow]
@@ -60,6 +64,15 @@ def pytest_ignore_collect(collection_path: Path, config: pytest.Config) -> bool 
         if collection_path == HERE / folder and not any(_asks_for(mark, config) for mark in marks):
             return True
     return None
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Refuse a test that is long and needs something besides: ``-m long`` runs on any machine."""
+    others = {"browser", "services", "benchmark", "markup"}
+    for item in items:
+        marks = {mark.name for mark in item.iter_markers()}
+        if "long" in marks and marks & others:
+            raise pytest.UsageError(f"long, and left out anyhow: {item.nodeid}")
 
 
 def pytest_collection_finish() -> None:

@@ -148,6 +148,7 @@ def test_a_draft_thrown_away_or_live_is_closed(demo: Catalogue, anke: User) -> N
     assert Draft.objects.filter(state=Draft.State.OPEN).count() == 1
 
 
+@pytest.mark.long
 def test_files_do_not_put_back_what_was_edited_since(demo: Catalogue, anke: User, folder: Path) -> None:
     keep(anke, unit_price="210")
     live(anke)
@@ -163,6 +164,7 @@ def test_files_do_not_put_back_what_was_edited_since(demo: Catalogue, anke: User
     loader.load(folder)  # the files are the newest now
 
 
+@pytest.mark.long
 def test_files_that_say_the_same_as_the_edit_load(demo: Catalogue, anke: User, folder: Path) -> None:
     keep(anke, unit_price="210")
     live(anke)

@@ -87,6 +87,14 @@ def spoiled(tmp: Path, file: str, seed: int, value: str) -> Path:
     return folder
 
 
+def with_examples(many):
+    """Have a test given so many spoiled cells."""
+    cells = given(file=st.sampled_from(TABLES + NESTED), seed=st.integers(0, 10**9), value=HOSTILE)
+    slow = [HealthCheck.too_slow, HealthCheck.function_scoped_fixture]
+    few = settings(max_examples=many, suppress_health_check=slow)
+    return lambda test: few(cells(test))
+
+
 def check_findings(findings: object, file: str) -> None:
     assert findings
     for one in findings:  # type: ignore[attr-defined]
@@ -95,9 +103,18 @@ def check_findings(findings: object, file: str) -> None:
         assert one.row >= 0
 
 
-@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
-@given(file=st.sampled_from(TABLES + NESTED), seed=st.integers(0, 10**9), value=HOSTILE)
+@with_examples(8)
 def test_judging_never_breaks(tmp_path, file, seed, value):
+    judge_one(tmp_path, file, seed, value)
+
+
+@pytest.mark.long
+@with_examples(60)
+def test_judging_never_breaks_on_many(tmp_path, file, seed, value):
+    judge_one(tmp_path, file, seed, value)
+
+
+def judge_one(tmp_path, file, seed, value):
     folder = spoiled(tmp_path, file, seed, value)
     rows, findings = judging.judge(folder)
     if findings:
@@ -107,9 +124,19 @@ def test_judging_never_breaks(tmp_path, file, seed, value):
 
 
 @pytest.mark.django_db
-@settings(max_examples=15, suppress_health_check=[HealthCheck.too_slow, HealthCheck.function_scoped_fixture])
-@given(file=st.sampled_from(TABLES + NESTED), seed=st.integers(0, 10**9), value=HOSTILE)
+@with_examples(2)
 def test_loading_is_all_or_nothing(demo, tmp_path, file, seed, value):
+    load_one(tmp_path, file, seed, value)
+
+
+@pytest.mark.long
+@pytest.mark.django_db
+@with_examples(15)
+def test_loading_is_all_or_nothing_of_many(demo, tmp_path, file, seed, value):
+    load_one(tmp_path, file, seed, value)
+
+
+def load_one(tmp_path, file, seed, value):
     before = versions.digest()
     folder = spoiled(tmp_path, file, seed, value)
     try:

@@ -5,7 +5,7 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from configurator.fitment.profile import clearance_mm, inboard_first
@@ -81,12 +81,26 @@ def _dense(line, per_side=400):
 radii = st.floats(90, 140)
 
 
-@given(
+BESIDE = given(
     st.lists(st.tuples(radii, st.floats(-50, 20)), min_size=2, max_size=4),
     st.lists(st.tuples(st.floats(160, 220), st.floats(-70, 40)), min_size=2, max_size=4),
     st.floats(0, 30),
 )
+
+
+@settings(max_examples=8)
+@BESIDE
 def test_free_brakes_agree_with_brute_force(brake, wheel, shift):
+    agrees(brake, wheel, shift)
+
+
+@pytest.mark.long
+@BESIDE
+def test_many_free_brakes_agree_with_brute_force(brake, wheel, shift):
+    agrees(brake, wheel, shift)
+
+
+def agrees(brake, wheel, shift):
     # Sorted by y, brake inside and wheel outside never cross; past the wheel's last point all is unknown, and
     # inboard of its first the barrel goes on.
     wheel = [*sorted(wheel, key=lambda p: p[1]), (150.0, 60.0)]

@@ -31,6 +31,7 @@ def ask(visitor: Visitor, name: str = "wheel", **asked: Any) -> str:
     return str(answer.content.decode())
 
 
+@pytest.mark.long
 def test_every_wheel_of_a_large_catalogue_is_reached(visitor: Visitor) -> None:
     grow(20)
     pages: list[str] = []

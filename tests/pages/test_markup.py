@@ -67,12 +67,23 @@ def pages(client: Client) -> Iterator[tuple[str, str]]:
             yield get("pay", f"/job/{job.token}/pay/")
 
 
-@pytest.fixture(params=["en-gb", "de"])
+@pytest.fixture
 def every_page(request: pytest.FixtureRequest, demo_catalogue: Any) -> dict[str, str]:
-    """The customer pages in one language."""
-    return dict(pages(Client(headers={"accept-language": request.param})))
+    """The customer pages in one language, asked for once."""
+    language = request.param
+    if language not in _asked_for:
+        _asked_for[language] = dict(pages(Client(headers={"accept-language": language})))
+    return _asked_for[language]
 
 
+_asked_for: dict[str, dict[str, str]] = {}
+in_both = pytest.mark.parametrize("every_page", ["en-gb", "de"], indirect=True)
+in_english_first = pytest.mark.parametrize(
+    "every_page", ["en-gb", pytest.param("de", marks=pytest.mark.long)], indirect=True
+)
+
+
+@in_english_first
 def test_ids_are_once_a_page_and_lead_somewhere(every_page: dict[str, str]) -> None:
     """HTML 3.2.3.1: an id is unique in its tree; what names one names one that is there."""
     assert len(every_page) > 20
@@ -85,6 +96,7 @@ def test_ids_are_once_a_page_and_lead_somewhere(every_page: dict[str, str]) -> N
             assert led - set(ids) == set(), (name, attribute)
 
 
+@in_english_first
 def test_moments_are_written_as_html_takes_them(every_page: dict[str, str]) -> None:
     """HTML 2.3.5.7: a fraction of a second has one to three digits."""
     said = [one for text in every_page.values() for one in re.findall(r'datetime="([^"]*)"', text)]
@@ -93,6 +105,7 @@ def test_moments_are_written_as_html_takes_them(every_page: dict[str, str]) -> N
 
 
 @pytest.mark.markup
+@in_both
 def test_the_nu_html_checker_finds_nothing(every_page: dict[str, str], tmp_path: Path) -> None:
     """The checker is the W3C's; ``KERBLINE_VNU`` names its jar."""
     for name, text in every_page.items():

@@ -34,6 +34,7 @@ def bucket(settings, monkeypatch: pytest.MonkeyPatch, tmp_path) -> Iterator[None
     server.stop()
 
 
+@pytest.mark.long
 def test_a_photo_goes_to_the_bucket_and_is_given_out_by_the_site_alone(bucket: None) -> None:
     job = factories.job()
     Spec.objects.update(sent_at=None)

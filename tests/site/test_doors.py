@@ -305,6 +305,21 @@ STAFF_PATHS = sorted({(name, path_of(route)) for name, route in addresses() if n
 
 @pytest.mark.django_db
 @pytest.mark.parametrize("role", STAFF_ROLES)
+def test_each_role_is_refused_what_the_table_does_not_say(role: str) -> None:
+    client = Client(raise_request_exception=False)
+    client.force_login(factories.staff(role))
+    wrong = [
+        (name, path, status)
+        for name, path in STAFF_PATHS
+        if WHO[name] != "all" and role not in WHO[name].split()
+        if (status := client.get(path).status_code) != 403
+    ]
+    assert wrong == []
+
+
+@pytest.mark.long
+@pytest.mark.django_db
+@pytest.mark.parametrize("role", STAFF_ROLES)
 def test_each_role_opens_what_the_table_says_and_nothing_else(role: str) -> None:
     client = Client(raise_request_exception=False)
     client.force_login(factories.staff(role))

@@ -34,6 +34,7 @@ def everything() -> str:
     return "".join(rows) + repr([session.get_decoded() for session in Session.objects.all()])
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_no_key_of_a_link_lies_in_the_database(
     visitor: Visitor, django_capture_on_commit_callbacks: Any

@@ -72,6 +72,7 @@ def test_machines_that_share_a_database_need_a_strong_key(scheme: str, key: str)
     assert "Set KERBLINE_SECRET_KEY to one long random text" in done.stderr
 
 
+@pytest.mark.long
 def test_a_site_set_up_as_the_example_says_passes_djangos_own_deployment_check(tmp_path) -> None:
     told = {
         "KERBLINE_DATA": str(tmp_path),

@@ -14,6 +14,7 @@ from typing import Any
 import django_htmx
 import pytest
 from django.conf import settings
+from django.contrib.staticfiles import finders
 
 ASK = """
 import json, django
@@ -54,6 +55,7 @@ def served(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Any]:
     return found
 
 
+@pytest.mark.long
 def test_each_is_under_its_digest_compressed_and_kept_for_good(served: dict[str, Any]) -> None:
     """A name with the digest of its content can be kept for ever (RFC 9111, 5.2.2; RFC 8246: immutable)."""
     for name, one in served.items():
@@ -74,6 +76,7 @@ def test_each_is_under_its_digest_compressed_and_kept_for_good(served: dict[str,
             assert gzip.decompress(body) == original
 
 
+@pytest.mark.long
 def test_under_its_plain_name_it_is_not_kept_for_good(served: dict[str, Any]) -> None:
     assert "immutable" not in served["plain"]["headers"]["Cache-Control"]
 
@@ -85,12 +88,22 @@ def _sources() -> list[Path]:
     return [path for root in roots for path in Path(root).rglob("*") if path.is_file()]
 
 
-def test_every_file_that_a_template_names_is_there(served: dict[str, Any]) -> None:
-    """A name that the manifest does not have would be an error in the middle of a page."""
-    named = {
+def named() -> set[str]:
+    """Return the name of every file that a template asks for."""
+    found = {
         name
         for path in (settings.BASE_DIR / "templates").rglob("*.html")
         for name in re.findall(r"{% static ['\"]([^'\"]+)['\"]", path.read_text())
     }
-    assert len(named) > 8
-    assert named - set(served["manifest"]) == set()
+    assert len(found) > 8
+    return found
+
+
+def test_every_file_that_a_template_names_is_there() -> None:
+    """A name that is not there would be an error in the middle of a page."""
+    assert [name for name in named() if not finders.find(name)] == []
+
+
+@pytest.mark.long
+def test_every_file_that_a_template_names_is_in_the_manifest(served: dict[str, Any]) -> None:
+    assert named() - set(served["manifest"]) == set()

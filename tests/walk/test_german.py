@@ -128,6 +128,7 @@ def test_the_cross_section(spec: Spec) -> None:
     assert left_over(texts_of(answer.content.decode())) == []
 
 
+@pytest.mark.long
 def test_the_customers_page_of_a_job_in_every_state(job: Job) -> None:
     address = reverse("tracking:job", args=[job.token])
     found = {}
@@ -137,6 +138,7 @@ def test_the_customers_page_of_a_job_in_every_state(job: Job) -> None:
     assert not any(found.values()), listed(found)
 
 
+@pytest.mark.long
 def test_the_pages_of_finished_builds(job: Job) -> None:
     moved(job, State.HANDED_OVER)
     mira = factories.staff("reviewer", "manager", name="mira")
@@ -241,6 +243,7 @@ OF_A_JOB = (
 )  # fmt: skip
 
 
+@pytest.mark.long
 def test_the_staffs_pages(job: Job) -> None:
     client = Client()
     client.force_login(factories.staff("reviewer", "buyer", "technician", "manager", name="mira"))
@@ -273,6 +276,7 @@ def addresses_of(names: tuple[str, ...], args: tuple[str, ...]) -> list[str]:
     return found
 
 
+@pytest.mark.long
 def test_the_pages_of_the_catalogue(job: Job) -> None:
     client = Client()
     client.force_login(factories.staff("manager", name="mira"))

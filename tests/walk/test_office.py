@@ -35,6 +35,7 @@ def office(anke: Any) -> Client:
     return client
 
 
+@pytest.mark.long
 def test_every_page_of_the_office(office: Client, anke: Any) -> None:
     found = {}
     for address in chain(*furnish(anke).values()):
@@ -48,6 +49,7 @@ def test_every_page_of_the_office(office: Client, anke: Any) -> None:
     assert not wrong, wrong
 
 
+@pytest.mark.long
 def test_a_price_list_in_every_state_with_every_verdict_and_reason(office: Client, anke: Any) -> None:
     furnish(anke)
     row = PriceList.objects.get(name="ready.csv")

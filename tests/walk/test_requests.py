@@ -65,6 +65,7 @@ def test_the_note_with_all_that_can_be_wrong_and_its_proof(
     assert not any(found.values()), found
 
 
+@pytest.mark.long
 def test_the_customers_page_and_staffs_in_every_state(demo_catalogue: Catalogue, visitor: Client) -> None:
     visitor.post("/not-listed/", NOTE)
     row = VehicleRequest.objects.get()

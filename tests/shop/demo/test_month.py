@@ -11,7 +11,11 @@ import pytest
 from django.core.management import call_command
 from django.utils import timezone
 
+from configurator.builds.evaluate import evaluate
+from configurator.catalogue.snapshot import Catalogue
 from configurator.models import OutboxEntry, Photo
+from shop.demo import month
+from shop.demo.builds import BUILDS
 from shop.demo.clock import at
 from shop.jobs.models import Job
 from shop.jobs.states import State
@@ -28,6 +32,15 @@ def test_the_clock_is_turned_for_whoever_holds_the_function_and_put_right() -> N
     assert abs((held() - long_ago) - timedelta(days=30)) < timedelta(seconds=5)
 
 
+@pytest.mark.parametrize("name", BUILDS)
+def test_what_the_months_customers_send_can_be_sent(catalogue: Catalogue, name: str) -> None:
+    judged = evaluate(BUILDS[name].selection, catalogue)
+    assert judged.problems == ()
+    assert judged.sendable
+    assert name in {life.build for life in month.LIVES}
+
+
+@pytest.mark.long
 @pytest.mark.django_db(transaction=True)
 def test_a_month_lies_there_in_every_state_and_nothing_hangs(settings: Any) -> None:
     call_command("demo", no_serve=True, in_public=True, stdout=StringIO())

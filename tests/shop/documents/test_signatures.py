@@ -15,7 +15,8 @@ from shop.models import Job
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db
-LENGTHS = range(2, 62, 3)
+# A paper of a page, one whose end is near the page's, and a longer one; among the long tests many.
+LENGTHS = [(2, 17, 47), pytest.param(tuple(range(2, 62, 3)), marks=pytest.mark.long)]
 Paper = dict[str, Any]
 
 
@@ -71,21 +72,25 @@ def check(template: str, data: Paper, label: str, last: str) -> int:
     return len(read)
 
 
+@pytest.mark.parametrize("several", LENGTHS)
 @pytest.mark.parametrize("more", [more_parts, more_steps, more_cautions])
-def test_a_job_sheet_is_signed_under_its_last_caution(job: Job, more: Callable[[Paper, int], None]) -> None:
+def test_a_job_sheet_is_signed_under_its_last_caution(
+    job: Job, more: Callable[[Paper, int], None], several: tuple[int, ...]
+) -> None:
     data, lengths = content_of("job sheet", job), set()
-    for many in LENGTHS:
+    for many in several:
         more(data, many)
         lengths.add(check("job_sheet", data, data["t"]["sign_final"], data["cautions"][-1]))
     assert len(lengths) > 1, "the lengths end on several pages"
 
 
+@pytest.mark.parametrize("several", LENGTHS)
 @pytest.mark.parametrize("more", [more_fitted, more_cautions, one_caution])
 def test_a_handover_is_signed_under_its_last_caution_and_the_insurers_note(
-    job: Job, more: Callable[[Paper, int], None]
+    job: Job, more: Callable[[Paper, int], None], several: tuple[int, ...]
 ) -> None:
     data, lengths = content_of("handover", job), set()
-    for many in LENGTHS:
+    for many in several:
         more(data, many)
         lengths.add(check("handover", data, data["t"]["sign_customer"], data["cautions"][-1]))
         *_before, page = [one for one in pages("handover", data) if data["t"]["sign_workshop"] in one]

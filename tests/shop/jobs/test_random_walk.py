@@ -99,9 +99,10 @@ def walk(steps: int, seed: int) -> Workshop:
 
 
 @pytest.mark.django_db
-def test_a_short_walk(demo_catalogue: Any) -> None:
-    shop = walk(steps=100, seed=int(os.environ.get("KERBLINE_WALK_SEED", "11")))
-    assert len(shop.done) > 15, "a walk that stands still shows nothing"
+@pytest.mark.parametrize(("steps", "kinds"), [(16, 5), pytest.param(100, 15, marks=pytest.mark.long)])
+def test_a_short_walk(demo_catalogue: Any, steps: int, kinds: int) -> None:
+    shop = walk(steps=steps, seed=int(os.environ.get("KERBLINE_WALK_SEED", "11")))
+    assert len(shop.done) > kinds, "a walk that stands still shows nothing"
 
 
 @pytest.mark.services

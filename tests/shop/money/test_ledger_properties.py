@@ -157,7 +157,16 @@ class MoneyMachine(RuleBasedStateMachine):
 class Laws(TestCase):
     """The machine, each history in a transaction of its own."""
 
+    def test_a_few_histories(self) -> None:
+        live(histories=3, steps=8)
+
+    @pytest.mark.long
     def test_every_history(self) -> None:
-        run_state_machine_as_test(
-            MoneyMachine, settings=settings(max_examples=12, stateful_step_count=20, deadline=None)
-        )
+        live(histories=12, steps=20)
+
+
+def live(histories: int, steps: int) -> None:
+    """Run the machine from its beginning."""
+    run_state_machine_as_test(
+        MoneyMachine, settings=settings(max_examples=histories, stateful_step_count=steps, deadline=None)
+    )

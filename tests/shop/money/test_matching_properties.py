@@ -19,14 +19,24 @@ pytestmark = pytest.mark.django_db
 
 
 cents = st.integers(1, 60_000).map(lambda n: Decimal(n) / 100)
+HISTORIES = st.lists(st.tuples(cents, st.booleans()), min_size=1, max_size=6)
 
 
 class Laws(TestCase):
-    """Laws over random histories of payments."""
+    """Laws over random histories of payments, a few of them and many."""
 
-    @hypothesis_settings(max_examples=30)
-    @given(st.lists(st.tuples(cents, st.booleans()), min_size=1, max_size=6))
+    @hypothesis_settings(max_examples=6)
+    @given(HISTORIES)
     def test_sums_are_exact_and_states_follow(self, history: list[tuple[Decimal, bool]]) -> None:
+        self.sums_are_exact(history)
+
+    @pytest.mark.long
+    @hypothesis_settings(max_examples=30)
+    @given(HISTORIES)
+    def test_sums_are_exact_and_states_follow_in_many(self, history: list[tuple[Decimal, bool]]) -> None:
+        self.sums_are_exact(history)
+
+    def sums_are_exact(self, history: list[tuple[Decimal, bool]]) -> None:
         job, total, today = due("300.00"), Decimal(0), timezone.localdate()
         for amount, undone in history:
             paid = book_payment(job_id=job.pk, amount=amount, received_on=today, method="cash", by=None)

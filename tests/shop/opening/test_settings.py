@@ -177,6 +177,7 @@ def fill(manager: Client) -> None:
     manager.post(reverse("shop:setting", args=["places"]))
 
 
+@pytest.mark.long
 def test_whole_it_opens_closes_and_opens_again(demo_catalogue: Catalogue, manager: Client) -> None:
     service.begin()
     fill(manager)

@@ -154,11 +154,20 @@ def on_the_shelf_by_hand() -> Decimal:
 
 
 class Laws(TestCase):
-    """Laws over random histories."""
+    """Laws over random histories, a few of them and many."""
 
-    @settings(max_examples=40)
+    @settings(max_examples=6)
     @given(deeds)
     def test_laws_hold_after_every_deed(self, history: list[tuple[str, int]]) -> None:
+        self.laws_hold(history)
+
+    @pytest.mark.long
+    @settings(max_examples=40)
+    @given(deeds)
+    def test_laws_hold_after_every_deed_of_many(self, history: list[tuple[str, int]]) -> None:
+        self.laws_hold(history)
+
+    def laws_hold(self, history: list[tuple[str, int]]) -> None:
         for deed, number in history:
             do(deed, number)
             level = StockLevel.objects.filter(sku="wheel-a").first()
@@ -173,9 +182,18 @@ class Laws(TestCase):
                 assert 0 < row.quantity <= row.part.quantity - row.part.issued
             shortages_agree()
 
-    @settings(max_examples=40)
+    @settings(max_examples=6)
     @given(deeds)
     def test_after_ordering_nothing_is_lacking(self, history: list[tuple[str, int]]) -> None:
+        self.nothing_is_lacking(history)
+
+    @pytest.mark.long
+    @settings(max_examples=40)
+    @given(deeds)
+    def test_after_ordering_nothing_is_lacking_of_many(self, history: list[tuple[str, int]]) -> None:
+        self.nothing_is_lacking(history)
+
+    def nothing_is_lacking(self, history: list[tuple[str, int]]) -> None:
         for deed, number in history:
             do(deed, number)
         do("order", 0)

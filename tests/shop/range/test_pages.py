@@ -60,9 +60,10 @@ def row_at(kind: str, key: str) -> str:
     return reverse("shop:range_row", args=[kind, key])
 
 
+@pytest.mark.parametrize("several", [slice(1), pytest.param(slice(1, 5), marks=pytest.mark.long)])
 @pytest.mark.parametrize("kind", KINDS)
-def test_a_row_saved_as_it_stands_changes_nothing(manager: Client, kind: str) -> None:
-    for key, _row in list(live_rows(kind_of(kind)))[:4]:
+def test_a_row_saved_as_it_stands_changes_nothing(manager: Client, kind: str, several: slice) -> None:
+    for key, _row in list(live_rows(kind_of(kind)))[several]:
         address = row_at(kind, key)
         answer = manager.post(address, form_of(manager, address))
         assert answer.status_code == 302, (key, answer.context["form"].errors)
@@ -117,6 +118,7 @@ def test_a_step_of_a_recipe_is_judged_beside_its_own_field(manager: Client) -> N
     assert steps.rows[1].errors == {"hands_on_h": ["‘-1’ must be at least 0."]}
 
 
+@pytest.mark.long
 def test_added_copied_tried_live_and_taken_back(manager: Client) -> None:
     add = reverse("shop:range_add", args=["wheels"]) + f"?copy={WHEEL}"
     sent = {**form_of(manager, add), "code": "torvik-new", "name": "Torvik new", "supplier_ref": "TN1"}
@@ -136,6 +138,7 @@ def test_added_copied_tried_live_and_taken_back(manager: Client) -> None:
     assert "torvik-new" not in snapshot.current().wheels
 
 
+@pytest.mark.long
 def test_retired_is_not_offered_and_comes_back(manager: Client) -> None:
     for gone in (True, False):
         manager.post(reverse("shop:range_retire", args=["wheels", WHEEL]))
@@ -234,6 +237,7 @@ def test_the_sheet_sets_counts_at_once_and_prices_in_the_draft(manager: Client) 
     assert StockLevel.objects.get(sku="primer-plastic").quantity == 3
 
 
+@pytest.mark.long
 def test_the_archive_goes_out_and_in_and_does_not_put_edits_back(manager: Client) -> None:
     files = reverse("shop:range_files")
     packed = b"".join(manager.get(reverse("shop:range_download")).streaming_content)  # type: ignore[arg-type]

@@ -91,6 +91,7 @@ def test_what_nobody_could_send_is_not_kept(manager: Client) -> None:
     assert not Spec.objects.filter(pk=copy.pk).exists()
 
 
+@pytest.mark.long
 def test_chosen_anew_keeps_code_and_place_and_tells_who_was_quicker(manager: Client) -> None:
     copy = begun(manager, "haldor-2", DARK)
     assert manager.get(copy.back_to).context["form"]["de-name"].value() == "Nach Einbruch der Dunkelheit"
@@ -109,6 +110,7 @@ def test_chosen_anew_keeps_code_and_place_and_tells_who_was_quicker(manager: Cli
     assert (row["name"], row["position"]) == ("Evening wind", 2)
 
 
+@pytest.mark.long
 def test_put_in_order_retired_and_brought_back(manager: Client) -> None:
     def order() -> list[str]:
         return [one.code for one in ready_looks.of_generation("haldor-2", snapshot.current())]
@@ -129,6 +131,7 @@ def test_put_in_order_retired_and_brought_back(manager: Client) -> None:
         assert answer.status_code == 302
 
 
+@pytest.mark.long
 def test_a_draft_tried_says_which_looks_it_breaks_and_putting_it_live_tells(manager: Client) -> None:
     row = live_row(kind_of("wheels"), WHEEL)
     assert row is not None
@@ -154,6 +157,7 @@ def test_lint_names_a_look_that_is_not_offered(manager: Client, capsys: Any) -> 
     assert f"look not offered     {DARK}" in capsys.readouterr().out
 
 
+@pytest.mark.long
 def test_a_composed_look_goes_out_with_the_files_and_comes_back_without_a_difference(
     manager: Client, tmp_path: Any
 ) -> None:

@@ -247,6 +247,7 @@ def test_links_lead_there_only_while_there_is_something_to_see(job: Job, mira: A
     assert "/finished/" not in Client().get("/").content.decode()
 
 
+@pytest.mark.long
 def test_the_pages_of_staff_prepare_show_and_delete_it(job: Job, mira: Any) -> None:
     client = Client()
     client.force_login(mira)

@@ -63,6 +63,7 @@ def measure(client: Client, code: str, position: str, data: dict[str, Any]) -> A
     return client.post(reverse("shop:vehicle_measure", args=[code, position]), data)
 
 
+@pytest.mark.long
 def test_a_vehicle_from_nothing_to_a_build_that_can_be_sent(
     demo_catalogue: Catalogue, manager: Client
 ) -> None:
@@ -133,6 +134,7 @@ def test_a_draft_that_waits_is_left_alone(demo_catalogue: Catalogue, manager: Cl
     assert draft.rows.count() == 1
 
 
+@pytest.mark.long
 def test_a_value_in_doubt_asks_to_be_measured_again_until_it_is(
     demo_catalogue: Catalogue, manager: Client
 ) -> None:

@@ -123,6 +123,7 @@ def test_a_friendly_no_and_the_way_back(desk: Client, row: VehicleRequest) -> No
     assert "We are taking your vehicle up." in to(IDA)[-1].body
 
 
+@pytest.mark.long
 def test_taken_up_entered_told_and_begun(desk: Client, row: VehicleRequest) -> None:
     press(desk, row, "take")
     form = desk.get(f"/workshop/vehicles/add/?request={row.pk}")
