@@ -29,15 +29,12 @@ from .differences import Row
 from .forms import BuildForm
 from .forms_contact import KEEP, ConsentForm, ContactForm, to_keep, typed
 from .forms_values import values_of
+from .gone import VehicleGoneError
 from .pieces import pieces
 from .posted import choices_digest
 from .sections import section_of_field
 from .turning import turn
 from .views_live import Answer, live_context
-
-
-class VehicleGoneError(Exception):
-    """The workshop no longer lists the vehicle that the build is for."""
 
 
 @dataclass

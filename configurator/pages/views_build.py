@@ -20,7 +20,8 @@ from configurator.builds.selection import Selection
 from . import differences, lists
 from .bounded import builds_sentence, refused, too_many
 from .forms_contact import to_keep, typed
-from .page import Page, VehicleGoneError, back_to, based_on, open_page, save, show
+from .gone import while_listed
+from .page import Page, back_to, based_on, open_page, save, show
 from .sections import section_of_token
 from .sending import goes_as_shown, send, send_as_shown
 from .sent import already_sent
@@ -45,12 +46,10 @@ def begin(request: HttpRequest, generation: str) -> HttpResponse:
 
 @cache_control(private=True, no_cache=True)
 @require_http_methods(["GET", "HEAD", "POST"])
+@while_listed
 def build(request: HttpRequest, token: str) -> HttpResponse:
     """Show the build; take a change, make a proposed change, or send it."""
-    try:
-        page = open_page(request, token)
-    except VehicleGoneError:
-        return render(request, "configurator/gone.html", status=410)
+    page = open_page(request, token)
     if page.spec.sent_at:
         return already_sent(request, page.spec)
     if request.method != "POST":

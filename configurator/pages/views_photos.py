@@ -17,12 +17,14 @@ from configurator.builds.photos import remove_photo, rotate_photo
 from configurator.pictures.giving import give
 
 from .bounded import photos_sentence, too_many
+from .gone import while_listed
 from .page import back_to, open_page, save, show
 from .sent import already_sent
 from .taking import taken
 
 
 @require_POST
+@while_listed
 def add(request: HttpRequest, token: str) -> HttpResponse:
     """Take photos in; a script sends one at a time and wants only its list item back."""
     if request.headers.get("X-Kerbline") == "photo":
@@ -84,6 +86,7 @@ def image(request: HttpRequest, token: str, photo: str) -> FileResponse:
 
 
 @require_POST
+@while_listed
 def rotate(request: HttpRequest, token: str, photo: str) -> HttpResponse:
     """Turn it clockwise by a quarter."""
     rotate_photo(photo_id=_photo(token, photo).pk)
@@ -91,6 +94,7 @@ def rotate(request: HttpRequest, token: str, photo: str) -> HttpResponse:
 
 
 @require_POST
+@while_listed
 def remove(request: HttpRequest, token: str, photo: str) -> HttpResponse:
     """Remove it for good; removing it twice removes it once."""
     row = Photo.objects.filter(BUILD_LINK.q(token, through="spec__"), token=photo).first()

@@ -82,7 +82,7 @@ def measured(request: HttpRequest, number: str) -> HttpResponse:
     """Store one measured value; the verdict is worked out anew."""
     found = job_or_404(request, number)
     key = str(request.POST.get("key", ""))
-    form, status = MeasureForm(request.POST, auto_id=f"id_{key}_%s"), 422
+    form, status = MeasureForm(request.POST, auto_id=f"id_{key.replace('%', '%%')}_%s"), 422
     if form.is_valid():
         axle, _dash, check_id = key.partition("-")
         values = {name: form.cleaned_data[name] for name in ("value", "uncertainty", "note", "sure")}

@@ -132,7 +132,9 @@ def test_bad_addresses_are_not_found(client: Client, demo_catalogue) -> None:
 
 def test_a_build_of_a_vehicle_that_is_gone_says_so(visitor: Visitor) -> None:
     Spec.objects.update(selection={"generation": "no-longer"})
-    assert visitor.client.get(visitor.url).status_code == 410
+    answer = visitor.client.get(visitor.url)
+    assert answer.status_code == 410
+    assert "configurator/gone.html" in {each.name for each in answer.templates}
 
 
 def test_conflicts_are_explained_and_undone_by_one_button(visitor: Visitor) -> None:

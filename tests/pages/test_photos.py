@@ -9,7 +9,7 @@ from django.core.files.uploadedfile import SimpleUploadedFile
 from django.utils import translation
 from PIL import Image
 
-from configurator.models import Photo
+from configurator.models import Photo, Spec
 from configurator.pages.told import told
 
 from .conftest import Visitor
@@ -148,3 +148,18 @@ def test_a_refusal_stored_as_a_sentence_is_still_read(visitor: Visitor) -> None:
         assert told(old.why_not).startswith("Das ist ein GIF.")
     old.message, old.refusal = "", {"id": "of another version", "figures": {}}
     assert told(old.why_not) == ""
+
+
+@pytest.mark.django_db(transaction=True)
+def test_with_the_vehicle_gone_its_photos_are_still_given_and_every_press_is_answered(
+    visitor: Visitor,
+) -> None:
+    add(visitor, photo(), script=True)
+    kept = f"{visitor.url}photos/{Photo.objects.get().token}/"
+    Spec.objects.update(selection={"generation": "no-longer"})
+    assert visitor.client.get(f"{kept}image/").status_code == 200
+    for address in (f"{visitor.url}photos/", f"{kept}rotate/"):
+        assert visitor.client.post(address, {"photos": photo()}).status_code == 410
+    assert visitor.client.post(f"{kept}rotate/", headers=SCRIPT).status_code == 200
+    assert visitor.client.post(f"{kept}remove/").status_code == 410
+    assert not Photo.objects.exists()  # taken away all the same

@@ -97,6 +97,17 @@ def test_payment_at_the_desk_once_per_press() -> None:
             )
 
 
+def test_the_key_of_a_pressing_with_another_content_is_told_apart() -> None:
+    job, today = due(), timezone.localdate()
+    first = {"job_id": job.pk, "amount": Decimal(100), "received_on": today, "method": "cash", "press": "k"}
+    paid = book_payment(by=None, **first)
+    for other in ({"amount": Decimal(90)}, {"method": "card"}, {"received_on": today - timedelta(days=1)}):
+        with pytest.raises(PaymentError, match="100"):
+            book_payment(by=None, **(first | other))
+    assert book_payment(by=None, **first) == paid
+    assert account(job).held == 100
+
+
 def test_undoing_twice_undoes_once_and_an_undoing_stays() -> None:
     job = due()
     today = timezone.localdate()

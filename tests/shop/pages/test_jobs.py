@@ -215,6 +215,8 @@ def test_a_measured_value_is_stored_and_shown(client) -> None:
         {"key": "front-brake_clearance", "value": "1e400", "uncertainty": "0.5"},
         {"key": "front-brake_clearance", "value": "4", "uncertainty": "-1"},
         {"key": "nonsense", "value": "4", "uncertainty": "0.5"},
+        {"key": "front-100%", "value": "x", "uncertainty": "0.5"},
+        {"key": "%d%(x)s%s", "value": "4", "uncertainty": "0.5"},
     ],
 )
 def test_bad_measurements_are_said(client, data) -> None:
