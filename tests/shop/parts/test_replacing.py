@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from configurator.models import Item, OutboxEntry, Supplier
 from shop.models import Job, PurchaseLine, Replacement, StockLevel
 from shop.parts.replacing import Instead, ReplaceError, replace
-from shop.parts.service import count, issue, place_order
+from shop.parts.service import count, issue, make_parts_list, place_order
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db
@@ -134,3 +134,22 @@ def test_another_part_does_not_join_what_is_here_already(radhaus: Supplier, buye
     with pytest.raises(ReplaceError, match="No job lacks this part any more") as refusal:
         replace(line_id=line.pk, instead=instead(), why="Gone.", by=buyer, press="other")
     assert refusal.value.field == ""
+
+
+def test_what_stands_in_stays_through_later_changes_of_the_build(radhaus: Supplier, buyer: User) -> None:
+    other_grease(radhaus)
+    job = job_with(paint(), factories.part())
+    line = place_order(supplier="northwheel", by=None).lines.get(item="grease")
+    replace(line_id=line.pk, instead=instead(item="grease-b"), why="Gone.", by=buyer, press="k")
+    make_parts_list(job=job, evaluation=factories.evaluation(parts=(paint(), factories.part(name="New"))))
+    assert list(job.parts.order_by("position").values_list("item", "supplier", "name")) == [
+        ("grease-b", "radhaus", "Other grease"),
+        ("wheel-a", "northwheel", "New"),
+    ]
+    # Replaced once more, the last word counts.
+    again = place_order(supplier="radhaus", by=None).lines.get()
+    Supplier.objects.create(code="third", name="Third")
+    replace(line_id=again.pk, instead=instead(supplier="third"), why="Gone too.", by=buyer, press="l")
+    make_parts_list(job=job, evaluation=factories.evaluation(parts=(paint(),)))
+    part = job.parts.get(dropped=False)
+    assert (part.item, part.supplier, part.supplier_name) == ("grease-b", "third", "Third")
