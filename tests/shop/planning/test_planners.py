@@ -167,6 +167,8 @@ def test_the_tail_counts_hours_and_waits() -> None:
     steps = [Step(0, "a", "bay", 4), Step(0, "b", "bay", 2)]
     problem = Problem(short_days(), {"bay": 1}, steps, [Link(0, 1, 12.0)], tails={1: 3.0})
     assert tails_h(problem) == [1.0 + 12.0 + 0.5 + 3.0, 0.5 + 3.0]
+    problem.tails = {}
+    assert tails_h(problem) == [1.0 + 12.0 + 0.5, 0.5]
 
 
 def test_hours_round_up_to_quarters() -> None:

@@ -145,6 +145,18 @@ def test_a_vehicle_in_the_bay_that_gets_late_is_seen_too() -> None:
     assert only().because == "before"
 
 
+def test_a_vehicle_in_the_bay_begins_no_later_than_it_did_but_may_go_on_later() -> None:
+    job = booked()
+    jobs.start_work(job_id=job.pk, by=factories.staff("technician"))
+    nine = MONDAY_8 + timedelta(hours=1)
+    job.operations.filter(key="book-in").update(done_at=nine)
+    # What is left begins at nine, after the day fixed, and is ready when it was promised.
+    assert replan(nine).broken == ()
+    left = job.operations.filter(done_at=None)
+    assert min(step.planned_start for step in left) == nine
+    assert max(step.planned_free for step in left) == job.promised_ready_at
+
+
 def test_what_can_no_longer_be_planned_is_kept_in_sight() -> None:
     job = booked()
     Bay.objects.filter(kind="booth").update(is_open=False)

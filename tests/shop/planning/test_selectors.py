@@ -50,6 +50,19 @@ def test_a_step_is_seen_on_every_day_that_it_touches_its_wait_included() -> None
     assert list(steps_between(manager, TUESDAY, WEDNESDAY)) == [curing, until, inside, after]
 
 
+def test_a_longer_plan_takes_no_more_queries(django_assert_num_queries) -> None:
+    make_usual_places()
+    manager, lena = factories.staff("manager"), Person.objects.create(name="Lena")
+    for hours in range(3):
+        at = MONDAY_8 + hours * HOUR
+        planned(at, at + HOUR, person=lena, bay=Bay.objects.first())
+    list(steps_between(manager, TUESDAY, TUESDAY))  # its roles are known from here on
+    with django_assert_num_queries(2):
+        rows = list(steps_between(manager, MONDAY, MONDAY))
+        told = [(row.bay.name, row.person.name, row.job.spec.name, row.job.revision.number) for row in rows]
+    assert told == [("Bay 1", "Lena", "Red van", 1)] * 3
+
+
 def test_only_steps_of_jobs_that_this_person_sees_are_shown() -> None:
     agreed = planned(MONDAY_8, MONDAY_8 + HOUR, state="agreed")
     waiting = planned(MONDAY_8 + HOUR, MONDAY_8 + 2 * HOUR)
