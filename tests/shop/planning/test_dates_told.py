@@ -144,13 +144,6 @@ def test_a_vehicle_in_the_bay_is_ready_later(reviewer, tell: bool) -> None:
     assert BrokenPromise.objects.get().settled == "rebooked"
 
 
-def test_with_all_work_done_the_promise_stays_as_it_was(reviewer) -> None:
-    job = late_in_the_bay(reviewer)
-    job.operations.update(done_at=MONDAY_8)
-    assert keep_planned(job_id=job.pk, by=reviewer, tell=False)
-    assert fresh(job).promised_ready_at == job.promised_ready_at
-
-
 def test_dates_that_the_plan_does_not_have_are_not_kept(reviewer) -> None:
     job = late_in_the_bay(reviewer)
     with pytest.raises(NotAllowedError, match=r"^Fixing dates is for: manager, reviewer"):

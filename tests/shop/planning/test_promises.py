@@ -23,6 +23,7 @@ from shop.models import (
     OpeningHours,
     Person,
 )
+from shop.planning.booking import keep_planned
 from shop.planning.demo import make_demo_bays
 from shop.planning.promises import open_promises, stand_by
 from shop.planning.service import replan
@@ -155,6 +156,16 @@ def test_a_vehicle_in_the_bay_begins_no_later_than_it_did_but_may_go_on_later() 
     left = job.operations.filter(done_at=None)
     assert min(step.planned_start for step in left) == nine
     assert max(step.planned_free for step in left) == job.promised_ready_at
+
+
+def test_with_all_work_done_the_promise_stays_as_it_was() -> None:
+    job = booked()
+    jobs.start_work(job_id=job.pk, by=factories.staff("technician"))
+    job.operations.update(done_at=MONDAY_8)
+    BrokenPromise.objects.create(job=job, because="before", found_at=MONDAY_8)
+    assert keep_planned(job_id=job.pk, by=factories.staff("reviewer"), tell=False)
+    assert Job.objects.get(pk=job.pk).promised_ready_at == job.promised_ready_at
+    assert not open_promises().exists()
 
 
 def test_what_can_no_longer_be_planned_is_kept_in_sight() -> None:
