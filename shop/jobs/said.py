@@ -96,11 +96,6 @@ def warnings_of(entry: HistoryEntry) -> list[str]:
     return [in_words(one, entry.job) for one in entry.data.get("warnings", [])]
 
 
-def hold_in_short(job: Job) -> str:
-    """Return the same for a list, at most 300 characters; the job's own page has it whole."""
-    return Truncator(hold_of(job)).chars(300)
-
-
 def hold_of(job: Job) -> str:
     """Return what the job is held up by, in the reader's language; nothing when nothing does."""
     return in_words(say(job.hold_id, **job.hold_figures) if job.hold_id else job.on_hold_reason, job)
@@ -109,3 +104,8 @@ def hold_of(job: Job) -> str:
 def why_of(entry: HistoryEntry) -> str:
     """Return why an entry of the history came about: a person's own words, or the program's."""
     return entry.why or in_words(entry.data.get("said", ""), entry.job)
+
+
+def hold_in_short(job: Job) -> str:
+    """Return the same for a list, at most 160 characters; the job's own page has it whole."""
+    return Truncator(hold_of(job)).chars(160)

@@ -66,7 +66,7 @@ def test_a_long_reason_is_short_in_lists_and_whole_with_its_job(client) -> None:
     assert service.hold(job_id=job.pk, by=manager, reason=words)
     [task] = inbox(manager).tasks
     assert str(task.what).startswith("On hold: The painter")
-    assert len(str(task.what)) < 320
+    assert len(str(task.what)) < 180
     client.force_login(manager)
     for page in (f"/workshop/jobs/{job.number}/", f"/workshop/jobs/{job.number}/parts/"):
         notices = html.fromstring(client.get(page).content).find_class("notice")
