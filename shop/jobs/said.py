@@ -107,5 +107,5 @@ def why_of(entry: HistoryEntry) -> str:
 
 
 def hold_in_short(job: Job) -> str:
-    """Return the same for a list, at most 160 characters; the job's own page has it whole."""
+    """Return what the job is held up by, for a list: 160 characters at most. The job's page has it whole."""
     return Truncator(hold_of(job)).chars(160)
