@@ -179,6 +179,12 @@ def test_a_need_is_split_by_job_with_what_is_over() -> None:
     assert [each.code for each in plan_orders(supplier="northwheel")] == ["northwheel"]
 
 
+def test_less_than_one_is_a_need_too() -> None:
+    job = job_with(factories.part("lacquer", unit="l", quantity=Decimal("0.500")))
+    ((need,),) = [group.needs for group in plan_orders()]
+    assert (need.by_job, need.quantity) == ([(job.number, Decimal("0.5"))], 1)
+
+
 def test_the_most_urgent_supplier_and_item_come_first() -> None:
     job = job_with(
         factories.part("a", name="Zinc", lead_time_days=2),

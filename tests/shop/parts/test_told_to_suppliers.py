@@ -49,6 +49,9 @@ def test_an_order_names_its_pieces_in_the_suppliers_language(language: str, said
 
 def test_a_fact_added_later_is_told_by_its_name() -> None:
     assert details({"weight": 3.5}) == "weight 3.5"
+    assert (
+        details({"weight": 3.5, "colour": "red", "angle": "steep"}) == "angle steep, colour red, weight 3.5"
+    )
 
 
 def test_paint_that_the_catalogue_no_longer_knows_is_named_once() -> None:
