@@ -133,12 +133,13 @@ def test_what_does_not_come_at_all_is_to_be_ordered_again(order: PurchaseOrder) 
     order.refresh_from_db()
     assert order.state == "closed"
     assert set(order.lines.values_list("not_coming", flat=True)) == {"Discontinued"}
-    with pytest.raises(OrderAnswerError):
+    with pytest.raises(OrderAnswerError, match=r"^Nothing is open there any more\.$") as caught:
         said(order, "confirmed")
+    assert caught.value.field == "said"
 
 
 def test_later_needs_a_day_and_a_pressing_is_one_note(order: PurchaseOrder) -> None:
-    with pytest.raises(OrderAnswerError) as caught:
+    with pytest.raises(OrderAnswerError, match=r"^Say the day on which it is to come\.$") as caught:
         said(order, "later")
     assert caught.value.field == "day"
     assert said(order, "read", press="p") == said(order, "read", press="p")
