@@ -15,6 +15,7 @@ from shop.jobs import service as jobs
 from shop.jobs.signals import answers_for, parts_expected
 from shop.models import Job, PurchaseLine, PurchaseOrder, Reservation, StockLevel, StockMovement
 from shop.parts.demand import need_dates, open_claims, open_lines, outlook
+from shop.parts.goods import CREDIT, Trouble, note_trouble
 from shop.parts.hooks import when_paper_is_looked_for
 from shop.parts.listing import bought_in_vain, make_parts_list
 from shop.parts.receiving import close_line, receive
@@ -73,6 +74,16 @@ def test_the_last_part_decides_and_what_is_here_dropped_or_not_coming_does_not_c
     close_line(order_id=order.pk, line_id=line.pk, why="not made any more")
     assert expected(job) == {job.pk: [soon]}
     receive(order_id=order.pk, quantities={order.lines.get(item="a").pk: Decimal(4)}, by=None)
+    assert expected(job) == {}
+
+
+def test_what_was_given_up_is_not_expected() -> None:
+    job = job_with()
+    line = place_order(supplier="northwheel", by=None).lines.get()
+    bent = Trouble(what="damaged", quantity=Decimal(1), then=CREDIT)
+    note_trouble(order_id=line.order_id, line_id=line.pk, trouble=bent, by=None, press="k")
+    assert list(expected(job)) == [job.pk]
+    receive(order_id=line.order_id, quantities={line.pk: Decimal(3)}, by=None)
     assert expected(job) == {}
 
 

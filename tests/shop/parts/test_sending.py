@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 from django.core import mail
 from django.test import Client
-from django.utils import timezone
+from django.utils import timezone, translation
 from lxml import etree
 
 from configurator.models import Supplier
@@ -136,6 +136,18 @@ def test_what_does_not_come_at_all_is_to_be_ordered_again(order: PurchaseOrder) 
     with pytest.raises(OrderAnswerError, match=r"^Nothing is open there any more\.$") as caught:
         said(order, "confirmed")
     assert caught.value.field == "said"
+
+
+def test_why_nothing_comes_is_the_suppliers_word_or_ours_in_the_readers_language(
+    order: PurchaseOrder,
+) -> None:
+    said(order, "not coming")
+    line = order.lines.first()
+    assert line.not_coming_said == "the supplier says so"
+    with translation.override("de"):
+        assert line.not_coming_said not in ("", "the supplier says so")
+        line.not_coming = "Fell off the lorry"
+        assert line.not_coming_said == "Fell off the lorry"
 
 
 def test_later_needs_a_day_and_a_pressing_is_one_note(order: PurchaseOrder) -> None:
