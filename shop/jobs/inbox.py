@@ -7,6 +7,7 @@ has a hundred things to do looks at the list of jobs for the rest.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
@@ -29,9 +30,7 @@ from .signals import Notice, jobs_asking, jobs_to_settle, notices_of, queries_of
 from .states import BUYER, CLOSED, CUSTOMER, MANAGER, REVIEWER, TECHNICIAN, State
 
 LONG = timedelta(days=2)
-PAGE = 12
-MOST = 99
-MOST_ASKING = 500
+PAGE, MOST, MOST_ASKING = 12, 99, 500
 ELSEWHERE = 9
 FACTS = ("pk", "state_since", "state", "held", "reviewer", "last_who")
 ANSWERERS = frozenset({REVIEWER, MANAGER})
@@ -143,18 +142,16 @@ def _candidates(user: Any, roles: frozenset[str]) -> list[_Row]:
     """Return the jobs that may stand among the first ``MOST`` of either list, in two queries.
 
     Of each state the longest waiting, by an index; of those that something is said about, all that a bound
-    of their own allows. So it takes the same with twenty jobs under way and with twenty thousand.
+    of their own allows. So it is bounded, with twenty thousand jobs under way too.
     """
     states = visible_states(roles)
     known: dict[int, _Row] = {}
     for row in _told_of(roles, states):
         before = known.get(row.pk, row)
         known[row.pk] = replace(row, asks=row.asks or before.asks, owes=row.owes or before.owes)
-    asking = sum(row.asks for row in known.values())
-    first, *others = (
-        each.order_by().values_list(*FACTS) for each in _longest(user, states - CLOSED, MOST + 1 + asking)
-    )
-    for facts in first.union(*others):
+    asking = Counter(row.state for row in known.values() if row.asks)
+    first, *others = _longest(user, states - CLOSED, asking)
+    for facts in first.union(*others, all=True):
         known.setdefault(facts[0], _Row(*facts))
     return list(known.values())
 
@@ -183,17 +180,20 @@ def _told_of(roles: frozenset[str], states: set[State]) -> Iterator[_Row]:
         yield _Row(*row)
 
 
-def _longest(user: Any, states: set[State], most: int) -> list[QuerySet[Job]]:
-    """Return queries for the longest waiting of each kind; those in review are of three kinds."""
-    kinds = [Q(held=True, state__in=states)]
-    for state in sorted(states - {State.IN_REVIEW}):
-        kinds.append(Q(held=False, state=state))
+def _longest(user: Any, states: set[State], asking: Counter[str]) -> list[QuerySet[Any]]:
+    """Return queries for the longest waiting of each kind; those in review are of three kinds.
+
+    Of each as many more as ask for something in its state, and stand elsewhere for it.
+    """
+    kinds = [(Q(held=True, state__in=states), 0)]
+    kinds += [(Q(held=False, state=each), asking[each]) for each in sorted(states - {State.IN_REVIEW})]
     if State.IN_REVIEW in states:
         answered, another = Q(last_who=CUSTOMER), Q(reviewer__isnull=False) & ~Q(reviewer=user)
-        in_review = Q(held=False, state=State.IN_REVIEW)
-        kinds += [in_review & answered, in_review & ~answered & another, in_review & ~answered & ~another]
-    found = [Job.objects.filter(kind).order_by("state_since", "pk").values("pk")[:most] for kind in kinds]
-    return [Job.objects.filter(pk__in=keys) for keys in found]
+        in_review, more = Q(held=False, state=State.IN_REVIEW), asking[State.IN_REVIEW]
+        kinds += [(in_review & way, more) for way in (answered, ~answered & another, ~answered & ~another)]
+    keys = Job.objects.order_by("state_since", "pk").values("pk")
+    longest = [keys.filter(kind)[: MOST + 1 + more] for kind, more in kinds]
+    return [Job.objects.filter(pk__in=each).order_by().values_list(*FACTS) for each in longest]
 
 
 def _tasks(user: Any, roles: frozenset[str], rows: list[tuple[int, int]]) -> list[Task]:

@@ -170,6 +170,14 @@ def test_a_job_that_is_told_of_for_three_reasons_is_shown_once() -> None:
     assert inbox(factories.staff("technician")).needing == 0
 
 
+def test_whoever_asks_takes_nobodys_place_among_the_longest_waiting(monkeypatch) -> None:
+    monkeypatch.setattr("shop.jobs.inbox.MOST", 1)
+    for age in (4, 3):
+        wrote(factories.job(state="waiting", state_since=NOW - timedelta(hours=age)))
+    quiet = factories.job(state="waiting", state_since=NOW)
+    assert [task.job for task in inbox(factories.staff("reviewer"), waiting=True).tasks] == [quiet]
+
+
 def test_more_than_anybody_does_in_a_day_is_told_and_leads_to_the_list(monkeypatch) -> None:
     monkeypatch.setattr("shop.jobs.inbox.MOST", 3)
     made = [factories.job(state="ready", state_since=NOW - timedelta(hours=n)) for n in range(5)]
