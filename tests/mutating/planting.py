@@ -15,6 +15,8 @@ from typing import Any
 from .mistakes import Mistake
 
 Functions = dict[tuple[str, str], list[FunctionType]]
+NEAR = 6
+"""Lines, a function's decorators among them."""
 
 
 def functions_of(paths: set[str]) -> Functions:
@@ -39,23 +41,37 @@ def caches() -> list[Any]:
 
 
 def plant(mistake: Mistake, functions: Functions) -> bool:
-    """Swap the code of the mistaken function; return whether there was one."""
+    """Swap the code of the mistaken function; return whether there was one.
+
+    What it made of functions while its file was imported, as a decorator does, is swapped too.
+    """
     path = os.path.abspath(mistake.path)  # noqa: PTH100 - the very text that code objects carry
-    codes = {code.co_qualname: code for code in _codes(compile(mistake.text, path, "exec"))}
-    olds = [
-        one
-        for one in functions.get((path, mistake.function), ())
-        # Two functions may share a name, as a property and what sets it.
-        if abs(one.__code__.co_firstlineno - mistake.first_line) <= 6
-    ]
-    new = codes.get(mistake.function)
-    if new is None or not olds:
+    codes: dict[str, list[CodeType]] = {}
+    for code in _codes(compile(mistake.text, path, "exec")):
+        codes.setdefault(code.co_qualname, []).append(code)
+    if not _swap(path, mistake.function, codes, functions, mistake.first_line):
         return False
-    for old in olds:
-        if len(old.__code__.co_freevars) != len(new.co_freevars):
-            return False
-        old.__code__ = new
+    for name in codes:
+        if name.startswith(f"{mistake.function}.<locals>."):
+            _swap(path, name, codes, functions)
     return True
+
+
+def _swap(
+    path: str, name: str, codes: dict[str, list[CodeType]], functions: Functions, line: int | None = None
+) -> bool:
+    """Give every living function of this name its code of the changed file, told apart by where it begins."""
+    swapped = False
+    for old in functions.get((path, name), ()):
+        begins = old.__code__.co_firstlineno
+        new = min(codes.get(name, ()), key=lambda code: abs(code.co_firstlineno - begins), default=None)
+        # Two functions may share a name, as a property and what sets it.
+        if new is None or abs((new.co_firstlineno if line is None else line) - begins) > NEAR:
+            continue
+        if len(old.__code__.co_freevars) == len(new.co_freevars):
+            old.__code__ = new
+            swapped = True
+    return swapped
 
 
 def _codes(code: CodeType) -> Iterator[CodeType]:

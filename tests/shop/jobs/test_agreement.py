@@ -291,3 +291,7 @@ def test_a_condition_is_asked_for_with_how_much_is_open(reviewer) -> None:
     with pytest.raises(UnmetError, match=r"^2 fit checks are not measured yet\.") as refusal:
         agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer, why=" ")
     assert refusal.value.field == "why"
+    technician = factories.staff("technician")
+    measure(job_id=job.pk, axle="front", check_id="seat", value=9.0, uncertainty=0.1, by=technician)
+    with pytest.raises(UnmetError, match=r"^1 fit checks are not measured yet\."):
+        agree_as_workshop(job_id=job.pk, revision_id=job.revision_id, by=reviewer)
