@@ -31,7 +31,7 @@ def answer_as_customer(*, job_id: int, answer: str) -> bool:
     """The customer answers without agreeing; the workshop looks again."""
     if not answer.strip():
         raise UnmetError(_("Write an answer."), field="answer")
-    return move(job_id=job_id, to=State.IN_REVIEW, by=THE_CUSTOMER, why=answer, mail="")
+    return move(job_id=job_id, to=State.IN_REVIEW, by=THE_CUSTOMER, why=answer)
 
 
 def agree_as_workshop(
