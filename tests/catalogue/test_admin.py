@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import pytest
 from django.urls import reverse
 
 from configurator.catalogue import models, snapshot, versions
@@ -35,10 +36,15 @@ def rule_form(rule: models.Rule, **changes: object) -> dict[str, object]:
     }
 
 
-def test_lists_searches_and_edits_every_kind(demo, admin_client):
+def test_lists_and_searches_every_kind(demo, admin_client):
     for model in PAGES:
         name = model.__name__.lower()
         assert admin_client.get(address(name, "changelist"), {"q": "a"}).status_code == 200
+
+
+def test_edits_every_kind(demo, admin_client):
+    for model in PAGES:
+        name = model.__name__.lower()
         assert admin_client.get(address(name, "change", model.objects.first().pk)).status_code == 200
 
 
@@ -73,9 +79,10 @@ WRONG = [
 ]
 
 
-def test_a_rule_without_what_its_kind_needs_is_refused(demo, admin_client):
+@pytest.mark.parametrize("wrong", [WRONG[::4], pytest.param(WRONG, marks=pytest.mark.long)])
+def test_a_rule_without_what_its_kind_needs_is_refused(demo, admin_client, wrong):
     rule = models.Rule.objects.get(code="splitter-l2-bumper")
-    for changes, field in WRONG:
+    for changes, field in wrong:
         page = admin_client.post(address("rule", "change", rule.pk), rule_form(rule, **changes))
         assert page.status_code == 200, changes
         assert field in page.context["adminform"].form.errors, changes
@@ -183,7 +190,8 @@ def option_form(option: models.Option, **changes: object) -> dict[str, object]:
     }
 
 
-def test_forms_refuse_what_the_files_refuse(demo, admin_client):
+@pytest.mark.parametrize("several", [slice(2), pytest.param(slice(2, None), marks=pytest.mark.long)])
+def test_forms_refuse_what_the_files_refuse(demo, admin_client, several):
     """A recipe that paints and no finish, metres and no length, another's recipe: checks of the files."""
     option = models.Option.objects.get(code="haldor-splitter-l1")
     other = models.Recipe.objects.filter(covers="wheels").first()
@@ -195,7 +203,7 @@ def test_forms_refuse_what_the_files_refuse(demo, admin_client):
         ({"tags": "Grille"}, "tags", "lower-case"),
     ]
     assert admin_client.post(address("option", "change", option.pk), option_form(option)).status_code == 302
-    for changes, field, said in wrong:
+    for changes, field, said in wrong[several]:
         page = admin_client.post(address("option", "change", option.pk), option_form(option, **changes))
         assert page.status_code == 200, changes
         assert said in " ".join(page.context["adminform"].form.errors.get(field, [])), changes

@@ -37,8 +37,7 @@ def test_a_missing_drawing_is_named_and_refuses_nothing(folder):
     assert all("no picture" in note.message for note in loaded.notes)
 
 
-def test_a_drawing_loaded_before_stays_and_that_is_said(folder):
-    loader.load(folder)
+def test_a_drawing_loaded_before_stays_and_that_is_said(demo, folder):
     (folder / "bodies" / "ambry-1.json").unlink()
     (note,) = loader.load(folder).notes
     assert (note.file, "stays" in note.message) == ("bodies/ambry-1.json", True)

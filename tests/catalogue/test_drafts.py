@@ -177,6 +177,7 @@ def test_files_that_say_the_same_as_the_edit_load(demo: Catalogue, anke: User, f
     assert not loader.load(folder).changed
 
 
+@pytest.mark.long
 def test_a_row_added_on_pages_is_not_pruned_without_a_word(demo: Catalogue, anke: User, folder: Path) -> None:
     row = drafts.look(None, "wheels", WHEEL).now
     assert row is not None

@@ -15,14 +15,15 @@ from configurator.catalogue import amending, history, loader
 from configurator.catalogue.going_live import NotLiveError
 from configurator.catalogue.loader import NewerEditsError
 from configurator.catalogue.models import Generation
+from configurator.catalogue.snapshot import Catalogue
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def loaded(folder: Path) -> Path:
-    loader.load(folder)
+def loaded(folder: Path, demo_catalogue: Catalogue) -> Path:
+    """Return the files that what is live was loaded from."""
     return folder
 
 
@@ -67,6 +68,7 @@ def test_what_was_drawn_again_since_is_left_to_a_person(loaded: Path, anke: Any)
     assert body()["name"] == "Two"
 
 
+@pytest.mark.long
 def test_files_do_not_put_a_newer_drawing_back_unasked(loaded: Path, anke: Any) -> None:
     drawn(anke, name="Drawn at the desk")
     with pytest.raises(NewerEditsError) as caught:

@@ -56,8 +56,7 @@ def test_everything_lands_and_a_second_load_changes_nothing(folder):
     assert models.CatalogueVersion.objects.count() == 1
 
 
-def test_a_changed_price_makes_a_new_version_and_keeps_the_row(folder):
-    loader.load(folder)
+def test_a_changed_price_makes_a_new_version_and_keeps_the_row(demo, folder):
     key = models.Item.objects.get(code="panel-haldor-grille").pk
     text = (folder / "items.csv").read_text()
     line = next(row for row in text.splitlines() if row.startswith("panel-haldor-grille,"))
@@ -196,8 +195,7 @@ def test_a_column_nobody_knows_is_a_mistake_not_a_silence(folder):
     assert ("makers.csv", 1, "nick") in findings(folder)
 
 
-def test_rows_gone_from_the_files_stay_until_pruned(folder):
-    loader.load(folder)
+def test_rows_gone_from_the_files_stay_until_pruned(demo, folder):
     for file in ("items.csv", "stock.csv"):
         text = (folder / file).read_text().splitlines(keepends=True)
         (folder / file).write_text("".join(row for row in text if not row.startswith("disc-p500,")))
@@ -213,14 +211,12 @@ def test_rows_gone_from_the_files_stay_until_pruned(folder):
     assert loader.load(folder, prune=True).gone == ()
 
 
-def test_a_row_that_is_still_used_survives_pruning(folder):
-    loader.load(folder)
+def test_a_row_that_is_still_used_survives_pruning(demo):
     assert "still used by" in remove(models.Finish.objects.get(code="silver"))
     assert models.Finish.objects.filter(code="silver").exists()
 
 
-def test_an_item_that_becomes_another_kind_of_part_leaves_no_trace_of_the_first(folder):
-    loader.load(folder)
+def test_an_item_that_becomes_another_kind_of_part_leaves_no_trace_of_the_first(demo, folder):
     item = models.Item.objects.get(code="tape-6")
     tyre = models.Tyre.objects.create(item=item, maker="x", designation="205/65R16C 107/105T")
     loader.load(folder)
@@ -235,6 +231,7 @@ def test_the_command_reports_and_fails(folder, capsys):
     assert "makers.csv, row 3, code:" in capsys.readouterr().err
 
 
+@pytest.mark.long
 def test_another_app_can_add_a_file(folder, request):
     class StockRow(rows.Row):
         item: rows.Code

@@ -119,6 +119,7 @@ def test_a_file_too_large_is_refused(tmp_path, capsys, monkeypatch):
     assert "larger than" in answer["errors"][0]["message"]
 
 
+@pytest.mark.long
 def test_from_a_shell_by_standard_input(tmp_path):
     command = [sys.executable, "manage.py", "check_rules", "-"]
     content = b"\xef\xbb\xbf" + json.dumps([CASE]).encode()

@@ -31,6 +31,7 @@ def test_what_a_crowded_week_gains(week: tuple[int, int]) -> None:
     gains(week_of_jobs(*week), WEEKS[week])
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", SHOPS)
 def test_what_published_instances_gain(name: str) -> None:
     gains(job_shops((name,))[name][0], SHOPS[name])

@@ -148,6 +148,7 @@ def test_a_draft_tried_says_which_looks_it_breaks_and_putting_it_live_tells(mana
     assert '<span class="count">1</span>' in manager.get(reverse("shop:range")).content.decode()
 
 
+@pytest.mark.long
 def test_lint_names_a_look_that_is_not_offered(manager: Client, capsys: Any) -> None:
     row = live_row(kind_of("options"), "haldor-skirts")
     assert row is not None
