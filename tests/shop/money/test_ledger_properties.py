@@ -158,7 +158,7 @@ class Laws(TestCase):
     """The machine, each history in a transaction of its own."""
 
     def test_a_few_histories(self) -> None:
-        live(histories=3, steps=8)
+        live(histories=6, steps=10)
 
     @pytest.mark.long
     def test_every_history(self) -> None:
