@@ -195,6 +195,7 @@ def test_a_column_nobody_knows_is_a_mistake_not_a_silence(folder):
     assert ("makers.csv", 1, "nick") in findings(folder)
 
 
+@pytest.mark.long
 def test_rows_gone_from_the_files_stay_until_pruned(demo, folder):
     for file in ("items.csv", "stock.csv"):
         text = (folder / file).read_text().splitlines(keepends=True)

@@ -174,6 +174,7 @@ def test_the_second_of_two_sees_what_the_first_did_and_decides(manager: Client) 
     assert draft.rows.get().data["unit_price"] == "222"
 
 
+@pytest.mark.long
 def test_a_rule_is_chosen_from_what_there_is(manager: Client) -> None:
     add = reverse("shop:range_add", args=["rules"])
     sent = {
@@ -262,6 +263,7 @@ def archive(content: bytes) -> io.BytesIO:
     return file
 
 
+@pytest.mark.long
 def test_what_a_language_lacks_is_listed_and_filled_in(manager: Client) -> None:
     models.CatalogueText.objects.filter(kind="families", code="rear-doors").delete()
     snapshot.forget()
