@@ -146,6 +146,7 @@ def _spoil(rnd, obj):
     return spoilt
 
 
+@pytest.mark.long
 def test_5000_random_shapes_are_answered_without_a_traceback():
     rnd = random.Random(5000)
     refused = 0

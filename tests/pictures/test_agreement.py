@@ -13,7 +13,7 @@ from configurator.pictures import VIEWS, scene, to_image, to_svg
 from .bodies import BODIES, full_look
 from .reference import Raster
 
-QUICK = ("merle-2", "vireo-4", "haldor-2")
+QUICK = ("merle-2",)
 VIEWED = [(code, view) for code in BODIES for view in VIEWS]
 
 

@@ -173,6 +173,7 @@ def spoil(rng, obj):
     return obj
 
 
+@pytest.mark.long
 def test_thousands_of_malformed_inputs_get_answers_or_errors_in_words():
     rng = random.Random(2024)
     refused = 0

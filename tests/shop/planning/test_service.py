@@ -49,6 +49,7 @@ def test_one_job_is_planned_as_by_hand() -> None:
     assert [key for key, step in found.items() if step.is_critical] == ["book-in", "lacquer", "final-check"]
 
 
+@pytest.mark.long
 def test_planning_twice_gives_the_same_plan() -> None:
     for _ in range(3):
         factories.job(state="parts_in")
@@ -104,6 +105,7 @@ def test_what_never_stops_changing_is_planned_while_nothing_can_change(monkeypat
         assert {step.bay is not None for step in steps(job).values()} == {True}
 
 
+@pytest.mark.long
 def test_no_place_is_taken_twice_at_once() -> None:
     for _ in range(6):
         factories.job(state="parts_in")

@@ -92,6 +92,7 @@ def test_a_vehicle_from_nothing_to_a_build_that_can_be_sent(
     assert evaluation.sendable
 
 
+@pytest.mark.long
 def test_the_same_again_is_no_new_version_but_is_remembered(
     demo_catalogue: Catalogue, manager: Client
 ) -> None:
