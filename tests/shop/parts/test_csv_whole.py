@@ -5,9 +5,10 @@ from __future__ import annotations
 import csv
 import io
 import zipfile
-from datetime import UTC, datetime
+from datetime import datetime
 
 import pytest
+from django.utils import timezone
 
 from shop.parts.csv_export import order_csv, parts_csv, parts_zip
 from tests.shop import factories
@@ -47,7 +48,9 @@ def test_the_whole_parts_list_as_csv() -> None:
         facts={"finish": "black", "shank_mm": 35.0, "max_temperature_c": 60, "locking": True, "seat": ""}
     )
     job = factories.job(factories.evaluation(parts=(part,)))
-    job.operations.filter(key="lacquer").update(planned_start=datetime(2026, 6, 10, 12, tzinfo=UTC))
+    job.operations.filter(key="lacquer").update(
+        planned_start=datetime(2026, 6, 10, 12, tzinfo=timezone.get_current_timezone())
+    )
     heading, row = cells(parts_csv(job, "northwheel"))
     assert dict(zip(heading, row, strict=True)) == {
         "supplier": "Northwheel",

@@ -8,6 +8,7 @@ from zoneinfo import ZoneInfo
 
 import pytest
 import time_machine
+from django.conf import settings
 from django.test import Client
 from django.utils import timezone
 
@@ -22,7 +23,7 @@ from tests.shop import factories
 from tests.shop.tracking.conftest import questioned
 
 pytestmark = pytest.mark.django_db
-ZONE = ZoneInfo("Europe/Berlin")
+ZONE = ZoneInfo(settings.TIME_ZONE)
 THURSDAY = datetime(2026, 4, 30, 15, 0, tzinfo=ZONE)
 
 
