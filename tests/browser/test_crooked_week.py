@@ -45,7 +45,8 @@ from tests.builds.builds import harbour_van
 from tests.shop.jobs.test_random_walk import check_job, check_stock
 from tests.shop.money.camt_samples import statement, transfer
 
-from .conftest import PHONE, settled, unfold
+from .conftest import PHONE, settled
+from .test_customer import choose
 from .test_whole_shop import book_in, measure_all, press
 
 pytestmark = pytest.mark.browser
@@ -195,8 +196,7 @@ def amended(page: Page, customer: Page, job: Job) -> None:
     before = account(job).price
     page.goto(f"/workshop/jobs/{job.number}/change/")
     press(page, "Choose on the customer’s page")
-    unfold(page)
-    page.locator('input[name="f-rear-badge"][value=""]').check(force=True)
+    choose(page, 'input[name="f-rear-badge"][value=""]')
     settled(page)
     page.get_by_role("button", name="Back with these choices").first.click()
     page.get_by_label("Why is it changed?").fill("You would rather leave the rear badge.")

@@ -29,7 +29,7 @@ from shop.models import Job, JobOperation, PurchaseOrder
 from shop.planning.demo import make_demo_bays
 
 from .conftest import PHONE, settled, unfold
-from .test_customer import jpeg
+from .test_customer import choose, jpeg
 
 pytestmark = pytest.mark.browser
 IDA, OTTO = "Ida Holm", "Otto Marten"
@@ -127,8 +127,7 @@ def amend(page: Page, stale: Page, job: Job) -> None:
     """The first reviewer changes a colour, with a reason; the second still has the old revision open."""
     page.get_by_role("link", name="Change the build").click()
     press(page, "Choose on the customer’s page")
-    unfold(page)
-    page.get_by_label("Fjord teal").check(force=True)
+    choose(page, 'input[name="accent"][value="fjord-teal"]')
     settled(page)
     page.get_by_role("button", name="Back with these choices").first.click()
     page.wait_for_url("**/change/**")
