@@ -171,7 +171,11 @@ def test_the_pages_of_finished_builds(job: Job) -> None:
 
 def test_every_mail(job: Job) -> None:
     book_payment(
-        job_id=job.pk, amount=Decimal("10"), received_on=job.opened_at.date(), method="cash", by=None
+        job_id=job.pk,
+        amount=Decimal("10"),
+        received_on=timezone.localdate(job.opened_at),
+        method="cash",
+        by=None,
     )
     with translation.override("de"):
         for kind in sorted(set(LETTERS) - {"refund", "message", "customer_wrote"}):

@@ -10,6 +10,7 @@ import pytest
 from django.conf import settings
 from django.test import Client
 from django.urls import reverse
+from django.utils import timezone
 
 from configurator.builds import sending
 from configurator.builds import service as specs
@@ -189,7 +190,11 @@ def test_another_torque_opens_the_step_again(job, tom) -> None:
 def test_another_build_after_the_deposit_asks_for_more_and_holds_until_it_is_here(job, mira) -> None:
     job = at(job, "deposit_due")
     book_payment(
-        job_id=job.pk, amount=account(job).deposit, received_on=job.opened_at.date(), method="cash", by=mira
+        job_id=job.pk,
+        amount=account(job).deposit,
+        received_on=timezone.localdate(job.opened_at),
+        method="cash",
+        by=mira,
     )
     job.refresh_from_db()
     assert job.state == "deposit_in"
@@ -200,7 +205,9 @@ def test_another_build_after_the_deposit_asks_for_more_and_holds_until_it_is_her
     assert more > 0
     assert job.hold_id == "more_deposit"
     assert mailed()[-1] == "change_agreed"
-    book_payment(job_id=job.pk, amount=more, received_on=job.opened_at.date(), method="cash", by=mira)
+    book_payment(
+        job_id=job.pk, amount=more, received_on=timezone.localdate(job.opened_at), method="cash", by=mira
+    )
     job.refresh_from_db()
     assert (job.is_held, job.state) == (False, "deposit_in")
 
