@@ -103,12 +103,12 @@ def fitted(row: AxleBuild, catalogue: Catalogue, whole: Build | None = None) -> 
     """
     parts = [part.code if part else None for part in (row.wheel, row.tyre, row.spacer)]
     parts += [axle.tyre.code if axle.tyre else None for axle in whole.axles] if whole else []
-    kept = catalogue.kept("axles fitted", most=MOST_KEPT)
-    key = (row.axle.generation.code, row.position, *parts)
-    if key not in kept:
-        kept[key] = fit_axle(row, catalogue, pairing(whole) if whole else None)
-    found: AxleHardware = kept[key]
-    return found
+    return catalogue.once(
+        "axles fitted",
+        (row.axle.generation.code, row.position, *parts),
+        lambda: fit_axle(row, catalogue, pairing(whole) if whole else None),
+        most=MOST_KEPT,
+    )
 
 
 def section_svg(row: AxleBuild, catalogue: Catalogue, say: fitment.Say) -> str:

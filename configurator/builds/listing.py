@@ -80,12 +80,12 @@ class Found:
 
 def find(kind: str, selection: Selection, positions: tuple[str, ...], asked: Asked, cat: Catalogue) -> Found:
     """Return one page of the wheels, tyres or spacers for the axles that are fitted alike."""
-    kept = cat.kept("pages of parts", most=MOST_KEPT)
-    key = (*_key(kind, selection, positions), asked)
-    if key not in kept:
-        kept[key] = pick(rows(kind, selection, positions, cat), asked, FACETS[kind])
-    found: Found = kept[key]
-    return found
+    return cat.once(
+        "pages of parts",
+        (*_key(kind, selection, positions), asked),
+        lambda: pick(rows(kind, selection, positions, cat), asked, FACETS[kind]),
+        most=MOST_KEPT,
+    )
 
 
 def _key(kind: str, selection: Selection, positions: tuple[str, ...]) -> tuple[Any, ...]:
@@ -100,12 +100,10 @@ def _beside(kind: str) -> tuple[str, ...]:
 
 def rows(kind: str, selection: Selection, positions: tuple[str, ...], cat: Catalogue) -> tuple[Row, ...]:
     """Return every row, each with the worst verdict of the axles; a part must be known for all of them."""
-    kept = cat.kept("rows of parts", most=MOST_KEPT)
     key = _key(kind, selection, positions)
-    if key not in kept:
-        kept[key] = tuple(_made(kind, selection, positions, cat))
-    found: tuple[Row, ...] = kept[key]
-    return found
+    return cat.once(
+        "rows of parts", key, lambda: tuple(_made(kind, selection, positions, cat)), most=MOST_KEPT
+    )
 
 
 def _made(kind: str, selection: Selection, positions: tuple[str, ...], cat: Catalogue) -> Iterable[Row]:
@@ -195,24 +193,24 @@ def _left(name: str, wanted: Mapping[str, str], some: list[Row], within: int) ->
     return found
 
 
-def elsewhere(
-    selection: Selection, position: str, cat: Catalogue
-) -> dict[tuple[int | None, float | None], int]:
+Circle = tuple[int | None, float | None]
+
+
+def elsewhere(selection: Selection, position: str, cat: Catalogue) -> dict[Circle, int]:
     """Return how many wheels of this kind of vehicle have each bolt circle that does not go on the hub."""
     axle = cat.axles.get((selection.generation, position))
     if axle is None:
         return {}
-    kept = cat.kept("wheels of other hubs", most=MOST_KEPT)
     key = (selection.generation, position)
-    found: dict[tuple[int | None, float | None], int]
-    if key not in kept:
-        own = {wheel.code for wheel in selectors.wheels_for(cat, axle)}
-        wanted = selectors.vehicle_class(axle.generation)
-        found = {}
-        for wheel in cat.wheels.values():
-            if wheel.vehicle_class == wanted and wheel.code not in own:
-                circle = (wheel.bolt_count, wheel.bolt_circle_mm)
-                found[circle] = found.get(circle, 0) + 1
-        kept[key] = found
-    found = kept[key]
+    return cat.once("wheels of other hubs", key, lambda: _of_other_hubs(axle, cat), most=MOST_KEPT)
+
+
+def _of_other_hubs(axle: Axle, cat: Catalogue) -> dict[Circle, int]:
+    own = {wheel.code for wheel in selectors.wheels_for(cat, axle)}
+    wanted = selectors.vehicle_class(axle.generation)
+    found: dict[Circle, int] = {}
+    for wheel in cat.wheels.values():
+        if wheel.vehicle_class == wanted and wheel.code not in own:
+            circle = (wheel.bolt_count, wheel.bolt_circle_mm)
+            found[circle] = found.get(circle, 0) + 1
     return found

@@ -22,11 +22,9 @@ MOST_BODIES = 500
 
 def body_of(generation: str, catalogue: Catalogue) -> Body | None:
     """Return the generation's drawing, checked once per catalogue; ``None`` when it has none."""
-    kept = catalogue.kept("bodies", most=MOST_BODIES)
-    if generation not in kept:
-        kept[generation] = _read(catalogue.generations[generation].body)
-    found: Body | None = kept[generation]
-    return found
+    return catalogue.once(
+        "bodies", generation, lambda: _read(catalogue.generations[generation].body), most=MOST_BODIES
+    )
 
 
 def _read(data: object) -> Body | None:

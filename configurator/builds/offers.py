@@ -60,12 +60,8 @@ def rim_diameter_in(axle: Axle, wheel: Wheel | None) -> float:
 
 def _kept(axle: Axle, catalogue: Catalogue, *rest: str | None, make: Callable[[], Offers]) -> Offers:
     """Return offers made before from this catalogue for the axle and ``rest``, or make and keep them."""
-    kept = catalogue.kept("offers", most=MOST_KEPT)
     key = (axle.generation.code, axle.position, *rest)
-    if key not in kept:
-        kept[key] = make()
-    found: Offers = kept[key]
-    return found
+    return catalogue.once("offers", key, make, most=MOST_KEPT)
 
 
 def wheel_offers(axle: Axle, spacer: str | None, catalogue: Catalogue) -> Offers:

@@ -50,12 +50,8 @@ def differences(
 
 def _known(selection: Selection, catalogue: Catalogue) -> Decimal:
     """Return the total, worked out once: what was offered is what is chosen next, or taken back."""
-    totals = catalogue.kept("totals", most=KEPT_TOTALS)
     same = selection.model_dump_json()
-    if same not in totals:
-        totals[same] = total(selection, catalogue)
-    known: Decimal = totals[same]
-    return known
+    return catalogue.once("totals", same, lambda: total(selection, catalogue), most=KEPT_TOTALS)
 
 
 def _coloured(selection: Selection, catalogue: Catalogue) -> Selection:

@@ -137,11 +137,9 @@ def judged(look: ReadyLook, selection: Selection | None, catalogue: Catalogue) -
     wanted = chosen_by(look) if selection is None else taken(look, selection, catalogue)
     if not wanted.body_is_said:
         wanted = wanted.model_copy(update={"body_finish": shown_in(look, catalogue)})
-    kept = catalogue.kept("looks judged", most=MOST_JUDGED)
     key = wanted.model_dump_json()
-    if key not in kept:
-        kept[key] = evaluate(wanted, catalogue)
-    return Judged(look, kept[key])
+    answer = catalogue.once("looks judged", key, lambda: evaluate(wanted, catalogue), most=MOST_JUDGED)
+    return Judged(look, answer)
 
 
 def shown_in(look: ReadyLook, catalogue: Catalogue) -> str | None:

@@ -113,11 +113,7 @@ def _shares(build: Build, catalogue: Catalogue) -> Iterator[Share]:
 
 
 def _kept(key: tuple[str | None, ...], catalogue: Catalogue, made: Callable[[], Share]) -> Share:
-    kept = catalogue.kept("shares", most=KEPT)
-    if key not in kept:
-        kept[key] = made()
-    found: Share = kept[key]
-    return found
+    return catalogue.once("shares", key, made, most=KEPT)
 
 
 def _alone(build: Build, **chosen: Any) -> Build:

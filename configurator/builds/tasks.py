@@ -93,11 +93,10 @@ def job_tasks(catalogue: Catalogue) -> list[Task]:
 
 def _covering(cover: str, catalogue: Catalogue) -> list[Recipe]:
     """Return the recipes of what every build of some kind needs, in the catalogue's order."""
-    kept = catalogue.kept("recipes by cover", most=100)
-    if cover not in kept:
-        kept[cover] = [recipe for recipe in catalogue.recipes.values() if recipe.covers == cover]
-    found: list[Recipe] = kept[cover]
-    return found
+    recipes = catalogue.recipes.values()
+    return catalogue.once(
+        "recipes by cover", cover, lambda: [one for one in recipes if one.covers == cover], most=100
+    )
 
 
 def _tightening(axle: Axle) -> Tightening | None:

@@ -38,11 +38,12 @@ def judge(build: Build, catalogue: Catalogue) -> Judged:
     """Answer everything that a page or a parts list asks of the rules."""
     ask = asking(build, catalogue)
     # Colours and finishes are nothing to the rules: what they say of the same choices is kept.
-    kept = catalogue.kept("judged", most=MOST_KEPT)
-    same = (build.generation.code, *ask.real.items())
-    if same not in kept:
-        kept[same] = tuple(_conflicts(ask)), _states(build, ask, catalogue)
-    conflicts, options = kept[same]
+    conflicts, options = catalogue.once(
+        "judged",
+        (build.generation.code, *ask.real.items()),
+        lambda: (tuple(_conflicts(ask)), _states(build, ask, catalogue)),
+        most=MOST_KEPT,
+    )
     return Judged(conflicts, dict(options), tuple(brought_by(build, ask)))
 
 

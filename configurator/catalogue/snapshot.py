@@ -10,16 +10,18 @@ Decimal('289.0000')
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Hashable, Iterable
 from dataclasses import MISSING, dataclass, field, fields
 from threading import Lock
-from typing import Any
+from typing import Any, TypeVar
 
 from django.db.models import Model, Prefetch, QuerySet
 
 from . import models as m
 from . import texts, workshop
 from .models_parts import Part
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True)
@@ -60,6 +62,14 @@ class Catalogue:
         found = self._kept.setdefault(name, {})
         if len(found) >= most:
             found = self._kept[name] = {}
+        return found
+
+    def once(self, name: str, key: Hashable, make: Callable[[], T], *, most: int) -> T:
+        """Return what ``make`` works out from this catalogue, worked out once for each key of that kind."""
+        kept = self.kept(name, most=most)
+        if key not in kept:
+            kept[key] = make()
+        found: T = kept[key]
         return found
 
 

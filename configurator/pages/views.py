@@ -58,12 +58,13 @@ def privacy(request: HttpRequest) -> HttpResponse:
 
 def _wheels_for(generation: Generation, catalogue: Catalogue) -> int:
     """Return how many stocked wheels go on the vehicle's front hub."""
-    kept = catalogue.kept("wheels counted", most=MOST_KEPT)
     axle = catalogue.axles.get((generation.code, "front"))
-    if generation.code not in kept:
-        kept[generation.code] = len(selectors.wheels_for(catalogue, axle)) if axle else 0
-    count: int = kept[generation.code]
-    return count
+    return catalogue.once(
+        "wheels counted",
+        generation.code,
+        lambda: len(selectors.wheels_for(catalogue, axle)) if axle else 0,
+        most=MOST_KEPT,
+    )
 
 
 def _begun(spec: Spec, catalogue: Catalogue) -> dict[str, Any]:
