@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import gc
 import os
+import socket
 from collections.abc import Iterator
 from importlib import import_module
 from pathlib import Path
@@ -188,6 +189,15 @@ def demo_rows(
         transaction.set_rollback(True)
     snapshot.forget()
     return kept
+
+
+@pytest.fixture
+def deaf() -> Iterator[int]:
+    """A port that accepts connections and never answers."""
+    with socket.socket() as listening:
+        listening.bind(("127.0.0.1", 0))
+        listening.listen(50)
+        yield listening.getsockname()[1]
 
 
 @pytest.fixture(scope="session")

@@ -5,12 +5,10 @@ from __future__ import annotations
 import json
 import os
 import signal
-import socket
 import subprocess
 import sys
 import threading
 import time
-from collections.abc import Iterator
 from datetime import timedelta
 from pathlib import Path
 from typing import Any
@@ -83,15 +81,6 @@ def test_signs_of_life_come_while_the_work_goes_on_and_end_with_it(monkeypatch: 
     assert count >= 3
     time.sleep(0.2)
     assert len(signs) <= count + 1
-
-
-@pytest.fixture
-def deaf() -> Iterator[int]:
-    """A port that accepts connections and never answers."""
-    with socket.socket() as listening:
-        listening.bind(("127.0.0.1", 0))
-        listening.listen(50)
-        yield listening.getsockname()[1]
 
 
 @pytest.mark.services

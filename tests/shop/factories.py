@@ -199,6 +199,11 @@ def booked_in(made: Job) -> BookIn:
     return BookIn.objects.create(job=made, done_at=timezone.now(), **fields)
 
 
+def job_with(*parts: PartLine, state: str = "deposit_in") -> Job:
+    """Return a job whose deposit is in, with these parts to get: else four wheels of one kind."""
+    return job(evaluation(parts=parts or (part(),)), state=state)
+
+
 def staff(*roles: str, name: str = "") -> User:
     """Return a user in these roles."""
     user = User.objects.create_user(name or "-".join(roles) or "nobody", password="dull-but-long-enough")

@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import os
-import socket
 import subprocess
 import sys
 import time
-from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
@@ -22,15 +20,6 @@ from configurator.visitors import limiting
 from shop.models import OutgoingMail
 from shop.range import progress
 from tests.shop import factories
-
-
-@pytest.fixture
-def deaf() -> Iterator[int]:
-    """A port that accepts connections and never answers."""
-    with socket.socket() as listening:
-        listening.bind(("127.0.0.1", 0))
-        listening.listen(50)
-        yield listening.getsockname()[1]
 
 
 def test_limits_are_counted_all_the_same(deaf: int, settings: Any) -> None:

@@ -16,13 +16,10 @@ from shop.parts.selectors import PartRow, job_rows, waiting_jobs
 from shop.parts.service import advance, place_order, plan_orders, reserve, shortages
 from shop.parts.shortages import refresh
 from tests.shop import factories
+from tests.shop.factories import job_with
 
 pytestmark = pytest.mark.django_db
 TODAY = timezone.localdate
-
-
-def job_with(*parts: object, state: str = "deposit_in") -> Job:
-    return factories.job(factories.evaluation(parts=parts or (factories.part(),)), state=state)
 
 
 def row(issued: int = 0, reserved: int = 0, *, missing: int | None = None, expected: int = 0) -> PartRow:

@@ -15,6 +15,7 @@ from shop.parts.buying import ItemError, Typed, find_item, place_by_hand, terms
 from shop.parts.placing import Chosen, NothingToOrderError, OrderError, place_order
 from shop.parts.stock import StockError, count, free_stock, issue, release, reserve
 from tests.shop import factories
+from tests.shop.factories import job_with
 
 pytestmark = pytest.mark.django_db
 
@@ -39,10 +40,6 @@ def usual() -> Supplier:
 def item(usual: Supplier, code: str, name: str, **changes: object) -> Item:
     plain = {"supplier": usual, "unit_cost": Decimal(110), "unit_price": 200, "supplier_ref": f"NW-{code}"}
     return Item.objects.create(code=code, name=name, **{**plain, **changes})
-
-
-def job_with(*parts: object) -> Job:
-    return factories.job(factories.evaluation(parts=parts or (factories.part(),)), state="deposit_in")
 
 
 def test_a_code_goes_before_a_number_before_a_name_before_part_of_one(usual: Supplier) -> None:

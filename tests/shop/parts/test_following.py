@@ -21,6 +21,7 @@ from shop.parts.listing import bought_in_vain, make_parts_list
 from shop.parts.receiving import close_line, receive
 from shop.parts.service import place_order, reserve
 from tests.shop import factories
+from tests.shop.factories import job_with
 
 pytestmark = pytest.mark.django_db
 ZONE = timezone.get_default_timezone()
@@ -32,10 +33,6 @@ EIGHT_DAYS = timedelta(days=8)
 def _on_the_third_of_june():
     with time_machine.travel(NOON, tick=False):
         yield
-
-
-def job_with(*parts: object, state: str = "deposit_in") -> Job:
-    return factories.job(factories.evaluation(parts=parts or (factories.part(),)), state=state)
 
 
 def expected(*asked: Job) -> dict[int, list[datetime]]:

@@ -36,6 +36,7 @@ from shop.parts.receiving import ReceiptError, receive
 from shop.parts.sending import letter_of, send_by_mail
 from shop.parts.service import issue, plan_orders
 from tests.shop import factories
+from tests.shop.factories import job_with
 from tests.shop.parts.kept import shortages_agree
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -44,10 +45,6 @@ pytestmark = pytest.mark.django_db(transaction=True)
 @pytest.fixture(autouse=True)
 def _workshop() -> None:
     factories.make_workshop()
-
-
-def job_with(*parts: object) -> Job:
-    return factories.job(factories.evaluation(parts=parts or (factories.part(),)), state="deposit_in")
 
 
 def come_in(job: Job) -> tuple[PurchaseOrder, PurchaseLine, Receipt]:

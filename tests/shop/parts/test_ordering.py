@@ -26,12 +26,9 @@ from shop.parts.service import (
     shortages,
 )
 from tests.shop import factories
+from tests.shop.factories import job_with
 
 pytestmark = pytest.mark.django_db(transaction=True)
-
-
-def job_with(*parts: object, state: str = "deposit_in") -> Job:
-    return factories.job(factories.evaluation(parts=tuple(parts)), state=state)
 
 
 def open_quantities(order: PurchaseOrder) -> dict[int, Decimal]:

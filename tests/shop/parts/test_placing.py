@@ -20,12 +20,9 @@ from shop.parts.service import (
     reserve,
 )
 from tests.shop import factories
+from tests.shop.factories import job_with
 
 pytestmark = pytest.mark.django_db
-
-
-def job_with(*parts: object, state: str = "deposit_in") -> Job:
-    return factories.job(factories.evaluation(parts=parts or (factories.part(),)), state=state)
 
 
 SUPPLIER = {

@@ -28,6 +28,7 @@ from shop.parts.receiving import receive
 from shop.parts.service import count, issue, place_order, reserve
 from shop.parts.stock import StockError
 from tests.shop import factories
+from tests.shop.factories import job_with
 
 pytestmark = pytest.mark.django_db
 NOON = datetime(2026, 6, 3, 12, tzinfo=timezone.get_default_timezone())
@@ -38,10 +39,6 @@ GREASE = {"item": "grease", "name": "Grease", "unit": "g", "kind": "paint", "qua
 def _on_the_third_of_june():
     with time_machine.travel(NOON, tick=False):
         yield
-
-
-def job_with(*parts: object, state: str = "deposit_in") -> Job:
-    return factories.job(factories.evaluation(parts=parts or (factories.part(),)), state=state)
 
 
 def planned(job: Job, days: int) -> date:

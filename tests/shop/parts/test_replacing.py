@@ -8,10 +8,11 @@ import pytest
 from django.contrib.auth.models import User
 
 from configurator.models import Item, OutboxEntry, Supplier
-from shop.models import Job, PurchaseLine, Replacement, StockLevel
+from shop.models import PurchaseLine, Replacement, StockLevel
 from shop.parts.replacing import Instead, ReplaceError, replace
 from shop.parts.service import count, issue, make_parts_list, place_order
 from tests.shop import factories
+from tests.shop.factories import job_with
 
 pytestmark = pytest.mark.django_db
 GREASE = {"item": "grease", "name": "Grease", "unit": "g", "kind": "paint", "quantity": Decimal(60)}
@@ -20,10 +21,6 @@ GREASE = {"item": "grease", "name": "Grease", "unit": "g", "kind": "paint", "qua
 @pytest.fixture
 def buyer() -> User:
     return factories.staff("buyer", name="kim")
-
-
-def job_with(*parts: object) -> Job:
-    return factories.job(factories.evaluation(parts=parts), state="deposit_in")
 
 
 def paint(colour: str = "Signal red") -> object:

@@ -6,17 +6,14 @@ from decimal import Decimal
 
 import pytest
 
-from shop.models import Job, StockLevel
+from shop.models import StockLevel
 from shop.parts.quantities import sku_of
 from shop.parts.selectors import found_levels, jobs_of, listed_orders, stock_rows
 from shop.parts.service import missing_parts, place_order, reserve
 from tests.shop import factories
+from tests.shop.factories import job_with
 
 pytestmark = pytest.mark.django_db
-
-
-def job_with(*parts: object) -> Job:
-    return factories.job(factories.evaluation(parts=parts), state="deposit_in")
 
 
 def paint(colour: str, quantity: str) -> object:
