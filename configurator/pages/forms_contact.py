@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from crispy_forms.helper import FormHelper
@@ -23,6 +24,10 @@ LONGEST = {"notes": 4000}
 
 
 KEEP = "keep_contact"
+TEXTS_CHANGED = _(
+    "Our terms or our privacy notice have changed since you opened this page. What stands here now is the "
+    "new text: please read it and tick this again."
+)
 
 
 class ContactForm(forms.Form):
@@ -83,17 +88,20 @@ class ContactForm(forms.Form):
 
 
 class ConsentForm(forms.Form):
-    """Consent to the workshop's terms, by the version that was shown."""
+    """Consent to the workshop's texts, by the versions that were shown.
+
+    ``versions`` are today's, ``terms_version`` and ``privacy_version``; the page carries those it shows.
+    """
 
     consent = forms.BooleanField(
         label=_("I have read this and agree that the workshop keeps and checks what I send."),
         error_messages={"required": _("Please tick this, so that we may look at your build.")},
     )
-    terms_version = forms.CharField(widget=forms.HiddenInput, required=False, max_length=20)
 
-    def __init__(self, *args: Any, terms_version: str, **kwargs: Any) -> None:
-        self.current = terms_version
-        super().__init__(*args, **{"initial": {"terms_version": terms_version}, **kwargs})
+    def __init__(self, data: Mapping[str, Any] | None = None, *, versions: Mapping[str, str]) -> None:
+        self.versions = versions
+        self.changed = data is not None and any(data.get(name, "") != now for name, now in versions.items())
+        super().__init__({} if self.changed else data)
 
     @property
     def helper(self) -> FormHelper:
@@ -101,11 +109,11 @@ class ConsentForm(forms.Form):
         return section(Field("consent"))
 
     def clean(self) -> dict[str, Any]:
-        """Refuse consent to a text that is no longer the one shown."""
+        """Refuse consent to texts that have changed since they were shown; the new ones are ticked anew."""
         data = super().clean() or self.cleaned_data
-        if data.get("terms_version") != self.current:
-            changed = _("The terms have changed since you opened this page. Please read them again.")
-            self.add_error("consent", changed)
+        if self.changed:
+            del self.errors["consent"]
+            self.add_error("consent", TEXTS_CHANGED)
         return data
 
 

@@ -90,6 +90,13 @@ class Page:
             return "update"
         return str(self.request.POST.get("do", "update")).partition(":")[0]
 
+    @property
+    def is_judged(self) -> bool:
+        """Whether contact and consent are judged: when it is sent, and while its refusal stands there."""
+        return self.request.method == "POST" and (
+            self.pressed == "send" or (self.in_place and "asked" in self.request.POST)
+        )
+
 
 def open_page(request: HttpRequest, token: str) -> Page:
     """Read the build and bind its forms to the post, if there is one."""
@@ -99,12 +106,21 @@ def open_page(request: HttpRequest, token: str) -> Page:
     if stored.generation not in catalogue.generations:
         raise VehicleGoneError
     data = request.POST if request.method == "POST" else None
-    terms_version = catalogue.workshop.terms_version if catalogue.workshop else ""
-    page = Page(request, spec, catalogue, ContactForm(), ConsentForm(terms_version=""), stored)
-    sending = data is not None and page.pressed == "send"
-    page.contact = ContactForm(data if sending else None, initial=_stands(spec, data))
-    page.consent = ConsentForm(data if sending else None, terms_version=terms_version)
+    versions = texts_now(catalogue)
+    page = Page(request, spec, catalogue, ContactForm(), ConsentForm(versions=versions), stored)
+    judged = data if page.is_judged else None
+    page.contact = ContactForm(judged, initial=_stands(spec, data))
+    page.consent = ConsentForm(judged, versions=versions)
     return page
+
+
+def texts_now(catalogue: Catalogue) -> dict[str, str]:
+    """Return the versions of the texts that sending agrees to, as they are today."""
+    workshop = catalogue.workshop
+    return {
+        "terms_version": workshop.terms_version if workshop else "",
+        "privacy_version": workshop.privacy_version if workshop else "",
+    }
 
 
 def _stands(spec: Spec, data: QueryDict | None) -> dict[str, Any]:
@@ -173,7 +189,7 @@ def show(page: Page, evaluation: Evaluation) -> HttpResponse:
         turn(page.stored, selection, page.catalogue),
         wrong=frozenset(_wrong(page, sending)),
     )
-    context = live_context(answer) | _of_the_request(page) | {"sending": sending}
+    context = live_context(answer) | _of_the_request(page) | {"sending": sending, "judged": page.is_judged}
     found = pieces(context, page.request.POST.get("seen"), page.request.COOKIES.get("units", ""))
     context |= {"fresh": found.fresh, "seen": found.seen}
     if page.in_place:

@@ -46,7 +46,8 @@ def pieces(context: Mapping[str, Any], shown: str | None, units: str) -> Pieces:
     salt = f"{get_language()} {units} {context['catalogue_version']}"
     known = set(_marks(shown or ""))
     found, marks = Pieces(), []
-    for piece in (*_of_evaluation(context), *_of_sections(context), *_beside_choices(context)):
+    found_of = (_of_evaluation, _of_sections, _beside_choices, _of_sending)
+    for piece in (piece for of in found_of for piece in of(context)):
         mark = _mark(f"{salt}|{piece.kind}|{piece.name}|{piece.drawn_from!r}")
         marks.append(mark)
         if mark not in known:
@@ -111,6 +112,15 @@ def _beside_choices(context: Mapping[str, Any]) -> Iterator[Piece]:
         yield Piece("state", token, mark)
     for token in priced_tokens(context):
         yield Piece("price", token, context["prices"].get(token, ""))
+
+
+def _of_sending(context: Mapping[str, Any]) -> Iterator[Piece]:
+    """Yield what stands in the way of sending: it stays, and shrinks, until it is put right or sent anew."""
+    told: list[Any] = []
+    if context["judged"]:
+        told = [(name, list(errors)) for form in context["forms"] for name, errors in form.errors.items()]
+        told += [context["standing"], context["clashes"]] if not context["evaluation"].sendable else []
+    yield Piece("problems", "send", told)
 
 
 def priced_tokens(context: Mapping[str, Any]) -> Iterator[str]:

@@ -10,8 +10,8 @@ from django.http import QueryDict
 from .forms_contact import KEEP, KEPT
 
 BESIDE = frozenset(
-    {*KEPT, KEEP, "consent", "terms_version", "catalogue_version", "based_on", "csrfmiddlewaretoken", "do",
-     "build_name", "rear_shown", "seen"}
+    {*KEPT, KEEP, "consent", "terms_version", "privacy_version", "asked", "catalogue_version", "based_on",
+     "csrfmiddlewaretoken", "do", "build_name", "rear_shown", "seen"}
 )  # fmt: skip
 """Fields of the page's one form that choose nothing."""
 

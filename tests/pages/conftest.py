@@ -44,6 +44,7 @@ class Visitor:
         values = {
             "catalogue_version": str(self.spec.catalogue_version),
             "terms_version": Workshop.objects.get().terms_version,
+            "privacy_version": Workshop.objects.get().privacy_version,
             "body_finish": "tarnside-green",
             "wheel": WHEEL,
             "tyre": "haul-225-50r18c-108-106t",

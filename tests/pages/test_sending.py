@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+
+import pytest
 from django.core.files.base import ContentFile
 from django.db.models import F
 from django.test import Client
@@ -128,10 +131,44 @@ def test_conflicts_and_empty_builds_cannot_be_sent(visitor: Visitor) -> None:
     assert Job.objects.count() == 0
 
 
-def test_consent_to_an_old_text_is_asked_again(visitor: Visitor) -> None:
-    answer = visitor.send(terms_version="0")
+@pytest.mark.parametrize("in_place", [False, True])
+@pytest.mark.parametrize("text", ["terms_version", "privacy_version"])
+def test_consent_to_an_old_text_is_asked_again_for_the_new_one(
+    visitor: Visitor, text: str, in_place: bool
+) -> None:
+    visitor.post(**CONTACT)
+    headers = {"HX-Trigger-Name": "do", "HX-Request": "true"} if in_place else {}
+    posted = visitor.fields(**{**CONTACT, "do": "send", text: "an old one"})
+    answer = visitor.client.post(visitor.url, posted, headers=headers)
+    html = answer.content.decode()
     assert answer.status_code == 422
-    assert "The terms have changed" in error_beside(answer.content.decode(), "consent")
+    assert "have changed since you opened this page" in error_beside(html, "consent")
+    assert not re.search(r'name="consent"[^>]*checked', html)
+    workshop = Workshop.objects.get()
+    assert f"Text version {workshop.terms_version}" in html
+    now = re.search(rf'name="{text}" value="([^"]+)"', html)
+    assert now
+    assert now[1] == getattr(workshop, text)
+    assert visitor.post(**{**CONTACT, "do": "send", text: now[1]}).status_code == 302
+
+
+def test_what_was_refused_stays_judged_until_it_is_put_right(visitor: Visitor) -> None:
+    def problems(**changes: object) -> str:
+        answer = visitor.post(in_place=True, **{**CONTACT, **changes})
+        assert answer.status_code == 200
+        found = re.search(r'<div id="send-problems"[^>]*>(.*?)</div>', answer.content.decode(), re.S)
+        return found[1] if found else "as it was"
+
+    seen = re.search('data-marks="([^"]+)"', visitor.page())
+    assert seen
+    assert problems(seen=seen[1], consent=None) == "as it was"
+    left = problems(seen=seen[1], consent=None, name="", asked="1")
+    assert "#div_id_name" in left
+    assert "#div_id_consent" in left
+    left = problems(seen=seen[1], consent=None, asked="1")
+    assert "#div_id_name" not in left
+    assert "#div_id_consent" in left
+    assert problems(seen=seen[1], asked="1") == "as it was"
 
 
 def test_a_copy_is_a_build_of_its_own(visitor: Visitor) -> None:

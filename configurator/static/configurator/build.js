@@ -36,7 +36,7 @@ function homeOf(element) {
   const holder = element.closest("[id^=state-]");
   if (holder) return holder.closest(".option")?.querySelector(".choice input");
   if (element.closest("#live-chosen")) return document.getElementById("h-chosen");
-  if (element.closest("#live-why, #send-problems")) return document.querySelector("button[value=send]");
+  if (element.closest("#live-why, #send-problems, #send-came")) return document.querySelector("button[value=send]");
   return null;
 }
 
@@ -67,8 +67,9 @@ document.addEventListener("htmx:afterOnLoad", (event) => {
   offline(false);
   if (!form?.contains(event.detail.elt)) return;
   closeOptions();
+  putRight();
   turnTo(document.querySelector("[data-turn]")?.dataset.turn);
-  const problems = document.querySelector("#send-problems #problems, #send-problems #changed");
+  const problems = document.querySelector("#send-problems #problems, #send-came #changed, #send-came #refused");
   if (problems && event.detail.requestConfig?.parameters?.do === "send") {
     openSection("send", false);
     problems.tabIndex = -1;
@@ -79,6 +80,20 @@ document.addEventListener("htmx:afterOnLoad", (event) => {
   restore();
 });
 document.addEventListener("htmx:afterSettle", () => { closeOptions(); });
+
+// a field that is no longer on the list of what was refused is no longer called wrong; what is typed stays
+function putRight() {
+  for (const field of document.querySelectorAll("#contact-fields .has-error, #consent-fields .has-error")) {
+    if (document.querySelector(`#problems a[href="#${field.id}"]`)) continue;
+    field.classList.remove("has-error");
+    const error = field.querySelector("[id$=_error]");
+    for (const input of field.querySelectorAll("[aria-invalid]")) {
+      input.removeAttribute("aria-invalid");
+      input.setAttribute("aria-describedby", (input.getAttribute("aria-describedby") ?? "").replace(error?.id ?? "", "").trim());
+    }
+    error?.remove();
+  }
+}
 for (const failed of ["htmx:sendError", "htmx:timeout", "htmx:responseError"]) {
   document.addEventListener(failed, () => offline(true));
 }
@@ -96,7 +111,10 @@ form?.addEventListener("change", (event) => {
 document.addEventListener("htmx:configRequest", (event) => {
   event.detail.changesSent = changes;
   // What this page shows, so that only what differs is sent. Not a field: browsers put old values back into those.
-  if (event.detail.verb === "post" && form?.contains(event.detail.elt)) event.detail.parameters.seen = document.getElementById("seen").dataset.marks;
+  if (event.detail.verb !== "post" || !form?.contains(event.detail.elt)) return;
+  event.detail.parameters.seen = document.getElementById("seen").dataset.marks;
+  // What was refused stays judged, so that its list says what is left of it.
+  if (document.querySelector("#send-problems #problems")) event.detail.parameters.asked = "1";
 });
 function chooseAgain(event) {
   const sent = event.detail.requestConfig?.changesSent;
