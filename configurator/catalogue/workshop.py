@@ -21,3 +21,8 @@ def currency_of(workshop: Workshop | None) -> str:
 def currency() -> str:
     """Return the ISO 4217 code that prices, orders and payments are in."""
     return currency_of(current())
+
+
+def texts_now(workshop: Workshop | None) -> dict[str, str]:
+    """Return the versions of the texts that sending agrees to: ``terms_version`` and ``privacy_version``."""
+    return {name: getattr(workshop, name, "") for name in ("terms_version", "privacy_version")}

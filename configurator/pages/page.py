@@ -22,6 +22,7 @@ from configurator.builds.models import BUILD_LINK, Spec
 from configurator.builds.selection import Selection
 from configurator.catalogue import snapshot
 from configurator.catalogue.snapshot import Catalogue
+from configurator.catalogue.workshop import texts_now
 
 from . import drawing, lists, looks
 from .device import remember
@@ -106,21 +107,12 @@ def open_page(request: HttpRequest, token: str) -> Page:
     if stored.generation not in catalogue.generations:
         raise VehicleGoneError
     data = request.POST if request.method == "POST" else None
-    versions = texts_now(catalogue)
+    versions = texts_now(catalogue.workshop)
     page = Page(request, spec, catalogue, ContactForm(), ConsentForm(versions=versions), stored)
     judged = data if page.is_judged else None
     page.contact = ContactForm(judged, initial=_stands(spec, data))
     page.consent = ConsentForm(judged, versions=versions)
     return page
-
-
-def texts_now(catalogue: Catalogue) -> dict[str, str]:
-    """Return the versions of the texts that sending agrees to, as they are today."""
-    workshop = catalogue.workshop
-    return {
-        "terms_version": workshop.terms_version if workshop else "",
-        "privacy_version": workshop.privacy_version if workshop else "",
-    }
 
 
 def _stands(spec: Spec, data: QueryDict | None) -> dict[str, Any]:

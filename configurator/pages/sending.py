@@ -8,11 +8,12 @@ from django.utils.translation import get_language, gettext
 
 from configurator.builds import confirming, sending, service
 from configurator.builds.selection import Selection
+from configurator.catalogue.workshop import texts_now
 from configurator.visitors.limiting import wait_for
 
 from .bounded import recipient_sentence, sends_sentence, too_many
 from .confirmed import is_confirmed, must_confirm
-from .page import Page, based_on, save, show, texts_now
+from .page import Page, based_on, save, show
 from .posted import choices_digest
 from .sent import onwards, remember_sent
 from .told import told
@@ -73,7 +74,7 @@ def _too_often(request: HttpRequest, email: str) -> str:
 
 def _terms(page: Page) -> dict[str, str]:
     workshop = page.catalogue.workshop
-    return {**texts_now(page.catalogue), "terms_text": told(workshop.terms) if workshop else ""}
+    return {**texts_now(workshop), "terms_text": told(workshop.terms) if workshop else ""}
 
 
 def _ask_whose_address(page: Page, contact: sending.Contact) -> HttpResponse:
