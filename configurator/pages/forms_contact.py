@@ -130,3 +130,8 @@ def to_keep(data: Any) -> dict[str, str]:
 def typed(data: Any) -> dict[str, str]:
     """Return what was typed so far, shortened to what could ever be valid."""
     return {name: str(data.get(name, ""))[: LONGEST.get(name, 200)].replace("\x00", "") for name in KEPT}
+
+
+def stands(kept: Mapping[str, str], data: Any) -> dict[str, Any]:
+    """Return what stands in the contact's fields: what was typed just now, or what is kept."""
+    return {**kept, KEEP: bool(kept)} if data is None else {**typed(data), KEEP: KEEP in data}

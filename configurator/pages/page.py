@@ -10,7 +10,7 @@ from functools import cached_property
 from typing import Any
 
 from django.conf import settings
-from django.http import HttpRequest, HttpResponse, HttpResponseRedirect, QueryDict
+from django.http import HttpRequest, HttpResponse, HttpResponseRedirect
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django_htmx.http import trigger_client_event
@@ -28,7 +28,7 @@ from . import drawing, lists, looks
 from .device import remember
 from .differences import Row
 from .forms import BuildForm
-from .forms_contact import KEEP, ConsentForm, ContactForm, to_keep, typed
+from .forms_contact import ConsentForm, ContactForm, stands, to_keep, typed
 from .forms_values import values_of
 from .gone import VehicleGoneError
 from .pieces import pieces
@@ -110,16 +110,9 @@ def open_page(request: HttpRequest, token: str) -> Page:
     versions = texts_now(catalogue.workshop)
     page = Page(request, spec, catalogue, ContactForm(), ConsentForm(versions=versions), stored)
     judged = data if page.is_judged else None
-    page.contact = ContactForm(judged, initial=_stands(spec, data))
+    page.contact = ContactForm(judged, initial=stands(spec.contact, data))
     page.consent = ConsentForm(judged, versions=versions)
     return page
-
-
-def _stands(spec: Spec, data: QueryDict | None) -> dict[str, Any]:
-    """Return what stands in the contact's fields: what was typed just now, or what is kept."""
-    if data is None:
-        return {**spec.contact, KEEP: bool(spec.contact)}
-    return {**typed(data), KEEP: KEEP in data}
 
 
 def _nearest(wanted_hex: str, catalogue: Catalogue) -> str | None:
