@@ -25,6 +25,7 @@ from . import forms_cards as cards
 from .forms_colours import ColourFields, Nearest
 from .forms_fields import CodeField, CodesField, section
 from .forms_values import OWN, PARTS, initial
+from .told import told
 
 
 class BuildForm(ColourFields):
@@ -203,8 +204,9 @@ class BuildForm(ColourFields):
         """Put each problem of the evaluation beside the field that caused it."""
         for problem in problems:
             name = self.field_for(problem.field)
-            if name is None or str(problem.message) not in self.errors.get(name, []):
-                self.add_error(name, problem.message)
+            message = told(problem.message)
+            if name is None or message not in self.errors.get(name, []):
+                self.add_error(name, message)
 
     def field_for(self, name: str) -> str | None:
         """Return the form's field for a field of the selection; ``None`` when it has none."""

@@ -22,10 +22,10 @@ from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.jobs.numbers import next_number
 from shop.jobs.roles import actor
-from shop.jobs.said import in_words
 from shop.jobs.states import State
 
-from .account import CALLED_OFF, IN_FULL, ZERO, Account, account, standing
+from .account import CALLED_OFF, IN_FULL, ZERO, account, standing
+from .invoice_lines import lines_of, reductions_of
 from .ledger import PaymentError, refresh
 from .models import BillingAddress, Invoice, Reduction
 from .signals import invoice_issued
@@ -64,7 +64,7 @@ def issue_invoice(*, job_id: int, by: Any, press: str = "") -> Invoice:
     # An invoice speaks to the customer.
     with translation.override(job.revision.language or settings.LANGUAGE_CODE):
         now = account(job)
-        amounts = worked_out(_lines(job, now), _reductions(job, now), _rate(job))
+        amounts = worked_out(lines_of(job, now), reductions_of(job, now), _rate(job))
         return _write(job, Invoice.Kind.INVOICE, amounts, by=by, press=press, prepaid=now.held)
 
 
@@ -73,38 +73,6 @@ def _rate(job: Job) -> Decimal:
     if price is None:
         raise PaymentError(_("The job has no price."))
     return price.tax_rate_pct
-
-
-def _lines(job: Job, now: Account) -> list[Line]:
-    """Return what the customer pays for: a line a choice as agreed, or what is owed for a job called off."""
-    if job.state in CALLED_OFF:
-        return _owed_lines(job, now)
-    evaluation = evaluation_of(job.revision)
-    assert evaluation.price is not None  # noqa: S101 - ``_rate`` has seen to it
-    parts: dict[str, list[str]] = {}
-    for part in evaluation.parts:
-        if part.at_cost_of == "customer" and part.for_choices:
-            unit = "×" if part.unit == "each" else part.unit
-            said = f"{part.quantity.normalize():f} {unit} {part.name}"
-            parts.setdefault(part.for_choices[0], []).append(said)
-    rows = evaluation.price.lines
-    return [Line(row.label, "; ".join(parts.get(row.choice, [])), row.amount) for row in rows]
-
-
-def _owed_lines(job: Job, now: Account) -> list[Line]:
-    settled = job.settlements.last()
-    kept = settled.lines if settled else []
-    lines = [Line(in_words(label, job), "", Decimal(amount)) for label, amount in kept]
-    if sum((line.gross for line in lines), ZERO) == now.owed:
-        return lines
-    why = in_words(settled.said or settled.why, job) if settled else ""
-    return [Line(_("Owed for the job that was called off"), why, now.owed)]
-
-
-def _reductions(job: Job, now: Account) -> list[Line]:
-    if job.state in CALLED_OFF:
-        return []
-    return [Line(row.why, "", row.amount) for row in job.reductions.all()]
 
 
 def _write(

@@ -27,6 +27,8 @@ from configurator.pages.told import told
 from configurator.words import compose, said
 from tests.builds.builds import harbour_van
 
+from .conftest import Visitor
+
 FOLDER = settings.BASE_DIR / "configurator" / "locale" / "de" / "LC_MESSAGES"
 # The job page and the mails have messages and tests of their own, in shop/locale.
 PAGES = ("configurator", "kerb")
@@ -197,3 +199,11 @@ def test_an_evaluation_kept_before_texts_had_values_is_shown_in_its_english(cata
     with translation.override("de"):
         first = Evaluation.model_validate(old).price.lines[0]
         assert told(first.label) == first.label == "Torvik 8×18 ET50 gloss black, front"
+
+
+def test_what_is_wrong_with_a_choice_is_told_in_german_beside_its_field(visitor: Visitor) -> None:
+    visitor.client.cookies[settings.LANGUAGE_COOKIE_NAME] = "de"
+    html = visitor.post(wheel="no-such-wheel").content.decode()
+    box = html.split('id="div_id_wheel"', 1)[1].split("</fieldset>")[0]
+    assert "Dieses Rad haben wir nicht. Bitte wählen Sie aus der Liste." in box
+    assert "We do not have this wheel" not in html

@@ -11,6 +11,7 @@ from django.utils import translation
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
+from configurator.pages import told
 from shop.messages.words import money
 from shop.money.account import account
 from shop.money.models import Invoice
@@ -91,10 +92,9 @@ def _note(about: Invoice) -> str:
 
 
 def _sums(about: Invoice, cash: Callable[[Decimal], str]) -> list[list[str]]:
-    rate = f"{about.tax_rate_pct.normalize():f}"
     rows = [
         [_("Sum without tax"), cash(about.net)],
-        [_("VAT %(rate)s %%") % {"rate": rate}, cash(about.tax)],
+        [_("VAT %(rate)s %%") % {"rate": told.number(about.tax_rate_pct)}, cash(about.tax)],
     ]
     if about.rounding:
         rows.append([_("Rounding"), cash(about.rounding)])

@@ -90,7 +90,7 @@ def test_an_invoice_whole(manager, workshop) -> None:
         "lines": [
             {
                 "label": "Wheels",
-                "detail": "4 × Wheel A 8 x 18; 2.5 m Tape",
+                "detail": "4\xa0× Wheel A 8 x 18; 2.5\xa0m Tape",
                 "gross": "900.00",
                 "net": "756.30",
             },
