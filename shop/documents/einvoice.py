@@ -90,8 +90,12 @@ def _seller(seller: dict[str, str]) -> dict[str, Any]:
     else:
         # Without a VAT identifier the seller needs another by which to be known (BR-CO-26).
         numbers = {"tax_identifier": number, "identifiers": {None: number}}
+    names = {"name": seller.get("legal_name") or seller["name"]}
+    if names["name"] != seller["name"]:
+        # BT-27 is the name that is registered, BT-28 the one by which it is known.
+        names["biz_name"] = seller["name"]
     return {
-        "name": seller["name"],
+        **names,
         **_place(seller),
         **numbers,
         "contacts": [{"name": seller["name"], "phone": seller["phone"], "email": seller["email"]}],

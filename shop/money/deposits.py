@@ -10,11 +10,11 @@ from django.utils.translation import gettext as _
 
 from configurator.builds.evaluation import Evaluation
 from configurator.catalogue import workshop as workshops
-from configurator.catalogue.models import Workshop
 from shop.jobs.models import Job
 
 from .models import DepositRequest
 from .names import payer_key
+from .payee import payee
 from .references import make_reference
 
 
@@ -50,16 +50,6 @@ def make_deposit_request(*, job: Job, evaluation: Evaluation) -> DepositRequest:
         total=price.total,
         reference=make_reference(job.pk),
         payer_key=payer_key(job.revision.name),
-        payee=_payee(workshop),
+        payee=payee(),
         due_on=timezone.localdate() + timedelta(days=days),
     )
-
-
-def _payee(workshop: Workshop | None) -> dict[str, str]:
-    if workshop is None:
-        return {"name": "", "iban": "", "bic": ""}
-    return {
-        "name": workshop.name,
-        "iban": workshop.iban.replace(" ", "").upper(),
-        "bic": workshop.bic.replace(" ", "").upper(),
-    }

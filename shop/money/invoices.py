@@ -130,7 +130,19 @@ def _content(job: Job, amounts: Amounts, corrects: Invoice | None, why: str) -> 
     else:
         address = BillingAddress.objects.get(job=job)
         buyer = {name: getattr(address, name) for name in ADDRESS}
-    seller = ("name", "street", "postcode", "town", "country", "email", "phone", "tax_number", "iban", "bic")
+    seller = (
+        "name",
+        "legal_name",
+        "street",
+        "postcode",
+        "town",
+        "country",
+        "email",
+        "phone",
+        "tax_number",
+        "iban",
+        "bic",
+    )
     revision = job.revision
     return {
         "seller": {name: getattr(workshop, name) for name in seller},

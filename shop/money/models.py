@@ -11,12 +11,14 @@ from decimal import Decimal
 
 from django.conf import settings
 from django.db import models
+from django.utils.functional import cached_property
 from django.utils.translation import gettext_lazy as _
 
 from .amounts import money_field
 from .models_invoices import BillingAddress, Invoice
 from .models_ledger import Ledger
 from .models_statements import CsvLayout, StatementDraft, StatementEntry, StatementFile
+from .payee import Payee, payee
 from .reasons import note_in_words
 
 __all__ = [
@@ -72,6 +74,12 @@ class DepositRequest(models.Model):
 
     def __str__(self) -> str:
         return f"{self.reference} {self.amount} {self.currency}"
+
+    @cached_property
+    def pay_to(self) -> Payee:
+        """The account to pay to now: the workshop may have changed its bank since it first asked."""
+        now = payee()
+        return now if now["iban"] else self.payee
 
 
 class Payment(models.Model):

@@ -196,7 +196,7 @@ def _due(job: Job, now: Account) -> str:
 
 
 def _bank(request: DepositRequest) -> list[list[str]]:
-    payee = request.payee
+    payee = request.pay_to
     iban = payee.get("iban", "")
     rows = [
         [_("Payee"), payee.get("name", "")],

@@ -15,6 +15,7 @@ from configurator.pages import told
 from shop.messages.words import money
 from shop.money.account import account
 from shop.money.models import Invoice
+from shop.money.payee import payee_of
 from shop.money.payment_code import payment_code
 from shop.money.references import in_fours
 
@@ -35,7 +36,9 @@ def _said(about: Invoice) -> dict[str, Any]:
         "title": _("Credit note") if about.corrects else _("Invoice"),
         "number": about.number,
         "workshop": _header(seller),
-        "sender": " · ".join((seller["name"], seller["street"], f"{seller['postcode']} {seller['town']}")),
+        "sender": " · ".join(
+            (payee_of(seller)["name"], seller["street"], f"{seller['postcode']} {seller['town']}")
+        ),
         "customer": _address(buyer),
         "facts": _facts(about),
         "note": _note(about),
@@ -57,9 +60,17 @@ def _header(seller: dict[str, str]) -> dict[str, str]:
     number = _("Tax no. %(number)s") % {"number": seller["tax_number"]}
     return {
         "name": seller["name"],
-        "address": " · ".join((seller["street"], place, seller["country"])),
+        "address": " · ".join(
+            filter(None, (_registered(seller), seller["street"], place, seller["country"]))
+        ),
         "contact": " · ".join(filter(None, (seller["phone"], seller["email"], number))),
     }
+
+
+def _registered(seller: dict[str, str]) -> str:
+    """Return the name under which the seller is registered, where it is another than the one told already."""
+    legal = seller.get("legal_name", "")
+    return legal if legal != seller["name"] else ""
 
 
 def _address(buyer: dict[str, str]) -> list[str]:
@@ -117,11 +128,12 @@ def _result(about: Invoice, cash: Callable[[Decimal], str]) -> list[list[str]]:
 def _pay(about: Invoice) -> dict[str, Any]:
     seller = about.content["seller"]
     request = account(about.job).request
-    code = payment_code(request, about.due)[0] if request else None
+    payee = payee_of(seller)
+    code = payment_code(request, about.due, payee)[0] if request else None
     bank = [
-        [_("Payee"), seller["name"]],
-        [_("IBAN"), in_fours(seller["iban"])],
-        [_("BIC"), seller["bic"]],
+        [_("Payee"), payee["name"]],
+        [_("IBAN"), in_fours(payee["iban"])],
+        [_("BIC"), payee["bic"]],
         [_("Reference"), in_fours(about.content["reference"])],
     ]
     return {

@@ -65,6 +65,7 @@ def workshop_words() -> dict[str, str]:
     if workshop is None:
         return {"name": _("Workshop"), "address": "", "contact": ""}
     place = f"{workshop.postcode} {workshop.town}".strip()
+    legal = workshop.legal_name if workshop.legal_name != workshop.name else ""
     contact = [
         workshop.phone,
         workshop.email,
@@ -72,7 +73,7 @@ def workshop_words() -> dict[str, str]:
     ]
     return {
         "name": workshop.name,
-        "address": " · ".join(filter(None, (workshop.street, place, workshop.country))),
+        "address": " · ".join(filter(None, (legal, workshop.street, place, workshop.country))),
         "contact": " · ".join(filter(None, contact)),
     }
 

@@ -9,7 +9,7 @@ from typing import Any
 from django.utils.translation import gettext as _
 
 from configurator.catalogue import workshop as workshops
-from shop.money.models import CsvLayout
+from shop.money.models import CsvLayout, DepositRequest
 from shop.money.reasons import left_out_in_words
 
 from .accounts import is_account, plain
@@ -74,6 +74,10 @@ def _own(told: Sequence[Statement]) -> OwnStatement:
     own = plain(workshop.iban) if workshop else ""
     currency = workshops.currency_of(workshop)
     mine = [one for one in told if not one.account or not own or is_account(one.account, own)]
+    if not mine:
+        # Who was asked before the workshop changed its bank pays into the account they were told.
+        before = _accounts_asked_for()
+        mine = [one for one in told if any(is_account(one.account, iban) for iban in before)]
     others = [one for one in told if one not in mine]
     accounts = {one.account for one in mine if one.account}
     if not mine or len(accounts) > 1:
@@ -102,6 +106,14 @@ def _own(told: Sequence[Statement]) -> OwnStatement:
         tuple(row for one in mine for row in one.passed_over),
     )
     return OwnStatement(statement, tuple(_left_out(one) for one in others))
+
+
+def _accounts_asked_for() -> set[str]:
+    """Return every account that a customer was ever asked to pay into."""
+    return set(DepositRequest.objects.order_by().values_list("payee__iban", flat=True).distinct()) - {
+        None,
+        "",
+    }
 
 
 def _left_out(other: Statement) -> LeftOut:

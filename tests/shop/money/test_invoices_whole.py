@@ -73,6 +73,7 @@ def test_an_invoice_whole(manager, workshop) -> None:
     assert made.content == {
         "seller": {
             "name": workshop.name,
+            "legal_name": "",
             "street": workshop.street,
             "postcode": workshop.postcode,
             "town": workshop.town,
