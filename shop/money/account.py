@@ -28,8 +28,9 @@ ASKED = frozenset(ORDER[ORDER.index(State.DEPOSIT_DUE) :])
 class Account:
     """A job's money as it stands.
 
-    ``price`` is what the whole job costs, reductions taken off, tax included. ``owed`` is what the customer
-    owes for a job that was called off. ``refunded`` counts every decided refund, paid out or not.
+    ``price`` is what the whole job costs, reductions taken off, tax included; never below nothing. ``owed``
+    is what the customer owes for a job that was called off. ``refunded`` counts every decided refund, paid
+    out or not.
     """
 
     request: DepositRequest | None
@@ -127,13 +128,18 @@ def account(job: Job, today: date | None = None) -> Account:
     return Account(
         request=request,
         job_state=job.state,
-        price=(request.total if request else ZERO) - added(job.reductions),
+        price=price_of(request, added(job.reductions)),
         owed=settled.owed if settled else ZERO,
         paid=added(job.payments),
         refunded=added(job.refunds.filter(withdrawn_at=None)),
         since=timezone.localdate(job.state_since),
         today=today or timezone.localdate(),
     )
+
+
+def price_of(request: DepositRequest | None, reduced: Decimal) -> Decimal:
+    """Return what a job costs: a change that takes work off can leave less than was taken off the price."""
+    return max(ZERO, (request.total if request else ZERO) - reduced)
 
 
 def standing(job: Job) -> Invoice | None:

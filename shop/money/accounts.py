@@ -49,15 +49,14 @@ class Closing:
         return sum((refund.amount for refund in self.refunds), ZERO)
 
     @property
-    def before(self) -> date:
-        """The day before."""
-        return self.day - timedelta(days=1)
+    def before(self) -> date | None:
+        """The day before, unless there is none."""
+        return self.day - timedelta(days=1) if self.day > date.min else None
 
     @property
     def after(self) -> date | None:
         """The day after, unless it is still to come."""
-        after = self.day + timedelta(days=1)
-        return after if after <= timezone.localdate() else None
+        return self.day + timedelta(days=1) if self.day < timezone.localdate() else None
 
 
 def closing(day: date) -> Closing:

@@ -4,17 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.utils import translation
-from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.evaluation import Evaluation
 from shop.jobs.models import Job
 from shop.jobs.said import Kept, say
 from shop.jobs.states import State
 
-from .account import CALLED_OFF, account, standing
+from .account import CALLED_OFF, account
 from .deposits import make_deposit_request
-from .invoices import credit_invoice, invoice_at_handover
+from .invoices import credit_if_other, invoice_at_handover
 from .ledger import hold_for_more, refresh, settle
 from .models_ledger import Ledger
 from .refunds import settle_called_off
@@ -24,11 +23,7 @@ def when_job_priced(sender: object, job: Job, evaluation: Evaluation, **kwargs: 
     """Ask for the deposit of a job that was opened or amended; an invoice of another price is taken back."""
     make_deposit_request(job=job, evaluation=evaluation)
     now = refresh(job)
-    invoice = standing(job)
-    if invoice and invoice.left != now.price:
-        with translation.override(invoice.content["language"]):
-            why = _("The job was changed.")
-        credit_invoice(invoice_id=invoice.pk, by=None, why=why)
+    credit_if_other(job, now, _("The job was changed."))
     hold_for_more(job=job, now=now)
 
 

@@ -49,4 +49,11 @@ def reductions_of(job: Job, now: Account) -> list[Line]:
     """Return what was taken off the price; nothing for a job that was called off."""
     if job.state in CALLED_OFF:
         return []
-    return [Line(row.why, "", row.amount) for row in job.reductions.all()]
+    # A change may have left less than was taken off: the invoice never goes below nothing.
+    left = now.request.total if now.request else ZERO
+    found = []
+    for row in job.reductions.all():
+        if taken := min(row.amount, left):
+            found.append(Line(row.why, "", taken))
+            left -= taken
+    return found

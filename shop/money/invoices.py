@@ -14,6 +14,7 @@ from typing import Any
 from django.conf import settings
 from django.db import transaction
 from django.utils import timezone, translation
+from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 
 from configurator.catalogue import workshop as the
@@ -185,6 +186,18 @@ def _credit(job: Job, invoice: Invoice, gross: Decimal, why: str, by: Any, press
         return _write(
             job, Invoice.Kind.CREDIT_NOTE, amounts, by=by, press=press, corrects=invoice, why=why[:2000]
         )
+
+
+def credit_if_other(job: Job, now: Account, why: Promise) -> Invoice | None:
+    """Take the job's invoice back where it is of another amount than the job comes to now, if it has one.
+
+    ``why`` is worded in the language of the invoice.
+    """
+    invoice = standing(job)
+    if invoice is None or invoice.left == (now.owed if job.state in CALLED_OFF else now.price):
+        return None
+    with translation.override(invoice.content["language"]):
+        return credit_invoice(invoice_id=invoice.pk, by=None, why=str(why))
 
 
 def credit_reduction(reduction: Reduction) -> Invoice | None:

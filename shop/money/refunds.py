@@ -15,6 +15,7 @@ from typing import Any
 from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
 from configurator.builds.money import rounded
 from shop.jobs import service as jobs
@@ -25,6 +26,7 @@ from shop.jobs.said import Kept, in_words, say
 from shop.jobs.states import State
 
 from .account import CALLED_OFF, ZERO, account
+from .invoices import credit_if_other
 from .ledger import PaymentError, refresh
 from .models import Refund, Settlement, StatementEntry
 from .pressing import made_before
@@ -155,7 +157,7 @@ def _settled(
         by=by,
         press=press or None,
     )
-    refresh(job)
+    credit_if_other(job, refresh(job), gettext_lazy("The job was called off."))
     return made
 
 
@@ -225,10 +227,13 @@ def decide_refund(*, job_id: int, amount: Decimal, why: str, by: Any, press: str
 def mark_refund_paid(
     *, refund_id: int, paid_on: date, by: Any, entry: StatementEntry | None = None
 ) -> Refund:
-    """Record the day the money left; the first day stands."""
+    """Record the day the money left; the first day stands, and a movement that tells of it is kept."""
     job = jobs.locked(Refund.objects.values_list("job", flat=True).get(pk=refund_id))
     refund = Refund.objects.select_for_update().get(pk=refund_id)
     if refund.paid_on:
+        if entry is not None and refund.entry is None:
+            refund.entry = entry
+            refund.save(update_fields=["entry"])
         return refund
     if refund.withdrawn_at:
         raise PaymentError.of("refund_withdrawn")

@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from shop.jobs.models import Job
 
-from .account import ZERO, Account
+from .account import ZERO, Account, price_of
 from .amounts import amount_of
 from .models import (
     DepositRequest,
@@ -54,7 +54,7 @@ def accounts(jobs: Iterable[int]) -> dict[int, Account]:
         pk: Account(
             request=requests.get(pk),
             job_state=known[pk].state,
-            price=(requests[pk].total if pk in requests else ZERO) - reduced[pk],
+            price=price_of(requests.get(pk), reduced[pk]),
             owed=owed.get(pk, ZERO),
             paid=paid[pk],
             refunded=refunded[pk],

@@ -163,7 +163,19 @@ def acted(
             else:
                 messages.success(request, said)
             return redirect("shop:job_money", job.number)
-    return _job_money(request, job, {name: form}, 422)
+    job.refresh_from_db()
+    return _job_money(request, job, {name: form, **_out_of_place(job, name, form)}, 422)
+
+
+def _out_of_place(job: Job, name: str, form: BaseForm) -> dict[str, str]:
+    """Return what stands above the page where the form that was refused has no place on it any more."""
+    is_off, at_its_refund = job.state in CALLED_OFF, name in ("paid_out", "withdraw")
+    there = {"refund": account(job).held > 0, "reduction": not is_off, "owed": is_off}
+    if there.get(name, not (at_its_refund and form.non_field_errors())):
+        return {}
+    said = " ".join(str(message) for found in form.errors.values() for message in found)
+    typed = (str(form.data.get(field, "")) for field in ("amount", "owed", "why"))
+    return {"refusal": said, "refused_text": ", ".join(filter(None, typed))}
 
 
 @staff(*TAKES)

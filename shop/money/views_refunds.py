@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.utils.translation import gettext as _
@@ -11,6 +12,7 @@ from django.views.decorators.http import require_POST
 
 from shop.jobs.access import job_or_404, staff
 
+from .account import account
 from .forms import (
     OwedForm,
     PaidOutForm,
@@ -32,7 +34,18 @@ def refund(request: HttpRequest, number: str) -> HttpResponse:
     form = RefundForm(request.POST, auto_id="id_refund_%s")
 
     def act(data: dict[str, Any]) -> object:
-        return decide_refund(job_id=job.pk, by=request.user, **data)
+        made = decide_refund(job_id=job.pk, by=request.user, **data)
+        now = account(job)
+        if now.is_balance and now.outstanding:
+            messages.warning(
+                request,
+                _(
+                    "%(amount)s of the price is still to come now, and the customer is asked for it. If it "
+                    "is goodwill, take it off the price too."
+                )
+                % {"amount": f"{now.outstanding:.2f}"},
+            )
+        return made
 
     said = _("Refund decided. Transfer it with the job's reference in the text.")
     return acted(request, job, "refund", form, act, said, Refund)

@@ -158,13 +158,21 @@ def bounce(request: HttpRequest, entry_id: int) -> HttpResponse:
 def same(request: HttpRequest, entry_id: int) -> HttpResponse:
     """Settle a doubt: the movement is known already, or it is another one."""
     entry = get_object_or_404(StatementEntry, pk=entry_id)
-    if request.POST.get("is") == "another":
-        entry = matching.another_movement(entry_id=entry.pk)
-        messages.info(request, _("Taken as a movement of its own: %(said)s.") % {"said": entry.said})
-    else:
-        matching.same_movement(entry_id=entry.pk)
-        messages.info(request, _("Taken as known already; it is not booked."))
+    try:
+        if request.POST.get("is") == "another":
+            matching.check_unsettled(entry)
+            _another(request, entry)
+        else:
+            matching.same_movement(entry_id=entry.pk)
+            messages.info(request, _("Taken as known already; it is not booked."))
+    except PaymentError as error:
+        messages.error(request, str(error))
     return redirect(_back(request))
+
+
+def _another(request: HttpRequest, entry: StatementEntry) -> None:
+    entry = matching.another_movement(entry_id=entry.pk)
+    messages.info(request, _("Taken as a movement of its own: %(said)s.") % {"said": entry.said})
 
 
 @staff(MANAGER)
@@ -185,16 +193,29 @@ def aside(request: HttpRequest, entry_id: int) -> HttpResponse:
 @staff(MANAGER)
 @require_POST
 def reopen(request: HttpRequest, entry_id: int) -> HttpResponse:
-    """Undo a match, bring back what was set aside, or take a settled doubt as another movement."""
+    """Undo a match, bring back what was set aside, or take a settled doubt as another movement.
+
+    The button says as what it saw the movement: what a colleague made of it since is not undone unseen.
+    """
     entry = get_object_or_404(StatementEntry, pk=entry_id)
-    try:
-        if entry.state == StatementEntry.State.MATCHED:
-            matching.unmatch(entry_id=entry.pk, by=request.user)
-        elif entry.state == StatementEntry.State.KNOWN:
-            matching.another_movement(entry_id=entry.pk)
-        else:
-            matching.bring_back(entry_id=entry.pk)
-        messages.warning(request, _("Open again. A job that had moved on stays where it is."))
-    except PaymentError as error:
-        messages.error(request, str(error))
+    if entry.state in StatementEntry.WAITING:
+        messages.info(request, _("It is open already and stands under “Not matched”."))
+    elif request.POST.get("was", entry.state) != entry.state:
+        messages.error(request, matching.settled_since(entry))
+    else:
+        try:
+            _open_again(request, entry)
+        except PaymentError as error:
+            messages.error(request, str(error))
     return redirect("shop:statement", entry.file_id)
+
+
+def _open_again(request: HttpRequest, entry: StatementEntry) -> None:
+    if entry.state == StatementEntry.State.MATCHED:
+        matching.unmatch(entry_id=entry.pk, by=request.user)
+        messages.warning(request, _("Open again. The job and the ledger have followed."))
+    elif entry.state == StatementEntry.State.KNOWN:
+        _another(request, entry)
+    else:
+        matching.bring_back(entry_id=entry.pk)
+        messages.info(request, _("Open again: it stands under “Not matched”."))

@@ -10,6 +10,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Any
 
+from django.db.models import F
 from django.utils import timezone
 
 from configurator.catalogue import workshop
@@ -92,8 +93,10 @@ def _outgoing(entry: Movement, jobs: list[int]) -> Decision:
             day = bounced[0].booked_on.isoformat()
             return Decision(Act.BOUNCE, "bounced", {"day": day}, taken_back=bounced[0].pk)
         return Decision(Act.ASK, "reversal")
-    refunds = Refund.objects.filter(job__in=jobs, amount=-entry.amount, paid_on__isnull=True)
-    refund = refunds.first() if entry.currency == workshop.currency() else None
+    # One that was noted as paid out by hand is told by the statement too: it is that one, and not another.
+    refunds = Refund.objects.filter(job__in=jobs, amount=-entry.amount, withdrawn_at=None, entry=None)
+    first = refunds.order_by(F("paid_on").asc(nulls_first=True), "pk").first()
+    refund = first if entry.currency == workshop.currency() else None
     if refund is not None:
         return Decision(Act.REFUND, "refund", refund=refund.pk)
     return Decision(Act.ASK, "no_refund") if jobs else Decision(Act.ASIDE, "went_out")

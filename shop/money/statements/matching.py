@@ -189,10 +189,15 @@ def unmatch(*, entry_id: int, by: Any) -> StatementEntry:
 
 @transaction.atomic
 def set_aside(*, entry_id: int, note: str) -> StatementEntry:
-    """Take an open movement off the list: it has nothing to do with deposits."""
+    """Take an open movement off the list: it has nothing to do with deposits.
+
+    Raises ``PaymentError`` where it is booked, or known already, by now.
+    """
     entry = _locked(entry_id)
     if entry.state == State.OPEN:
         _mark(entry, State.SET_ASIDE, "aside", note.strip())
+    elif entry.state != State.SET_ASIDE:
+        raise PaymentError(settled_since(entry))
     return entry
 
 
@@ -207,11 +212,30 @@ def bring_back(*, entry_id: int) -> StatementEntry:
 
 @transaction.atomic
 def same_movement(*, entry_id: int) -> StatementEntry:
-    """Settle a doubt: it is the movement that an earlier file told, and is never booked."""
+    """Settle a doubt: it is the movement that an earlier file told, and is never booked.
+
+    Raises ``PaymentError`` where it was taken as another one meanwhile.
+    """
     entry = _locked(entry_id)
     if entry.state == State.DOUBT:
         _mark(entry, State.KNOWN, "same", **entry.values)
+    elif entry.state != State.KNOWN:
+        raise PaymentError(settled_since(entry))
     return entry
+
+
+def settled_since(entry: StatementEntry) -> str:
+    """Say what became of a movement since somebody looked at it."""
+    return _("Somebody has decided about it since you opened the page: “%(state)s”, %(said)s.") % {
+        "state": entry.get_state_display(),
+        "said": entry.said,
+    }
+
+
+def check_unsettled(entry: StatementEntry) -> None:
+    """Raise ``PaymentError`` where a doubt was settled since it was looked at."""
+    if entry.state != State.DOUBT:
+        raise PaymentError(settled_since(entry))
 
 
 def another_movement(*, entry_id: int) -> StatementEntry:

@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 
-from shop.models import DepositRequest, Job, Ledger, Payment, Reduction, Refund, Settlement
+from shop.models import DepositRequest, Invoice, Job, Ledger, Payment, Reduction, Refund, Settlement
+from shop.money.accounts import customer_account
+from shop.money.postings import COLUMNS, postings
 
 NOTHING = Decimal(0)
 
@@ -17,6 +20,7 @@ def plainly(job: Job) -> dict[str, Decimal]:
             price, deposit = request.total, request.amount
     for reduction in Reduction.objects.filter(job=job):
         price -= reduction.amount
+    price = max(price, NOTHING)
     held = NOTHING
     for payment in Payment.objects.filter(job=job):
         held += payment.amount
@@ -46,3 +50,26 @@ def kept(job: Job) -> dict[str, Decimal]:
     """Return the same figures as the ledger keeps them for lists."""
     ledger = Ledger.objects.get(job=job)
     return {name: getattr(ledger, name) for name in plainly(job)}
+
+
+def check_books(job: Job) -> None:
+    """Hold the job's invoices, the export and the customer's account against the plain sums."""
+    found = plainly(job)
+    stands = NOTHING
+    for invoice in Invoice.objects.filter(job=job, kind="invoice"):
+        left = invoice.gross - sum((note.gross for note in invoice.credits.all()), NOTHING)
+        assert left >= 0, "no more is credited than was invoiced"
+        assert invoice.gross == invoice.net + invoice.tax + invoice.rounding >= 0
+        stands += left
+    comes_to = found["asked"] if job.state in ("declined", "cancelled") else found["price"]
+    assert stands in (NOTHING, comes_to), "what is invoiced is what the job comes to"
+    rows = [dict(zip(COLUMNS, row, strict=True)) for row in postings(date.min, date.max)]
+    own = [row for row in rows if row["job"] == job.number]
+    received = sum((row["received"] for row in own), NOTHING)
+    assert received == found["held"] + found["to_pay_out"], "the export has what came in and what went back"
+    assert sum((row["receivable"] for row in own), NOTHING) == stands - received
+    if job.revision.email:
+        told = customer_account(job.revision.email)
+        assert told is not None
+        sums = [plainly(each) for each in told.jobs]
+        assert told.balance == sum((each["asked"] - each["held"] for each in sums), NOTHING)

@@ -12,19 +12,24 @@ from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 
+from configurator.builds.money import rounded
+from configurator.models import SpecRevision, Workshop
 from shop.jobs import service as jobs
 from shop.jobs.errors import JobError
-from shop.models import Job, Payment, Refund
+from shop.models import Invoice, Job, Payment, Refund
 from shop.money import selectors
 from shop.money.account import account
-from shop.money.deposits import make_deposit_request
-from shop.money.ledger import PaymentError, book_payment, refresh, withdraw_refund
+from shop.money.addresses import keep_address
+from shop.money.hooks import when_job_priced
+from shop.money.invoices import credit_invoice, issue_invoice
+from shop.money.ledger import PaymentError, book_payment, withdraw_refund
 from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid
 from shop.money.undoing import undo_payment
 from tests.shop import factories
 
-from .recomputing import kept, plainly
+from .recomputing import check_books, kept, plainly
+from .test_invoices import ADDRESS
 
 pytestmark = pytest.mark.django_db
 AMOUNTS = st.integers(1, 120_000).map(lambda cents: Decimal(cents) / 100)
@@ -37,7 +42,13 @@ class MoneyMachine(RuleBasedStateMachine):
 
     def __init__(self) -> None:
         super().__init__()
+        if not Workshop.objects.exists():
+            factories.make_workshop(tax_number="DE136695976")
         self.jobs = [factories.job(state="deposit_due") for _ in range(2)]
+        mail = f"ida-{self.jobs[0].pk}@customer.example"
+        for job in self.jobs:
+            keep_address(job_id=job.pk, by="customer", address=ADDRESS)
+            SpecRevision.objects.filter(pk=job.revision_id).update(email=mail)
         self.manager = factories.staff("manager", name=f"manager-{self.jobs[0].pk}")
         self.presses = 0
 
@@ -109,12 +120,26 @@ class MoneyMachine(RuleBasedStateMachine):
             decide_owed, job_id=self.job(number).pk, owed=owed, why="x", by=self.manager, press=self.press()
         )
 
-    @rule(number=ANY, deposit=AMOUNTS)
-    def amend(self, number: int, deposit: Decimal) -> None:
-        price = factories.price("1500.00", str(deposit))
+    @rule(number=ANY, total=AMOUNTS, share=st.integers(0, 100))
+    def amend(self, number: int, total: Decimal, share: int) -> None:
+        deposit = rounded(total * share / 100)
+        found = factories.evaluation(price=factories.price(str(total), str(deposit)))
         job = self.job(number)
-        make_deposit_request(job=job, evaluation=factories.evaluation(price=price))
-        refresh(job)
+        SpecRevision.objects.filter(pk=job.revision_id).update(evaluation=found.model_dump(mode="json"))
+        if job.state not in ("handed_over", "declined", "cancelled"):
+            when_job_priced(None, self.job(number), found)
+
+    @rule(number=ANY, twice=st.booleans())
+    def invoice(self, number: int, twice: bool) -> None:
+        press = self.press()
+        for _ in range(1 + twice):
+            self.tried(issue_invoice, job_id=self.job(number).pk, by=self.manager, press=press)
+
+    @rule(number=ANY)
+    def credit(self, number: int) -> None:
+        found = self.one(Invoice.objects, number)
+        if found:
+            self.tried(credit_invoice, invoice_id=found.pk, by=self.manager, why="x", press=self.press())
 
     @rule(number=ANY, to=st.sampled_from(STEPS))
     def go_on(self, number: int, to: str) -> None:
@@ -139,6 +164,8 @@ class MoneyMachine(RuleBasedStateMachine):
             }
             assert selectors.accounts([job.pk])[job.pk] == now
             assert now.outstanding == 0 or now.over == 0
+            assert now.price >= 0
+            check_books(job)
 
     @invariant()
     def no_payment_is_undone_twice_and_nothing_is_negative(self) -> None:
