@@ -25,7 +25,7 @@ from shop.jobs.numbers import next_number
 from shop.jobs.roles import actor
 from shop.jobs.states import State
 
-from .account import CALLED_OFF, IN_FULL, ZERO, account, standing
+from .account import CALLED_OFF, IN_FULL, ZERO, Account, account, standing
 from .invoice_lines import lines_of, reductions_of
 from .ledger import PaymentError, refresh
 from .models import BillingAddress, Invoice, Reduction
