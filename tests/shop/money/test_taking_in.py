@@ -156,7 +156,8 @@ def test_a_doubt_waits_for_a_person_and_books_nothing_till_then() -> None:
     assert (again(doubt).state, account(job).held) == ("known", 300)
     matching.another_movement(entry_id=doubt.pk)
     assert (again(doubt).state, account(job).held) == ("matched", 600)
-    matching.same_movement(entry_id=doubt.pk)
+    with pytest.raises(PaymentError, match="decided about it since"):
+        matching.same_movement(entry_id=doubt.pk)
     assert again(doubt).state == "matched"
 
 
