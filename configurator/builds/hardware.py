@@ -127,17 +127,37 @@ def _locking_twin(stocked: Fastener, catalogue: Catalogue) -> Fastener | None:
 
 
 def rings_for(row: AxleBuild, report: fitment.FitReport, catalogue: Catalogue) -> list[Piece]:
-    """Return the centring rings that fitment asks for, where they are stocked; else nothing."""
-    need = next((need for need in report.needs if need.what == "centring_ring"), None)
-    if need is None or not row.wheel:
-        return []
-    choice = (row.token("wheel"), str(row.wheel))
+    """Return the centring rings that fitment asks for, in wheel and spacer, as far as they are stocked."""
+    found = (_ring(row, need, catalogue) for need in report.needs if need.what == "centring_ring")
+    return [piece for piece in found if piece is not None]
+
+
+def _ring(row: AxleBuild, need: fitment.Need, catalogue: Catalogue) -> Piece | None:
+    kind = "spacer" if need.messages[0].id == "need.ring_spacer" else "wheel"
+    part = getattr(row, kind)
+    stocked = next((ring for ring in catalogue.rings.values() if _fills(ring, need)), None)
+    if part is None or stocked is None:
+        return None
+    said = "ring_fills" if kind == "wheel" else "ring_fills_spacer"
+    why = say(said, outer_mm=stocked.outer_mm, inner_mm=stocked.inner_mm)
+    return Piece(stocked, row.axle.wheels, (row.token(kind), str(part)), "ring", why)
+
+
+def _fills(ring: CentringRing, need: fitment.Need) -> bool:
     sizes = dict(need.numbers)
-    for ring in catalogue.rings.values():
-        if _same(ring.outer_mm, sizes["outer_mm"]) and _same(ring.inner_mm, sizes["inner_mm"]):
-            why = say("ring_fills", outer_mm=ring.outer_mm, inner_mm=ring.inner_mm)
-            return [Piece(ring, row.axle.wheels, choice, "ring", why)]
-    return []
+    return _same(ring.outer_mm, sizes["outer_mm"]) and _same(ring.inner_mm, sizes["inner_mm"])
+
+
+def not_stocked(report: fitment.FitReport, pieces: list[Piece]) -> tuple[fitment.Need, ...]:
+    """Return the fasteners and rings that the fit needs and none of the pieces is."""
+    rings = [piece.part for piece in pieces if isinstance(piece.part, CentringRing)]
+    fastened = any(isinstance(piece.part, Fastener) for piece in pieces)
+    return tuple(
+        need
+        for need in report.needs
+        if (need.what == "fastener" and not fastened)
+        or (need.what == "centring_ring" and not any(_fills(ring, need) for ring in rings))
+    )
 
 
 def _same(one: float, other: float | str) -> bool:

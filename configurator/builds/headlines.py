@@ -7,7 +7,7 @@ from configurator.catalogue.models import CentringRing
 from configurator.fitment.said import message
 
 from .build import AxleBuild
-from .hardware import Piece
+from .hardware import Piece, not_stocked
 
 
 def headline(row: AxleBuild, report: fitment.FitReport, pieces: list[Piece]) -> fitment.Messages:
@@ -15,8 +15,16 @@ def headline(row: AxleBuild, report: fitment.FitReport, pieces: list[Piece]) -> 
     worst = next((check for check in report.checks if check.verdict == "no"), None)
     if worst is not None:
         return (message("headline.no"), *worst.messages)
-    found = (_stance(row, report), _adds(pieces), _to_measure(report))
+    found = (_stance(row, report), _adds(pieces), _to_measure(report), *_lacking(report, pieces))
     return tuple(one for one in found if one is not None)
+
+
+def _lacking(report: fitment.FitReport, pieces: list[Piece]) -> fitment.Messages:
+    """Say which hardware the fit needs that nobody can add, for want of it in the catalogue."""
+    lacking = not_stocked(report, pieces)
+    if not lacking:
+        return ()
+    return (message("headline.lacking"), *(one for need in lacking for one in need.messages))
 
 
 def _adds(pieces: list[Piece]) -> fitment.Message | None:
@@ -31,7 +39,7 @@ def _adds(pieces: list[Piece]) -> fitment.Message | None:
             kinds.append(f"{piece.part.kind}s")
             if piece.part.shank_mm:
                 figures["shank_mm"] = piece.part.shank_mm
-    return message(f"headline.{'_'.join(kinds)}", **figures) if kinds else None
+    return message(f"headline.{'_'.join(dict.fromkeys(kinds))}", **figures) if kinds else None
 
 
 def _to_measure(report: fitment.FitReport) -> fitment.Message | None:

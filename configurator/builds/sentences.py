@@ -51,6 +51,7 @@ SENTENCES: dict[str, str] = {
     "shank_sum": "{shank_mm} shank: {original_mm} original and the {spacer_mm} spacer",
     "to_the_wheel": "to the new wheel's seat, length and finish",
     "locking_each": "one locking piece on each new wheel",
+    "ring_fills_spacer": "fills the spacer's {outer_mm} bore to the hub's {inner_mm}",
     "ring_fills": "fills the wheel's {outer_mm} bore to the hub's {inner_mm}",
     "coat": "{coat} coat: {system}",
     "coat_colour": "{coat} coat: {system}, {finish}",

@@ -111,11 +111,12 @@ def _tightening(axle: Axle) -> Tightening | None:
 def axle_tasks(row: AxleBuild, catalogue: Catalogue, *, has_rings: bool) -> list[Task]:
     """Return what the parts chosen for one axle call for."""
     found = []
+    ringed = ("wheel" if row.wheel else "spacer") if has_rings else ""
     for kind, cover in (("wheel", "wheels"), ("tyre", "tyres"), ("spacer", "spacers")):
         part = getattr(row, kind)
         if part is None:
             continue
-        covers = [cover, "rings"] if kind == "wheel" and has_rings else [cover]
+        covers = [cover, "rings"] if kind == ringed else [cover]
         for recipe in (recipe for name in covers for recipe in _covering(name, catalogue)):
             task = Task(row.token(kind), str(part), recipe, axle=row.position, wheels=row.axle.wheels)
             tightened = _tightening(row.axle)

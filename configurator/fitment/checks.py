@@ -54,7 +54,11 @@ RULES: tuple[Rule, ...] = (
         "mm|holes",
         "axle.bolt_count axle.bolt_circle_mm wheel.bolt_count wheel.bolt_circle_mm",
     ),
-    _rule(mounting.centre_bore, "mm", "axle.spigot_diameter_mm wheel.bore_mm spacer.bore_mm"),
+    _rule(
+        mounting.centre_bore,
+        "mm",
+        "axle.spigot_diameter_mm wheel.bore_mm spacer.bore_mm spacer.spigot_diameter_mm",
+    ),
     _rule(mounting.spigot_engagement, "mm", "axle.spigot_height_mm spacer.spigot_height_mm"),
     _rule(
         mounting.spacer_kind,
@@ -122,7 +126,7 @@ def _asked(name: str, rule: Rule, fit: Fit) -> bool:
         "free_depth_behind_hub_mm": not bolt_on,
         "stud_length_mm": nuts and (bolt_on == (part == "spacer") or rule.id == "spacer_kind"),
         "spigot_height_mm": part == "spacer" or rule.id == "spigot_engagement" or fit.numbers.own_spigot > 0,
-        "spigot_diameter_mm": rule.id != "spacer_kind" or fit.numbers.own_spigot > 0,
+        "spigot_diameter_mm": _spigot_matters(part, rule, fit),
         "material": bolt_on and not nuts,
         "hub_seat_thickness_mm": hub_bolts,
         "dual_load_index": fit.axle.dual_wheels,
@@ -132,6 +136,13 @@ def _asked(name: str, rule: Rule, fit: Fit) -> bool:
         "max_speed_kmh": rule.id != "tyre_load" or (tyre.load != tyre.load and tyre.most_load > 0),
         "property_class": (part == "fastener") == (fit.fastener is not None),
     }.get(field, True)
+
+
+def _spigot_matters(part: str, rule: Rule, fit: Fit) -> bool:
+    q = fit.numbers
+    if part == "spacer":
+        return bool(q.own_spigot > 0 and q.s.bore_mm > q.a.spigot_diameter_mm)
+    return rule.id != "spacer_kind" or q.own_spigot > 0
 
 
 def _is_missing(name: str, fit: Fit) -> bool:

@@ -74,6 +74,7 @@ _FIELDS = {
     "spacer.kind": "whether the spacer slips on or is bolted on",
     "spacer.bore_mm": "the spacer's bore",
     "spacer.spigot_height_mm": "the height of the spacer's own spigot",
+    "spacer.spigot_diameter_mm": "the diameter of the spacer's own spigot",
     "spacer.stud_length_mm": "the length of the spacer's studs",
     "spacer.material": "what the spacer's thread is cut in",
     "spacer.hub_seat_thickness_mm": "the spacer's metal under the hub's bolts",

@@ -50,17 +50,32 @@ def bolt_circle(q: Quantities) -> Outcome | None:
 
 
 def wheel_spigot(q: Quantities) -> Any:
-    """Diameter of the spigot the wheel is centred on, mm: the spacer's own, else the hub's."""
+    """Diameter of the spigot the wheel is centred on, mm: the spacer's own, else the hub's.
+
+    A spacer repeats on the wheel's side what it is bored for, unless it says otherwise.
+    """
     hub = q.a.spigot_diameter_mm
-    return pick(q.own_spigot > 0, known_or(q.s.spigot_diameter_mm, hub), hub)
+    lip = known_or(q.s.spigot_diameter_mm, _spacer_hub(q))
+    return pick(q.own_spigot > 0, lip, hub)
+
+
+def _spacer_hub(q: Quantities) -> Any:
+    """Diameter of the hub that the spacer is bored for, mm; not known, it is this one."""
+    return most(q.a.spigot_diameter_mm, known_or(q.s.bore_mm, q.a.spigot_diameter_mm))
 
 
 def centre_bore(q: Quantities) -> Outcome | None:
-    """Bore of wheel and spacer no smaller than their spigot. Machined sizes: tolerance 0."""
+    """Bore of wheel and spacer no smaller than their spigot. Machined sizes: tolerance 0.
+
+    A wheel that would go over the hub but not over what the spacer is bored for is unknown, where the spacer
+    does not say how wide its own spigot is.
+    """
     if not q.a.bolted:
         return None
-    spigot = wheel_spigot(q)
-    wheel = Outcome(q.w.bore_mm, spigot, q.w.bore_mm - spigot)
+    spigot, hub = wheel_spigot(q), q.a.spigot_diameter_mm
+    gap = q.w.bore_mm - spigot
+    unsaid = (q.own_spigot > 0) & (q.s.spigot_diameter_mm != q.s.spigot_diameter_mm)
+    wheel = Outcome(q.w.bore_mm, spigot, pick(unsaid & (gap < 0) & (q.w.bore_mm >= hub), NAN, gap))
     hub_gap = pick(q.s.kind == NO_SPACER, float("inf"), q.s.bore_mm - q.a.spigot_diameter_mm)
     return worse(wheel, Outcome(q.s.bore_mm, q.a.spigot_diameter_mm, hub_gap))
 
@@ -82,9 +97,9 @@ def spigot_engagement(q: Quantities) -> Outcome | None:
 def _recess(q: Quantities) -> Any:
     """How far the hub's spigot may reach into the spacer's own: no lip without a wall around the spigot.
 
-    A lip of the hub's own diameter leaves none, whatever recess is stated.
+    A lip of the hub's own diameter, or of the spacer's bore, leaves none, whatever recess is stated.
     """
-    wall = 0.5 * (wheel_spigot(q) - q.a.spigot_diameter_mm)
+    wall = 0.5 * (wheel_spigot(q) - _spacer_hub(q))
     return pick(wall >= LIP_WALL_MM, q.s.spigot_recess_mm, 0.0)
 
 

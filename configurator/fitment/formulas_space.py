@@ -26,9 +26,9 @@ def brake_clearance(q: Quantities) -> Outcome:
     return Outcome(gap, limit, gap - limit, q.place_tolerance + q.w.inside_doubt_mm)
 
 
-def _gap_to_point(q: Quantities, inner: Any, radius: float, y: float) -> Any:
+def _gap_to_point(inner: Any, diameter: Any, radius: float, y: float) -> Any:
     """Distance from a point to the tyre, taken as a square-shouldered ring of its overall diameter."""
-    beside, above = inner - y, radius - 0.5 * q.t.diameter
+    beside, above = inner - y, radius - 0.5 * diameter
     both = (beside > 0) & (above > 0)
     return pick(both, (beside * beside + above * above) ** 0.5, most(beside, above))
 
@@ -36,18 +36,27 @@ def _gap_to_point(q: Quantities, inner: Any, radius: float, y: float) -> Any:
 def inboard_clearance(q: Quantities) -> Outcome:
     """Inner face of tyre or rim to strut and arm points; more where the wheel steers.
 
-    Tolerance: axle, wheel, spacer and what the tyre may be wider. A rim that strikes by itself is a no
-    whatever tyre is on it.
+    Tolerance: axle, wheel, spacer and what the tyre may be wider, to a point what it may be larger as well. A
+    rim that strikes by itself is a no whatever tyre is on it.
     """
     limit, face = q.a.required_inboard_clearance_mm, q.a.strut_face_mm
-    inner = q.flush_faces[0]
-    margin = (inner - face - limit) + q.s.thickness_mm if face == face or not q.a.inboard_points else np.inf
-    for radius, y in q.a.inboard_points:
-        margin = least(margin, _gap_to_point(q, inner + q.s.thickness_mm, radius, y) - limit)
+    margin = q.flush_faces[0] - face - limit + q.s.thickness_mm
     if _is_unknown(margin):
-        rim = -q.half_rim - q.w.offset_mm + q.s.thickness_mm
+        rim = -q.half_rim - q.wheel_offsets[0] + q.s.thickness_mm
         margin = definite_no(margin, rim - face - limit)
-    return Outcome(lambda: margin + limit, limit, margin, q.position_tolerance)
+    beside = Outcome(lambda: margin + limit, limit, margin, q.position_tolerance)
+    if not q.a.inboard_points:
+        return beside
+    points = [_to_point(q, radius, y) for radius, y in q.a.inboard_points]
+    return worst(*([beside] if face == face else []), *points)
+
+
+def _to_point(q: Quantities, radius: float, y: float) -> Outcome:
+    """One point of strut or arms; the tolerance holds what a tyre as wide and as large as lawful loses."""
+    limit, inner = q.a.required_inboard_clearance_mm, q.flush_faces[0] + q.s.thickness_mm
+    gap = _gap_to_point(inner, q.t.diameter, radius, y)
+    grown = _gap_to_point(inner - q.face_growth, q.t.diameter + q.t.diameter_tol, radius, y)
+    return Outcome(gap, limit, gap - limit, q.place_tolerance + (gap - grown))
 
 
 def _is_unknown(margin: Any) -> bool:
@@ -59,7 +68,7 @@ def outboard_position(q: Quantities) -> Outcome:
     limit, outer = q.a.arch_lip_mm - q.a.required_cover_mm, q.flush_faces[1]
     margin = (limit - outer) - q.s.thickness_mm
     if _is_unknown(margin):
-        margin = definite_no(margin, limit - (q.half_rim - q.w.offset_mm) - q.s.thickness_mm)
+        margin = definite_no(margin, limit - (q.half_rim - q.wheel_offsets[1]) - q.s.thickness_mm)
     return Outcome(lambda: limit - margin, limit, margin, q.position_tolerance)
 
 
@@ -72,7 +81,7 @@ def wheel_cover(q: Quantities) -> Outcome | None:
     """
     if q.a.wheels == 1:
         return None
-    uncovered = q.section_width * 0.5 - q.w.offset_mm - q.a.arch_lip_mm
+    uncovered = q.section_width * 0.5 - q.wheel_offsets[1] - q.a.arch_lip_mm
     cover = Outcome(NAN, q.a.arch_lip_mm, -uncovered - q.s.thickness_mm, q.place_tolerance + q.half_growth)
     stated = [
         Outcome(q.a.guard_front_deg, COVER_FRONT_DEG, q.a.guard_front_deg - COVER_FRONT_DEG, unit=1),
@@ -119,7 +128,9 @@ def lock_sweep(q: Quantities) -> Outcome | None:
         # What is known of it may be too much already: the radius, and the width wherever the wheel stands.
         widest = q.half_width - 0.5 * (q.a.original_outer - q.a.original_inner)
         least_mm = (known_or(higher, 0.0) ** 2 + most(known_or(widest, 0.0), 0.0) ** 2) ** 0.5
-        too_much = least_mm > q.a.lock_free_mm - q.a.required_inboard_clearance_mm + EPSILON
+        # Where nothing is known to stand out it may stay inside the original, however little is free.
+        free_mm = most(q.a.lock_free_mm - q.a.required_inboard_clearance_mm, 0.0)
+        too_much = least_mm > free_mm + EPSILON
         excess = known_or(excess, pick(too_much, least_mm, NAN))
     inside = excess <= EPSILON
     limit = q.a.lock_free_mm - q.a.required_inboard_clearance_mm
@@ -147,8 +158,13 @@ def arch_diameter(q: Quantities) -> Outcome:
 
 
 def track_change_mm(q: Quantities) -> Any:
-    """Change of track, mm; positive when it grows."""
-    return 2 * (q.a.original_offset - q.effective_offset)
+    """Change of track, mm; positive when it grows. That of twins is taken midway between them."""
+    return 2 * _shift_mm(q)
+
+
+def _shift_mm(q: Quantities) -> Any:
+    """How far the middle of an axle end's wheel, or of its twins, moves outboard, mm."""
+    return q.s.thickness_mm if q.a.twin else q.a.original_offset - q.effective_offset
 
 
 def track_change(q: Quantities) -> Outcome | None:
@@ -175,6 +191,6 @@ def track_change(q: Quantities) -> Outcome | None:
 def bearing_moment(q: Quantities) -> Outcome:
     """Change of the wheel load's moment about the bearing, N m: load times shift of the wheel's centre."""
     force = q.a.axle_load_kg / q.a.wheels * STANDARD_GRAVITY
-    shift = (q.a.original_offset - q.effective_offset) / 1000
+    shift = _shift_mm(q) / 1000
     nothing = float("nan")
     return Outcome(force * shift, nothing, nothing)

@@ -106,6 +106,7 @@ _HEADLINES = {
     "headline.rings": "Needs centring rings to {inner_mm:2}, which we add.",
     "headline.bolts_rings": ("Needs {shank_mm} bolts and centring rings to {inner_mm:2}, which we add."),
     "headline.nuts_rings": "Needs nuts and centring rings to {inner_mm:2}, which we add.",
+    "headline.lacking": "Not in our catalogue, we get it before anything is fitted:",
     "headline.measure_one": "We measure 1 point at the vehicle first.",
     "headline.measure": "We measure {point_count} points at the vehicle first.",
 }

@@ -145,7 +145,9 @@ def _add_original(found: SimpleNamespace, wheel: OriginalWheel, tyre: Tyre | Non
     half = (
         max(section / 2, width * defaults.INCH_MM / 2 + defaults.RIM_FLANGE_MM) if section == section else NAN
     )
-    found.original_inner, found.original_outer = -half - found.original_offset, half - found.original_offset
+    inner = abs(found.original_offset) if found.twin else found.original_offset
+    outer = -inner if found.twin else inner
+    found.original_inner, found.original_outer = -half - inner, half - outer
 
 
 def _track_limits(axle: Axle) -> tuple[float, float]:

@@ -120,7 +120,8 @@ class Axle:
 class Wheel:
     """A wheel; `inside_profile_mm` is [radius, y] of its inside, from its own mounting face.
 
-    `seat_thickness_mm` is the metal between the mounting face and the fastener's seat. `fitted_inside_mm` is
+    `seat_thickness_mm` is the metal between the mounting face and the fastener's seat, of twins that of each.
+    `fitted_inside_mm` is
     how far stick-on weights, a valve or a pressure sensor stand into the barrel: room asked for beside the
     brake's clearance; 0 says that there are none, not stated is a doubt of 4 mm.
     """
@@ -145,11 +146,13 @@ class Spacer:
     """A spacer, one per wheel unless `count` says more.
 
     `bolt_count` and `bolt_circle_mm` are its hub side, `wheel_*` its wheel side; not given means that it
-    repeats the hub's. `spigot_height_mm` is its own spigot, 0 when it has none. `spigot_recess_mm` is how
-    far past its thickness the hub's spigot may reach inside its own, where that leaves a wall. `thread_mm`
-    and `stud_length_mm` are a bolt-on one's own thread or studs for the wheel, cut in `material` or in steel
-    inserts. `hub_shank_mm` and `hub_seat_thickness_mm` are the bolts that hold it to the hub and the metal
-    under their heads; not stated they are taken to be supplied with it.
+    repeats the hub's. `spigot_height_mm` is its own spigot, 0 when it has none; not stated on a spacer that
+    leaves enough of the hub's to centre a wheel, it has none, since with one it could not sit flat.
+    `spigot_diameter_mm` not stated is its bore. `spigot_recess_mm` is how far past its thickness the hub's
+    spigot may reach inside its own, where that leaves a wall. `thread_mm` and `stud_length_mm` are a
+    bolt-on one's own thread or studs for the wheel, cut in `material` or in steel inserts. `hub_shank_mm`
+    and `hub_seat_thickness_mm` are the bolts that hold it to the hub and the metal under their heads; not
+    stated they are taken to be supplied with it.
     """
 
     thickness_mm: Annotated[float, _number(0.1, 300)]

@@ -46,19 +46,30 @@ class Quantities:
         return most(self.section_width * 0.5, self.half_rim)
 
     @cached_property
+    def wheel_offsets(self) -> tuple[Any, Any]:
+        """Offset of the wheel that stands furthest inboard and of the one furthest outboard, mm.
+
+        One wheel is both. Twins are one wheel twice, the outer one turned round, faces together.
+        """
+        if not self.a.twin:
+            return self.w.offset_mm, self.w.offset_mm
+        return abs(self.w.offset_mm), -abs(self.w.offset_mm)
+
+    @cached_property
     def flush_faces(self) -> tuple[Any, Any]:
         """Inner and outer face of tyre or rim before any spacer, mm; a spacer moves both outboard."""
-        return -self.half_width - self.w.offset_mm, self.half_width - self.w.offset_mm
+        inner, outer = self.wheel_offsets
+        return -self.half_width - inner, self.half_width - outer
 
     @cached_property
     def outer_face(self) -> Any:
-        """The tyre's outer face, mm."""
-        return self.section_width * 0.5 - self.effective_offset
+        """The tyre's outer face, of twins the outer tyre's, mm."""
+        return self.section_width * 0.5 - (self.wheel_offsets[1] - self.s.thickness_mm)
 
     @cached_property
     def inner_face(self) -> Any:
-        """The tyre's inner face, mm."""
-        return -0.5 * self.section_width - self.effective_offset
+        """The tyre's inner face, of twins the inner tyre's, mm."""
+        return -0.5 * self.section_width - (self.wheel_offsets[0] - self.s.thickness_mm)
 
     @cached_property
     def place_tolerance(self) -> Any:
@@ -90,18 +101,19 @@ class Quantities:
 
     @cached_property
     def grip(self) -> Any:
-        """Metal between the seat and the thread, mm."""
-        return self.w.seat_thickness_mm + self.through
+        """Metal between the seat and the thread, mm: of twins that of both wheels."""
+        return self.discs * self.w.seat_thickness_mm + self.through
+
+    @cached_property
+    def discs(self) -> int:
+        """How many wheels each fastener holds: twins are held together."""
+        return 2 if self.a.twin else 1
 
     @cached_property
     def needed_shank(self) -> Any:
         """Original shank + spacer + (new seat thickness - original seat thickness), mm."""
-        return (
-            self.a.original_shank_mm
-            + self.through
-            + self.w.seat_thickness_mm
-            - self.a.original_seat_thickness_mm
-        )
+        change = self.w.seat_thickness_mm - self.a.original_seat_thickness_mm
+        return self.a.original_shank_mm + self.through + self.discs * change
 
     @cached_property
     def shank(self) -> Any:
@@ -115,7 +127,7 @@ class Quantities:
             return pick(self.s.kind == BOLT_ON, self.s.stud_length_mm, self.a.stud_length_mm) - self.grip
         if not self.f.given:
             # The needed shank less the metal it holds: seat and spacer go in and out again.
-            return self.a.original_shank_mm - self.a.original_seat_thickness_mm
+            return self.a.original_shank_mm - self.discs * self.a.original_seat_thickness_mm
         return self.shank - self.grip
 
     @cached_property

@@ -28,12 +28,13 @@ def speed_kmh() -> MappingProxyType[str, float]:
 
 
 @cache
-def speed_load_factors() -> MappingProxyType[str, tuple[tuple[float, float], ...]]:
-    """By symbol: (speed in km/h, share of the load index's load), rising."""
-    found: dict[str, list[tuple[float, float]]] = {}
+def speed_load_factors() -> MappingProxyType[tuple[str, str], tuple[tuple[float, float], ...]]:
+    """By kind of tyre and symbol: (speed in km/h, share of the load index's load), rising."""
+    found: dict[tuple[str, str], list[tuple[float, float]]] = {}
     for row in rows("speed_load_factor.csv"):
-        found.setdefault(row["symbol"], []).append((float(row["speed_kmh"]), float(row["load_pct"]) / 100))
-    return MappingProxyType({symbol: tuple(points) for symbol, points in found.items()})
+        point = float(row["speed_kmh"]), float(row["load_pct"]) / 100
+        found.setdefault((row["kind"], row["symbol"]), []).append(point)
+    return MappingProxyType({key: tuple(points) for key, points in found.items()})
 
 
 class RimCoefficients(NamedTuple):

@@ -160,11 +160,12 @@ def top_speed_kmh(tyre: Tyre) -> float:
 
 
 def speed_load_factor(tyre: Tyre, max_speed_kmh: float) -> float:
-    """Share of the indexed load that may be carried at the vehicle's top speed (UN R30 2.31).
+    """Share of the indexed load that may be carried at the vehicle's top speed (UN R30 2.31, R75 2.36.3).
 
     NaN for V, W and Y when that speed is not known.
     """
-    points = speed_load_factors().get(tyre.speed_symbol or "", ())
+    table, symbol = speed_load_factors(), tyre.speed_symbol or ""
+    points = table.get((tyre.kind, symbol)) or table.get(("car", symbol), ())
     if not points:
         return 1.0
     if math.isnan(max_speed_kmh):

@@ -3,7 +3,7 @@
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from .arithmetic import EPSILON
+from .arithmetic import EPSILON, differs
 from .defaults import FITTED_INSIDE_MM, RIM_FLANGE_MM, RING_LEAST_GAP_MM
 from .designation import Tyre
 from .formulas_mounting import wheel_spigot
@@ -86,7 +86,7 @@ def seat(fit: Fit, row: Outcome, verdict: str) -> Message:
 def length_sum(fit: Fit) -> list[float]:
     """Return what the needed shank is the sum of: original, spacer, change of seat thickness, mm."""
     a, q = fit.numbers.a, fit.numbers
-    seat_change = q.w.seat_thickness_mm - a.original_seat_thickness_mm
+    seat_change = q.discs * (q.w.seat_thickness_mm - a.original_seat_thickness_mm)
     parts = [a.original_shank_mm] + ([q.through] if q.through else [])
     return parts + ([seat_change] if abs(seat_change) > 0.005 else [])
 
@@ -109,7 +109,7 @@ def fastener_length(fit: Fit, row: Outcome, verdict: str) -> Message:
 
 def thread_engagement(fit: Fit, row: Outcome, verdict: str) -> Message:
     thread = (fit.fastener or fit.axle).thread or ""
-    if fit.fastener and thread != fit.axle.thread and row.value == 0:
+    if differs(fit.numbers.f.thread_code, fit.numbers.a.thread_code) == 1:
         return message("thread_engagement.other", fastener_thread=thread, hub_thread=fit.axle.thread)
     pitch = split_thread(thread)[1]
     soft = row.limit > fit.numbers.f.least_engagement

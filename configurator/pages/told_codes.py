@@ -123,6 +123,7 @@ INPUTS = {
     "spacer.hub_seat_thickness_mm": _("seat thickness of the spacer at the hub"),
     "spacer.material": _("material of the spacer"),
     "spacer.kind": _("kind of spacer"),
+    "spacer.spigot_diameter_mm": _("diameter of the spacer’s own spigot"),
     "spacer.spigot_height_mm": _("spigot of the spacer"),
     "spacer.stud_length_mm": _("studs of the spacer"),
     "tyre.dual_load_index": _("load index of the tyre for twin fitment"),

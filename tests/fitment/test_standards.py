@@ -138,4 +138,4 @@ def test_load_at_speed_falls_linearly_above_210():
     assert tyre_size.speed_load_factor(v, 240) == pytest.approx(0.91)
     assert tyre_size.speed_load_factor(w, 240) == 1
     assert tyre_size.speed_load_factor(w, 270) == pytest.approx(0.85)
-    assert speed_load_factors()["Y"][-1] == (300, 0.85)
+    assert speed_load_factors()["car", "Y"][-1] == (300, 0.85)
