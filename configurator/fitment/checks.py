@@ -99,7 +99,7 @@ RULES: tuple[Rule, ...] = (
     _rule(space.track_change, "%", _TRACK + "axle.original_track_mm"),
     _rule(space.bearing_moment, "N m", _TRACK + "axle.axle_load_kg", note=True),
     _rule(
-        mounting.clamp_load,
+        rating.clamp_load,
         "N",
         "axle.torque_nm axle.thread axle.property_class fastener.thread fastener.property_class",
     ),

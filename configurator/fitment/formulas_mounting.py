@@ -5,16 +5,13 @@ from typing import Any
 from .arithmetic import NAN, differs, known_or, least, most, pick
 from .defaults import (
     BOLT_ON_LEAST_MM,
-    LEAST_CLAMP_SHARE,
     LIP_WALL_MM,
-    NUT_FACTOR_SCATTER,
     SLIP_ON_LEAST_MM,
     SLIP_ON_MOST_MM,
 )
 from .numbers import BOLT_ON, NO_SPACER, SLIP_ON
 from .outcome import Outcome, definite_no, worse, worst
 from .quantities import Quantities
-from .threads import preload_n
 
 BOLT_CIRCLE_TOLERANCE_MM = 0.1
 SPIGOT_ENGAGEMENT_MM = 3.0  # common practice, no source
@@ -244,19 +241,3 @@ def fastener_protrusion(q: Quantities) -> Outcome | None:
     end = q.reach - pick(bolt_on, q.s.thickness_mm, q.a.hub_thread_mm + 0.0 * q.s.kind)
     free = pick(bolt_on, 0.0, q.a.free_depth_behind_hub_mm)
     return Outcome(end, free, free - end, pick(bolt_on, 0.0, 2 * q.a.tolerance_mm) + _parts_tolerance(q))
-
-
-def clamp_load(q: Quantities) -> Outcome | None:
-    """Preload at the set torque, F = T / (K d), between the least share of the proof load and all of it, N.
-
-    Tolerance: the scatter of K under a torque wrench, which makes F up to a third more or a fifth less.
-    """
-    if not q.a.bolted:
-        return None
-    preload, proof = preload_n(q.a.torque_nm, q.a.nut_factor, q.f.diameter), q.f.proof_load
-    more, less = 1 / (1 - NUT_FACTOR_SCATTER) - 1, 1 - 1 / (1 + NUT_FACTOR_SCATTER)
-    slack = LEAST_CLAMP_SHARE * proof
-    return worse(
-        Outcome(preload, proof, proof - preload, more * preload),
-        Outcome(preload, slack, preload - slack, less * preload),
-    )

@@ -1,11 +1,12 @@
-"""What wheel and tyre are rated for: rim width, load, speed, speedometer."""
+"""What wheel, tyre and fasteners are rated for: rim width, load, speed, speedometer, clamp load."""
 
 from typing import Any
 
 from .arithmetic import NAN, known_or, least, pick
-from .defaults import SNOW_LEAST_KMH
+from .defaults import LEAST_CLAMP_SHARE, NUT_FACTOR_SCATTER, SNOW_LEAST_KMH
 from .outcome import Outcome, definite_no, worse, worst
 from .quantities import Quantities
+from .threads import preload_n
 
 R39_SHARE, R39_CONSTANT_KMH = 0.1, 4.0
 
@@ -104,3 +105,19 @@ def speedometer(q: Quantities) -> Outcome:
     for row in rows[1:]:
         found = worse(found, row)
     return found
+
+
+def clamp_load(q: Quantities) -> Outcome | None:
+    """Preload at the set torque, F = T / (K d), between the least share of the proof load and all of it, N.
+
+    Tolerance: the scatter of K under a torque wrench, which makes F up to a third more or a fifth less.
+    """
+    if not q.a.bolted:
+        return None
+    preload, proof = preload_n(q.a.torque_nm, q.a.nut_factor, q.f.diameter), q.f.proof_load
+    more, less = 1 / (1 - NUT_FACTOR_SCATTER) - 1, 1 - 1 / (1 + NUT_FACTOR_SCATTER)
+    slack = LEAST_CLAMP_SHARE * proof
+    return worse(
+        Outcome(preload, proof, proof - preload, more * preload),
+        Outcome(preload, slack, preload - slack, less * preload),
+    )
