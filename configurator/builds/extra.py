@@ -11,6 +11,8 @@ from collections.abc import Iterable
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
+from django.utils import timezone
+
 from configurator.catalogue.models import Workshop
 from configurator.words import Said
 
@@ -151,7 +153,7 @@ def _priced(
         PriceLine(choice=line.key, label=line.label, parts=Decimal(0), labour=line.amount, amount=line.amount)
         for line in lines
     )
-    rate = bare.price.tax_rate_pct if bare.price else workshop.tax_rate_pct
+    rate = bare.price.tax_rate_pct if bare.price else workshop.tax_rate_on(timezone.localdate())
     currency = bare.price.currency if bare.price else workshop.currency
     total = sum((line.amount for line in (*own, *free)), Decimal(0))
     asked, why = money.deposit(total, bare.parts, workshop.deposit_pct)

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from decimal import Decimal
 
+from django.utils import timezone
+
 from configurator.catalogue.models import Workshop
 
 from . import money
@@ -28,7 +30,8 @@ def price(parts: Iterable[PartLine], work: Work, names: dict[str, str], workshop
         for choice in choices
     ]
     total = sum((row.amount for row in rows), Decimal(0))
-    net, tax = money.tax_split(total, workshop.tax_rate_pct)
+    rate_pct = workshop.tax_rate_on(timezone.localdate())
+    net, tax = money.tax_split(total, rate_pct)
     deposit, why = money.deposit(total, lines, workshop.deposit_pct)
     return Price(
         currency=workshop.currency,
@@ -36,7 +39,7 @@ def price(parts: Iterable[PartLine], work: Work, names: dict[str, str], workshop
         parts=sum((row.parts for row in rows), Decimal(0)),
         labour=sum((row.labour for row in rows), Decimal(0)),
         total=total,
-        tax_rate_pct=workshop.tax_rate_pct,
+        tax_rate_pct=rate_pct,
         tax=tax,
         net=net,
         deposit=deposit,

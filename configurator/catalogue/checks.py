@@ -23,6 +23,15 @@ def workshop(row: Any, known: Known) -> Iterator[Blame]:
         iban.validate(row.iban, check_country=False)
     except ValidationError:
         yield "iban", _("The IBAN’s check digits or its length are wrong.")
+    yield from tax_rate(row)
+
+
+def tax_rate(row: Any) -> Iterator[Blame]:
+    """A rate with a first day follows another, and the other way round."""
+    if row.tax_rate_from and row.tax_rate_before_pct is None:
+        yield "tax_rate_before_pct", _("Which rate holds until that day?")
+    if row.tax_rate_before_pct is not None and not row.tax_rate_from:
+        yield "tax_rate_from", _("From which day does the rate hold that follows it?")
 
 
 def finish(row: Any, known: Known) -> Iterator[Blame]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
 from decimal import Decimal
 from functools import cache
 from types import UnionType
@@ -20,6 +21,7 @@ from .rows import Row
 DRAWN = {"design": tuple(sorted(DESIGNS))}
 """Words that a picture knows."""
 NUMBERS = {int: "whole number", float: "number", Decimal: "decimal number"}
+WORDS = {**NUMBERS, bool: "yes or no", date: "day such as 2027-01-01"}
 
 
 @dataclass(frozen=True)
@@ -61,7 +63,7 @@ class Column:
             return f"{'codes' if self.is_list else 'code'} of {self.refers.replace('_', ' ')}"
         if self.is_list:
             return "words, by blanks"
-        return "yes or no" if self.base is bool else NUMBERS.get(self.base, "text")
+        return WORDS.get(self.base, "text")
 
 
 @cache

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 
 from django.db import models
@@ -22,6 +23,15 @@ class Workshop(models.Model):
     tax_number = models.CharField(max_length=40, blank=True)
     currency = models.CharField(max_length=3, default="EUR", help_text="ISO 4217")
     tax_rate_pct = models.DecimalField(max_digits=5, decimal_places=2, validators=[POSITIVE])
+    tax_rate_from = models.DateField(
+        null=True, blank=True, help_text="first day of that rate; empty: it has always been that"
+    )
+    tax_rate_before_pct = models.DecimalField(
+        max_digits=5, decimal_places=2, null=True, blank=True, help_text="until then", validators=[POSITIVE]
+    )
+    no_tax_why = models.CharField(
+        max_length=200, blank=True, help_text="why no tax is charged, as invoices say it"
+    )
     labour_rate_per_h = models.DecimalField(
         max_digits=8, decimal_places=2, help_text="per hour, tax included", validators=[POSITIVE]
     )
@@ -51,3 +61,9 @@ class Workshop(models.Model):
 
     def __str__(self) -> str:
         return self.name
+
+    def tax_rate_on(self, day: date) -> Decimal:
+        """Return the tax rate, in per cent, of what is supplied on a day."""
+        if self.tax_rate_from and self.tax_rate_before_pct is not None and day < self.tax_rate_from:
+            return self.tax_rate_before_pct
+        return self.tax_rate_pct

@@ -38,6 +38,8 @@ def problems(values: Mapping[str, Any]) -> Iterator[Blame]:
             yield name, messages.plain(first["type"], first, name)
     if values.get("iban"):
         yield from checks.workshop(WorkshopRow.model_construct(iban=values["iban"]), Known())
+    if "tax_rate_from" in values:
+        yield from checks.tax_rate(WorkshopRow.model_construct(**values))
 
 
 @transaction.atomic

@@ -1,12 +1,14 @@
 """Rows as plain values, the same whether they come from a file, a form or the tables.
 
 A plain row is a dict by field name that JSON can hold: relations as codes, decimals as short text, lists of a
-relation in alphabetical order. Two plain rows are equal exactly when the catalogue says the same.
+relation in alphabetical order, days as 2027-01-01. Two plain rows are equal exactly when the catalogue says
+the same.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -55,7 +57,7 @@ def _value(schema: type[Row], name: str, value: Any) -> Any:
         return [list(one) if isinstance(one, tuple) else one for one in value]
     if isinstance(value, Decimal):
         return f"{value.normalize():f}"
-    return value
+    return value.isoformat() if isinstance(value, date) else value
 
 
 def _plain_inner(row: Any) -> Plain:

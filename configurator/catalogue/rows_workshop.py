@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from decimal import Decimal
 from typing import Annotated
 
@@ -13,6 +14,8 @@ from pydantic import (
 from . import models as m
 from .row_types import Days, Endpoint
 from .rows_base import Row
+
+TaxRate = Annotated[Decimal, Field(ge=0, le=60, decimal_places=2, allow_inf_nan=False)]
 
 
 class WorkshopRow(Row):
@@ -26,7 +29,10 @@ class WorkshopRow(Row):
     phone: str
     tax_number: str = ""
     currency: Annotated[str, StringConstraints(pattern=r"^[A-Z]{3}$")] = "EUR"
-    tax_rate_pct: Annotated[Decimal, Field(ge=0, le=60, decimal_places=2, allow_inf_nan=False)]
+    tax_rate_pct: TaxRate
+    tax_rate_from: date | None = None
+    tax_rate_before_pct: TaxRate | None = None
+    no_tax_why: Annotated[str, Field(max_length=200)] = ""
     labour_rate_per_h: Annotated[Decimal, Field(ge=0, le=9999, decimal_places=2, allow_inf_nan=False)]
     deposit_pct: Annotated[Decimal, Field(ge=0, le=100, decimal_places=2, allow_inf_nan=False)] = Decimal(30)
     deposit_due_days: Days = 7

@@ -13,13 +13,15 @@ from django.utils.translation import gettext
 
 from configurator.builds.choices import Choice
 from configurator.builds.evaluation import AxleFit, PartLine
-from configurator.pages import drawing, forms_lists, told_codes, wording
+from configurator.pages import amounts, drawing, forms_lists, told_codes, wording
 from configurator.pages import told as telling
 
 register = template.Library()
 
 
 register.filter("money", telling.money)
+register.filter("total_label", amounts.total_label)
+register.filter("price_label", amounts.price_label)
 
 
 @register.simple_tag(takes_context=True)

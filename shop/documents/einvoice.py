@@ -14,6 +14,8 @@ from facturx import generate_cii_xml, generate_from_binary
 
 from shop.money.models import Invoice
 
+from .content.invoice import no_tax_words
+
 PROFILE = "en16931"
 INVOICE, CREDIT_NOTE = "380", "381"
 """Type codes of UNTDID 1001 (BT-3)."""
@@ -157,7 +159,7 @@ def _tax(invoice: Invoice) -> dict[str, Any]:
         "BT-119": f"{invoice.tax_rate_pct:.2f}",
     }
     if not invoice.tax_rate_pct:
-        found["BT-120"] = "No VAT is charged."
+        found["BT-120"] = no_tax_words(invoice)
     return found
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from decimal import Decimal
 
 from configurator.catalogue import workshop
+from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.money.references import in_fours
 from shop.money.service import account
@@ -19,6 +20,7 @@ def deposit_of(job: Job) -> Deposit | None:
     request = now.request
     if request is None:
         return None
+    priced = evaluation_of(job.revision).price
     return Deposit(
         amount=now.deposit,
         currency=request.currency,
@@ -30,6 +32,7 @@ def deposit_of(job: Job) -> Deposit | None:
         paid=now.held,
         outstanding=now.outstanding,
         price=now.price,
+        tax_rate_pct=priced.tax_rate_pct if priced else Decimal(0),
         is_more=not now.is_balance and 0 < now.held < now.deposit,
     )
 

@@ -19,7 +19,6 @@ from django.utils.translation import gettext as _
 
 from configurator.catalogue import workshop as the
 from shop.jobs import service as jobs
-from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.jobs.numbers import next_number
 from shop.jobs.roles import actor
@@ -33,6 +32,10 @@ from .signals import invoice_issued
 from .tax import Amounts, Line, worked_out
 
 SERIES = "R"
+SELLER = (
+    "name", "legal_name", "street", "postcode", "town", "country", "email", "phone", "tax_number",
+    "no_tax_why", "iban", "bic",
+)  # fmt: skip
 ADDRESS = ("name", "extra", "street", "postcode", "town", "country", "vat_id")
 
 
@@ -65,15 +68,15 @@ def issue_invoice(*, job_id: int, by: Any, press: str = "") -> Invoice:
     # An invoice speaks to the customer.
     with translation.override(job.revision.language or settings.LANGUAGE_CODE):
         now = account(job)
-        amounts = worked_out(lines_of(job, now), reductions_of(job, now), _rate(job))
+        amounts = worked_out(lines_of(job, now), reductions_of(job, now), _rate_of(job))
         return _write(job, Invoice.Kind.INVOICE, amounts, by=by, press=press, prepaid=now.held)
 
 
-def _rate(job: Job) -> Decimal:
-    price = evaluation_of(job.revision).price
-    if price is None:
-        raise PaymentError(_("The job has no price."))
-    return price.tax_rate_pct
+def _rate_of(job: Job) -> Decimal:
+    """Return the rate of the day of supply: one that was shown when the job was agreed may have changed."""
+    workshop = the.current()
+    assert workshop is not None  # noqa: S101 - ``why_not`` has seen to it
+    return workshop.tax_rate_on(_supplied_on(job))
 
 
 def _write(
@@ -131,22 +134,9 @@ def _content(job: Job, amounts: Amounts, corrects: Invoice | None, why: str) -> 
     else:
         address = BillingAddress.objects.get(job=job)
         buyer = {name: getattr(address, name) for name in ADDRESS}
-    seller = (
-        "name",
-        "legal_name",
-        "street",
-        "postcode",
-        "town",
-        "country",
-        "email",
-        "phone",
-        "tax_number",
-        "iban",
-        "bic",
-    )
     revision = job.revision
     return {
-        "seller": {name: getattr(workshop, name) for name in seller},
+        "seller": {name: getattr(workshop, name) for name in SELLER},
         "buyer": buyer,
         "job": job.number,
         "vehicle": " · ".join(filter(None, (job.spec.name, revision.registration, revision.vin))),

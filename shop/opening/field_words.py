@@ -16,9 +16,12 @@ LABELS = {
     "delivery_street": gettext_lazy("Goods are delivered to: street"),
     "delivery_postcode": gettext_lazy("Goods are delivered to: postcode"),
     "delivery_town": gettext_lazy("Goods are delivered to: town"),
-    "tax_number": gettext_lazy("VAT number"),
+    "tax_number": gettext_lazy("VAT number or tax number"),
     "endpoint": gettext_lazy("Electronic address for orders and invoices"),
     "tax_rate_pct": gettext_lazy("Tax rate, per cent"),
+    "tax_rate_from": gettext_lazy("First day of this rate"),
+    "tax_rate_before_pct": gettext_lazy("Rate until then, per cent"),
+    "no_tax_why": gettext_lazy("Why you charge no tax"),
     "currency": gettext_lazy("Currency"),
     "labour_rate_per_h": gettext_lazy("An hour’s work costs, tax included"),
     "hours_per_day": gettext_lazy("Hours of a working day"),
@@ -39,7 +42,17 @@ HELP = {
     "country": gettext_lazy("Two letters, as DE."),
     "delivery_street": gettext_lazy("Empty: the address above."),
     "endpoint": gettext_lazy("Scheme and number, as 9930:DE000000000; empty if you have none."),
+    "tax_number": gettext_lazy(
+        "Without either: the number under which your business is registered. An invoice must name one."
+    ),
     "tax_rate_pct": gettext_lazy("0 if you charge none."),
+    "tax_rate_from": gettext_lazy(
+        "When a rate changes, before or after the day: an invoice takes the rate of the day on which the "
+        "vehicle was handed over. Empty: the rate has not changed."
+    ),
+    "no_tax_why": gettext_lazy(
+        "With a rate of 0: the sentence that your law wants on an invoice, such as the small-business scheme."
+    ),
     "currency": gettext_lazy("Three letters, as EUR."),
     "bic": gettext_lazy("Only for payments from abroad."),
     "deposit_pct": gettext_lazy("Never less than the parts that cannot be sent back is asked for."),

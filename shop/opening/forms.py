@@ -20,6 +20,7 @@ from configurator.catalogue.models import Workshop
 from configurator.pages.told import told
 from configurator.pictures.logo import Logo, process_logo
 from configurator.pictures.photos import PhotoRefused
+from shop.jobs.models import Job
 
 from . import accent
 from .field_words import HELP, LABELS
@@ -27,9 +28,11 @@ from .languages import offered, own_language
 from .models import SiteState
 from .steps import BY_ID
 
+RATE = ("tax_rate_pct", "tax_rate_from", "tax_rate_before_pct")
 TEXTS = ("terms", "privacy", "local_codes")
 OPTIONAL = {"legal_name", "delivery_street", "delivery_postcode", "delivery_town", "tax_number", "endpoint",
-            "bic", "privacy", "privacy_version", "local_codes", "cancel_freely", "answer_days"}  # fmt: skip
+            "bic", "privacy", "privacy_version", "local_codes", "cancel_freely", "answer_days",
+            "tax_rate_from", "tax_rate_before_pct", "no_tax_why"}  # fmt: skip
 CODES = {
     "country": RegexValidator(r"^[A-Z]{2}\Z", gettext_lazy("Two capital letters, as DE.")),
     "currency": RegexValidator(r"^[A-Z]{3}\Z", gettext_lazy("Three capital letters, as EUR.")),
@@ -58,6 +61,8 @@ class WorkshopForm(forms.ModelForm):
                 field.validators.append(CODES[name])
             if name in TEXTS:
                 field.widget.attrs["rows"] = 12
+            if isinstance(field, forms.DateField):
+                field.widget = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
 
     def _own(self) -> Iterator[str]:
         return (name for name in self.fields if name in LABELS)
@@ -104,6 +109,23 @@ def digest(values: dict[str, Any]) -> str:
     """Return a short mark of what stands there, by which a change is known."""
     plain = json.dumps({name: str(value) for name, value in values.items()}, sort_keys=True)
     return hashlib.sha256(plain.encode()).hexdigest()[:16]
+
+
+class TaxForm(WorkshopForm):
+    """Tax and rates: a rate that changes keeps what holds until then."""
+
+    def clean(self) -> dict[str, Any]:
+        """Take the rate that stood here for the one before, where nobody says another."""
+        data, stood = self.cleaned_data, self.instance
+        rate, first, before = (data.get(name) for name in RATE)
+        changed = rate is not None and rate != stood.tax_rate_pct
+        if changed and first and first != stood.tax_rate_from and before in (None, stood.tax_rate_before_pct):
+            data["tax_rate_before_pct"] = stood.tax_rate_pct
+        if changed and not first and "tax_rate_from" not in self.errors and Job.objects.exists():
+            self.add_error(
+                "tax_rate_from", _("From which day? What is handed over before it keeps the rate before.")
+            )
+        return super().clean()
 
 
 class TermsForm(WorkshopForm):
@@ -210,6 +232,6 @@ class LookForm(forms.Form):
 
 def form_of(step_id: str) -> type[WorkshopForm]:
     """Return the form of a step that keeps fields of the workshop."""
-    base = TermsForm if step_id == "terms" else WorkshopForm
+    base = {"terms": TermsForm, "tax": TaxForm}.get(step_id, WorkshopForm)
     made: Any = forms.modelform_factory(Workshop, form=base, fields=BY_ID[step_id].fields)
     return made

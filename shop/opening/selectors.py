@@ -68,6 +68,8 @@ def _of_record(state: SiteState, workshop: Workshop | None) -> Iterator[Need]:
         yield _need("tax", _("What an hour’s work costs."))
     elif "tax" not in state.confirmed and not has_run(state):
         yield _need("tax", _("The tax rate has not been confirmed."))
+    if workshop is not None and workshop.labour_rate_per_h and not workshop.tax_number:
+        yield _need("tax", _("Your tax number: without one no invoice can be issued."), False)
     if empty["bank"]:
         yield _need("bank", _("The account that deposits are paid to."))
     if "deposit" not in state.confirmed and not has_run(state):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from datetime import date
 from decimal import Decimal
 from typing import Any
 
@@ -171,7 +172,7 @@ def _name_of(value: Any) -> Any:
 
 
 def _plain(value: Any) -> Any:
-    return str(value) if isinstance(value, Decimal) else value
+    return str(value) if isinstance(value, Decimal | date) else value
 
 
 def _typed(name: str, value: Any) -> Any:

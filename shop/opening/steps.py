@@ -31,7 +31,10 @@ STEPS = (
         "tax",
         _("Tax and rates"),
         _("What every price is reckoned with."),
-        ("tax_number", "endpoint", "tax_rate_pct", "currency", "labour_rate_per_h", "hours_per_day"),
+        (
+            "tax_number", "endpoint", "tax_rate_pct", "tax_rate_from", "tax_rate_before_pct", "no_tax_why",
+            "currency", "labour_rate_per_h", "hours_per_day",
+        ),
     ),
     Step("bank", _("Bank"), _("Where deposits and balances are paid to."), ("iban", "bic")),
     Step(

@@ -9,6 +9,7 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from configurator.builds.money import rounded
@@ -206,11 +207,14 @@ def _address(supplier: Supplier | None) -> dict[str, str]:
 
 
 def _tax_rate(supplier: Supplier | None) -> Decimal | None:
-    """Return the rate to expect; none is told where another country's law or the buyer's duty decides."""
+    """Return the rate to expect; none is told where another country's law or the buyer's duty decides.
+
+    A workshop that charges no tax itself says nothing of what its suppliers charge.
+    """
     own = workshop.current()
     if own is None or supplier is None or supplier.country != own.country:
         return None
-    return own.tax_rate_pct
+    return own.tax_rate_on(timezone.localdate()) or None
 
 
 def _delivery_place() -> dict[str, str]:

@@ -118,7 +118,7 @@ def reckoning(layout: PriceLayout, heading: list[str], sample: list[Row]) -> Rec
         markups=[(group.casefold(), Decimal(least), Decimal(on)) for group, least, on in layout.markups],
         step=layout.step,
         ending=layout.ending,
-        tax_pct=shop.tax_rate_pct if shop else Decimal(0),
+        tax_pct=shop.tax_rate_on(timezone.localdate()) if shop else Decimal(0),
     )
     prices = [cells[columns["cost"]] for _number, cells in sample if len(cells) > columns["cost"]]
     return replace(plain, mark=decimal_mark(prices))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import date
 from pathlib import Path
 
 import pytest
@@ -60,3 +61,15 @@ def test_a_folder_that_holds_something_is_left_alone(demo: Catalogue, tmp_path: 
 )
 def test_a_cell_says_what_a_file_would(value: object, said: str) -> None:
     assert exporting.cell(value) == said
+
+
+def test_a_tax_rate_that_changes_on_a_day_goes_out_and_comes_back(demo: Catalogue, tmp_path: Path) -> None:
+    models.Workshop.objects.update(
+        tax_rate_pct=20, tax_rate_from="2027-01-01", tax_rate_before_pct=19, no_tax_why="none"
+    )
+    exporting.write_folder(tmp_path / "one")
+    models.Workshop.objects.update(tax_rate_from=None, tax_rate_before_pct=None, no_tax_why="")
+    loader.load(tmp_path / "one")
+    workshop = models.Workshop.objects.get()
+    assert (workshop.tax_rate_on(date(2026, 12, 31)), workshop.tax_rate_on(date(2027, 1, 1))) == (19, 20)
+    assert workshop.no_tax_why == "none"

@@ -8,9 +8,10 @@ from typing import Any
 from django.utils.translation import gettext as _
 from django.utils.translation import ngettext
 
-from configurator.builds.evaluation import Evaluation
+from configurator.builds.evaluation import Evaluation, Price
 from configurator.catalogue import snapshot
 from configurator.pages import told
+from configurator.pages.amounts import total_label
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.jobs.states import State
@@ -55,13 +56,9 @@ def quote(job: Job) -> dict[str, Any]:
             _split_up(told.told(line.label), line.parts, line.labour, line.amount, cash)
             for line in price.lines
         ],
-        "total": _split_up(_("Total, tax included"), price.parts, price.labour, price.total, cash),
+        "total": _split_up(total_label(price.tax_rate_pct), price.parts, price.labour, price.total, cash),
         "split": [
-            [_("Net"), words.money(price.net, cash)],
-            [
-                _("Tax %(rate)s %%") % {"rate": told.number(price.tax_rate_pct)},
-                words.money(price.tax, cash),
-            ],
+            *_tax(price),
             [_("Deposit"), f"{words.money(price.deposit, cash)}: {told.told(price.deposit_why)}"],
             *([[_("Time in the workshop"), _time(work.bay_days)]] if work else []),
         ],
@@ -69,6 +66,17 @@ def quote(job: Job) -> dict[str, Any]:
         "cautions": words.cautions(evaluation),
         "terms": words.paragraphs(job.revision.terms_text or (told.told(workshop.terms) if workshop else "")),
     }
+
+
+def _tax(price: Price) -> list[list[str]]:
+    """Return what of the price is tax; nothing of it where none is charged."""
+    if not price.tax_rate_pct:
+        return []
+    rate = _("Tax %(rate)s %%") % {"rate": told.number(price.tax_rate_pct)}
+    return [
+        [_("Net"), words.money(price.net, price.currency)],
+        [rate, words.money(price.tax, price.currency)],
+    ]
 
 
 def _split_up(label: str, parts: Decimal, labour: Decimal, amount: Decimal, cash: str) -> list[str]:
@@ -164,7 +172,7 @@ def deposit(job: Job) -> dict[str, Any]:
         )
         if now.outstanding
         else "",
-        "lines": _asked_and_paid(now, cash),
+        "lines": _asked_and_paid(now, cash, evaluation.price),
         "why": _("The deposit is: %(why)s.") % {"why": told.told(evaluation.spoken(request.why))}
         if request.why and not now.is_balance
         else "",
@@ -173,9 +181,11 @@ def deposit(job: Job) -> dict[str, Any]:
     }
 
 
-def _asked_and_paid(now: Account, cash: str) -> list[list[str]]:
+def _asked_and_paid(now: Account, cash: str, price: Price | None) -> list[list[str]]:
     """Return the rows under the amount: the whole price, what of it is asked in advance, what is paid."""
-    lines = [[_("Price of the whole job, tax included"), words.money(now.price, cash)]]
+    taxed = bool(price and price.tax_rate_pct)
+    whole = _("Price of the whole job, tax included") if taxed else _("Price of the whole job")
+    lines = [[whole, words.money(now.price, cash)]]
     if not now.is_balance:
         lines.append([_("Deposit asked for"), words.money(now.deposit, cash)])
     if now.held:

@@ -12,6 +12,7 @@ from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from configurator.pages import told
+from configurator.pages.amounts import total_label
 from shop.messages.words import money
 from shop.money.account import account
 from shop.money.models import Invoice
@@ -42,7 +43,7 @@ def _said(about: Invoice) -> dict[str, Any]:
         "customer": _address(buyer),
         "facts": _facts(about),
         "note": _note(about),
-        "head": [_("Position"), _("What"), _("Without tax")],
+        "head": [_("Position"), _("What"), _("Without tax") if about.tax_rate_pct else _("Amount")],
         "lines": [
             [str(position), line["label"], line["detail"], cash(line["net"])]
             for position, line in enumerate(content["lines"], start=1)
@@ -51,8 +52,16 @@ def _said(about: Invoice) -> dict[str, Any]:
         "sums": _sums(about, cash),
         "result": _result(about, cash),
         "pay": _pay(about) if about.due > 0 and not about.corrects else None,
-        "tax_note": "" if about.tax_rate_pct else _("No VAT is charged."),
+        "tax_note": no_tax_words(about),
     }
+
+
+def no_tax_words(about: Invoice) -> str:
+    """Return why no tax is charged, in the workshop's own words, else that none is; nothing with tax."""
+    if about.tax_rate_pct:
+        return ""
+    with translation.override(about.content["language"]):
+        return str(about.content["seller"].get("no_tax_why") or _("No VAT is charged."))
 
 
 def _header(seller: dict[str, str]) -> dict[str, str]:
@@ -103,6 +112,8 @@ def _note(about: Invoice) -> str:
 
 
 def _sums(about: Invoice, cash: Callable[[Decimal], str]) -> list[list[str]]:
+    if not about.tax_rate_pct and not about.rounding:
+        return []
     rows = [
         [_("Sum without tax"), cash(about.net)],
         [_("VAT %(rate)s %%") % {"rate": told.number(about.tax_rate_pct)}, cash(about.tax)],
@@ -113,7 +124,7 @@ def _sums(about: Invoice, cash: Callable[[Decimal], str]) -> list[list[str]]:
 
 
 def _result(about: Invoice, cash: Callable[[Decimal], str]) -> list[list[str]]:
-    rows = [[_("Total, tax included"), cash(about.gross)]]
+    rows = [[total_label(about.tax_rate_pct), cash(about.gross)]]
     if about.corrects:
         return rows
     if about.prepaid:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from configurator.pages.amounts import price_label
 from configurator.pages.told import told
 from shop.messages.words import money
 
@@ -18,7 +19,7 @@ def confirmation(on: Occasion) -> Letter:
     if on.revision.registration:
         facts.append((_("Registration"), on.revision.registration))
     if price:
-        facts.append((_("Price, tax included"), money(price.total, price.currency)))
+        facts.append((price_label(price.tax_rate_pct), money(price.total, price.currency)))
         if price.deposit:
             facts.append((_("Deposit, once agreed"), money(price.deposit, price.currency)))
     if on.evaluation.work:
@@ -80,7 +81,7 @@ def offer(on: Occasion) -> Letter:
     price = on.evaluation.price
     facts = [(_("Version"), str(on.revision.number))]
     if price:
-        facts.append((_("Price, tax included"), money(price.total, price.currency)))
+        facts.append((price_label(price.tax_rate_pct), money(price.total, price.currency)))
         if price.deposit:
             facts.append((_("Deposit"), money(price.deposit, price.currency)))
     return Letter(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from configurator.pages.amounts import price_label
 from configurator.pages.told import told
 from shop.messages.words import money
 
@@ -17,7 +18,7 @@ def entered(on: Occasion) -> Letter:
     price = on.evaluation.price
     facts = [(_("Job"), on.job.number)]
     if price and price.total:
-        facts.append((_("Price, tax included"), money(price.total, price.currency)))
+        facts.append((price_label(price.tax_rate_pct), money(price.total, price.currency)))
     if price and price.deposit:
         facts.append((_("Deposit, once agreed"), money(price.deposit, price.currency)))
     return Letter(
@@ -55,7 +56,7 @@ def change_proposed(on: Occasion) -> Letter:
 def change_agreed(on: Occasion) -> Letter:
     """Write when the customer has said yes to a change: the new price, and what is to be paid."""
     price, deposit = on.evaluation.price, on.deposit
-    facts = [(_("Price, tax included"), money(price.total, price.currency))] if price else []
+    facts = [(price_label(price.tax_rate_pct), money(price.total, price.currency))] if price else []
     owes = deposit is not None and deposit.outstanding > 0
     paragraphs = [_("Thank you. We have noted your yes and go on with the job as changed.")]
     if owes:

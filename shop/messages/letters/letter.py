@@ -37,6 +37,7 @@ class Deposit:
     paid: Decimal
     outstanding: Decimal
     price: Decimal
+    tax_rate_pct: Decimal
     is_more: bool = False
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.utils.translation import gettext as _
 
+from configurator.pages.amounts import price_label
 from shop.messages.words import money
 from shop.money.references import in_fours
 
@@ -124,7 +125,7 @@ def balance_facts(deposit: Deposit | None) -> tuple[tuple[str, str], ...]:
     """Return price, what was paid and what is left of it."""
     if deposit is None:
         return ()
-    price = (_("Price, tax included"), money(deposit.price, deposit.currency))
+    price = (price_label(deposit.tax_rate_pct), money(deposit.price, deposit.currency))
     paid = (_("Paid so far"), money(deposit.paid, deposit.currency))
     if deposit.outstanding <= 0:
         return (price, paid)

@@ -81,6 +81,7 @@ def test_an_invoice_whole(manager, workshop) -> None:
             "email": workshop.email,
             "phone": workshop.phone,
             "tax_number": "27/123/45678",
+            "no_tax_why": "",
             "iban": workshop.iban,
             "bic": "COBADEFF",
         },
