@@ -17,7 +17,7 @@ from configurator.catalogue.models import Item
 from configurator.outbox.handlers import PLANS, handles
 from configurator.outbox.service import promise
 
-from .list_cells import ListError, Row, heading_and_rows
+from .list_cells import ListError, Row, heading_and_rows, usual_mark
 from .list_reckoning import Reckoned, Reckoning, decimal_mark, reckon
 from .models import PriceLayout, PriceLine, PriceList
 
@@ -77,7 +77,7 @@ def _read(found: PriceList) -> None:
     PriceList.objects.filter(pk=found.pk).update(rows_total=count_rows(found))
     known = goods_of(found.supplier)
     first = list(islice(rows, 200))
-    how = reckoning(layout, heading, first)
+    how = reckoning(layout, heading, first, usual_mark(bytes(found.data)))
     seen: set[str] = set()
     done = 0
     for batch in _batches(chain(first, rows)):
@@ -102,8 +102,11 @@ def count_rows(found: PriceList) -> int:
     return sum(1 for _row in heading_and_rows(bytes(found.data))[1])
 
 
-def reckoning(layout: PriceLayout, heading: list[str], sample: list[Row]) -> Reckoning:
-    """Return how the rows of a list are reckoned; raise ListError where a column is missing."""
+def reckoning(layout: PriceLayout, heading: list[str], sample: list[Row], mark: str) -> Reckoning:
+    """Return how the rows of a list are reckoned; raise ListError where a column is missing.
+
+    ``mark`` is the decimal mark where no price tells it.
+    """
     missing = [told for told in layout.columns.values() if told not in heading]
     if missing:
         raise ListError("gone", missing[0])
@@ -121,7 +124,7 @@ def reckoning(layout: PriceLayout, heading: list[str], sample: list[Row]) -> Rec
         tax_pct=shop.tax_rate_on(timezone.localdate()) if shop else Decimal(0),
     )
     prices = [cells[columns["cost"]] for _number, cells in sample if len(cells) > columns["cost"]]
-    return replace(plain, mark=decimal_mark(prices))
+    return replace(plain, mark=decimal_mark(prices, mark))
 
 
 def goods_of(supplier: str) -> dict[str, Known]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from decimal import Decimal, InvalidOperation
+from decimal import Decimal
 from typing import Any
 
 from django.utils.translation import gettext_lazy as _
@@ -89,24 +89,41 @@ def _plain(text: str) -> str:
     return " ".join(re.sub(r"[\W_]+", " ", text.casefold()).split())
 
 
-def decimal_mark(cells: Sequence[str]) -> str:
-    """Return the decimal mark that a column of prices shows; a point where no cell tells."""
+def decimal_mark(cells: Sequence[str], otherwise: str = ".") -> str:
+    """Return the decimal mark that a column of prices shows; ``otherwise`` where no cell tells."""
     for cell in cells:
         bare = re.sub(r"[^\d.,]", "", cell)
         marks = [char for char in bare if char in ".,"]
         behind = len(bare) - bare.rfind(marks[-1]) - 1 if marks else 0
         if marks and (len(set(marks)) == 2 or (len(marks) == 1 and behind != 3)):
             return marks[-1]
-    return "."
+    return otherwise
 
 
 def number(text: str, mark: str = ".") -> Decimal | None:
-    """Return a figure, ``1.234,50`` with a comma as ``mark``, ``1,234.50`` with a point; None for none."""
-    bare = re.sub(r"[^\d.,-]", "", text).replace("," if mark == "." else ".", "")
-    try:
-        return Decimal(bare.replace(mark, "."))
-    except InvalidOperation:
+    """Return the one figure in a text, ``1.234,50`` with a comma as ``mark``, ``1,234.50`` with a point.
+
+    What can only be meant with the other mark is read so: ``12.50`` is no thousands. None for no figure, for
+    several, and for one whose groups are no thousands.
+    """
+    found = list(_FIGURE.finditer(text.replace("\u2212", "-").replace("\u2019", "'")))
+    if len(found) != 1:
         return None
+    told, before, behind = found[0][0], found[0].string[: found[0].start()], found[0].string[found[0].end() :]
+    bare = told.lstrip("+-").rstrip(" .,'")
+    # Without cents people write 12.- and 12,-; a sign behind the figure itself, or brackets, take away.
+    no_cents = behind.startswith("-") and told.endswith((".", ","))
+    less = told.startswith("-") or (behind.lstrip().startswith("-") and not no_cents)
+    less = less or (before.endswith("(") and behind.startswith(")"))
+    for point in (mark, ",."[mark == ","]):
+        between = ".,"[point == "."] + "' "
+        if re.fullmatch(rf"(\d+|\d{{1,3}}([{between}]\d{{3}})+)?([{point}]\d+)?", bare):
+            value = Decimal(re.sub(r"[^\d.]", "", bare.replace(between[0], "").replace(point, ".")))
+            return -value if less else value
+    return None
+
+
+_FIGURE = re.compile(r"[+-]?(?:\d[\d.,' ]*|[.,]\d+)")
 
 
 def reckon(cells: Sequence[str], how: Reckoning) -> Reckoned:

@@ -16,7 +16,7 @@ from .text import decode
 
 DELIMITERS = ",;\t|"
 _LOOKED_AT = 40
-_SEP = re.compile(r"\s*\"?sep=(.)\"?\s*", re.IGNORECASE)
+SEPARATOR = re.compile(r"\s*\"?sep=(.)\"?\s*", re.IGNORECASE)
 
 Row = tuple[int, list[str]]
 
@@ -36,7 +36,7 @@ def open_table(data: bytes) -> Table:
     text = decode(data)
     first, _newline, rest = text.partition("\n")
     skipped = 0
-    told = _SEP.fullmatch(first.rstrip("\r"))
+    told = SEPARATOR.fullmatch(first.rstrip("\r"))
     if told:
         text, skipped = rest, 1
     delimiters = told[1] if told else DELIMITERS

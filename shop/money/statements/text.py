@@ -13,7 +13,7 @@ def decode(data: bytes) -> str:
         raise refuse(_("The file is larger than %(size)s MB.") % {"size": MAX_BYTES // 1_000_000})
     if not data.strip(b"\x00 \t\r\n\xef\xbb\xbf\xff\xfe"):
         raise refuse(_("The file is empty."))
-    for encoding in _encodings(data):
+    for encoding in encodings(data):
         try:
             text = data.decode(encoding)
         except UnicodeDecodeError:
@@ -29,7 +29,8 @@ def _is_text(text: str) -> bool:
     return "\x00" not in text and controls * 100 <= len(text)
 
 
-def _encodings(data: bytes) -> tuple[str, ...]:
+def encodings(data: bytes) -> tuple[str, ...]:
+    """Return the encodings to try for a file's bytes, the likeliest first."""
     if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
         return ("utf-16",)
     head = data[:400]
