@@ -14,7 +14,8 @@ from django.utils.translation import gettext as _
 
 from shop.jobs.roles import roles_of
 
-GUARDED = ("/workshop/", "/admin/")
+# What changes an account asks for the second factor as well: a password that leaked must not change itself.
+GUARDED = ("/workshop/", "/admin/", "/sign-in/account/")
 NOTED_EVERY_S = 60
 
 

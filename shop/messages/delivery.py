@@ -43,9 +43,9 @@ def note_failure(payload: dict[str, Any], error: str, given_up: bool) -> None:
 
 @outbox.handles(KIND, queue=MAIL, atomic=False, failed=note_failure)
 def deliver(payload: dict[str, Any]) -> None:
-    """Send one mail; one that was sent already is left alone."""
-    mail = OutgoingMail.objects.select_related("job", "revision").get(pk=payload["mail_id"])
-    if mail.state == State.SENT:
+    """Send one mail; one that was sent already, or was taken back meanwhile, is left alone."""
+    mail = OutgoingMail.objects.select_related("job", "revision").filter(pk=payload["mail_id"]).first()
+    if mail is None or mail.state == State.SENT:
         return
     as_message(mail).send()
     OutgoingMail.objects.filter(pk=mail.pk).update(state=State.SENT, sent_at=timezone.now(), error="")

@@ -12,15 +12,17 @@ from django.db.models import FileField, Model
 from django.db.models.fields.files import FieldFile
 
 from configurator.builds.models import BUILD_LINK, SHARE_LINK
-from configurator.models import Spec
+from configurator.models import PendingSend, Spec
 from shop.customers.forgetting import told_of
 from shop.jobs.models import Job
 from shop.jobs.models_bookin import BookIn
+from shop.money.models import BillingAddress
 from shop.showcase import letting_go
+from shop.tracking.models import NewAddress
 from shop.wanted import keeping
 from shop.wanted.models import VehicleRequest
 
-from .finding import Kept, papers_of
+from .finding import Kept, invoices_of, papers_of
 
 # Keys to the job and to other people's accounts are not the customer's data.
 LEFT_OUT = frozenset(
@@ -47,15 +49,18 @@ def export(kept: Kept) -> bytes:
 def _build(archive: zipfile.ZipFile, spec: Spec) -> dict[str, Any]:
     photos = [_file(archive, "photos", photo.image) for photo in spec.photos.all()]
     versions = [_row(revision) for revision in spec.revisions.all()]
-    return _row(spec) | {"versions": versions, "photos": [name for name in photos if name]}
+    waiting = [_row(row) for row in PendingSend.objects.filter(spec=spec)]
+    kept = {"versions": versions, "waiting": waiting, "photos": [name for name in photos if name]}
+    return _row(spec) | kept
 
 
 def _job(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
     papers = [
         _file(archive, "papers", paper.file, f"{job.number}-{paper.kind}.pdf") for paper in papers_of(job)
     ]
+    papers += [_file(archive, "papers", paper.file, f"{number}.pdf") for number, paper in invoices_of(job)]
     told = {"papers": [name for name in papers if name], "book_in": _book_in(archive, job)}
-    return _row(job) | _around(job) | told | _shown(archive, job)
+    return _row(job) | _around(job, archive) | told | _shown(archive, job)
 
 
 def _shown(archive: zipfile.ZipFile, job: Job) -> dict[str, Any]:
@@ -82,13 +87,23 @@ def _request(archive: zipfile.ZipFile, row: VehicleRequest) -> dict[str, Any]:
     return keeping.told(row) | {"photos": [name for name in photos if name]}
 
 
-def _around(job: Job) -> dict[str, list[dict[str, Any]]]:
-    """Return what hangs on the job and is about the customer."""
+def _around(job: Job, archive: zipfile.ZipFile) -> dict[str, list[dict[str, Any]]]:
+    """Return what hangs on the job and is about the customer, with photos of their vehicle."""
     names = (
-        "history", "messages", "mails", "payments", "refunds", "deposit_requests", "measurements", "lines",
-        "proposals", "showing_consents",
+        "history", "messages", "mails", "payments", "refunds", "reductions", "settlements", "invoices",
+        "deposit_requests", "measurements", "lines", "proposals", "operations", "date_wishes",
+        "showing_consents",
     )  # fmt: skip
-    return {name: [_row(row) for row in getattr(job, name).all()] for name in names}
+    found = {name: [_with_photo(archive, row) for row in getattr(job, name).all()] for name in names}
+    alone = {"billing_address": BillingAddress, "new_address": NewAddress}
+    return found | {
+        name: [_row(row) for row in model.objects.filter(job=job)] for name, model in alone.items()
+    }
+
+
+def _with_photo(archive: zipfile.ZipFile, row: Model) -> dict[str, Any]:
+    name = _file(archive, "photos", getattr(row, "photo", None))
+    return _row(row) | ({"file": name} if name else {})
 
 
 def _row(row: Model) -> dict[str, Any]:
@@ -97,7 +112,7 @@ def _row(row: Model) -> dict[str, Any]:
     return {field.name: field.value_from_object(row) for field in fields}
 
 
-def _file(archive: zipfile.ZipFile, folder: str, file: FieldFile, name: str = "") -> str:
+def _file(archive: zipfile.ZipFile, folder: str, file: FieldFile | None, name: str = "") -> str:
     """Put a stored file in and return its name there; nothing when it is gone."""
     if not file:
         return ""

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from django.db.models import Q
+
 from configurator.models import Spec, SpecRevision
 from shop.documents.models import Paper
 from shop.jobs.models import Job
@@ -11,7 +13,10 @@ from shop.jobs.states import CLOSED
 from shop.wanted import keeping
 from shop.wanted.models import VehicleRequest
 
-OF_A_JOB = tuple(kind.value for kind in Paper.Kind if kind is not Paper.Kind.PURCHASE_ORDER)
+# The others are about an order or an invoice, whose keys are numbers of their own.
+ABOUT_A_JOB = tuple(
+    kind.value for kind in Paper.Kind if kind not in (Paper.Kind.PURCHASE_ORDER, Paper.Kind.INVOICE)
+)
 
 
 @dataclass(frozen=True)
@@ -41,12 +46,20 @@ def kept_about(email: str) -> Kept:
     if not email:
         return Kept(email, (), ())
     sent = SpecRevision.objects.filter(email__iexact=email).values("spec")
-    typed = Spec.objects.filter(sent_at=None, contact__email__iexact=email)
-    specs = (Spec.objects.filter(pk__in=sent) | typed).distinct().order_by("pk")
+    named = Q(contact__email__iexact=email) | Q(pending__email__iexact=email)
+    typed = Spec.objects.filter(named, sent_at=None).values("pk")
+    specs = Spec.objects.filter(Q(pk__in=sent) | Q(pk__in=typed)).order_by("pk")
     jobs = Job.objects.filter(spec__in=specs).select_related("revision").order_by("pk")
     return Kept(email, tuple(specs), tuple(jobs), tuple(keeping.of_person(email)))
 
 
 def papers_of(job: Job) -> list[Paper]:
-    """Return the papers that were made about a job."""
-    return list(Paper.objects.filter(about=job.pk, kind__in=OF_A_JOB))
+    """Return the papers that were made about a job; its invoices belong to the books."""
+    return list(Paper.objects.filter(about=job.pk, kind__in=ABOUT_A_JOB))
+
+
+def invoices_of(job: Job) -> list[tuple[str, Paper]]:
+    """Return the papers of a job's invoices and credit notes, each after its number."""
+    numbers = dict(job.invoices.values_list("pk", "number"))
+    papers = Paper.objects.filter(about__in=numbers, kind=Paper.Kind.INVOICE).order_by("about")
+    return [(numbers[paper.about], paper) for paper in papers]

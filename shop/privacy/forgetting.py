@@ -32,6 +32,7 @@ from shop.jobs.models_history import HistoryEntry
 from shop.jobs.roles import By, actor
 from shop.jobs.service import locked, record
 from shop.jobs.states import CLOSED
+from shop.messages.delivery import key_of
 from shop.messages.models import Message, OutgoingMail
 from shop.money.models import BillingAddress
 from shop.showcase import letting_go as showing
@@ -77,6 +78,7 @@ def forget(*, email: str, by: By, why: str) -> Kept:
 
 def _forget_job(job: Job) -> None:
     Message.objects.filter(job=job).update(text="–")
+    _unsend(job)
     OutgoingMail.objects.filter(job=job).update(to=NO_MAIL, subject="–", text="", html="")
     typed.empty(job)
     # Of calls, notes, a yes by telephone and contact that was corrected, who it was with as well.
@@ -94,8 +96,15 @@ def _forget_job(job: Job) -> None:
     _forget_at_the_vehicle(job)
     showing.forget(job)
     job.renew_link()
-    job.token_expires_at = timezone.now()
-    job.save(update_fields=LINK_FIELDS)
+    job.token_expires_at, job.recheck_due_on = timezone.now(), None
+    job.save(update_fields=[*LINK_FIELDS, "recheck_due_on"])
+
+
+def _unsend(job: Job) -> None:
+    """Take back mails that have not gone out: nobody is left to get them."""
+    waiting = OutgoingMail.objects.filter(job=job).exclude(state=OutgoingMail.State.SENT)
+    OutboxEntry.objects.filter(key__in=[key_of(pk) for pk in waiting.values_list("pk", flat=True)]).delete()
+    waiting.delete()
 
 
 def _forget_at_the_vehicle(job: Job) -> None:
@@ -118,8 +127,9 @@ def _forget_spec(spec: Spec) -> None:
     if not spec.revisions.exists():
         spec.delete()
         return
-    blank = dict.fromkeys(("phone", "registration", "vin", "vin_warning", "notes"), "")
-    spec.revisions.update(name=NOBODY, email=NO_MAIL, **blank)
+    blank = dict.fromkeys(("email", "phone", "registration", "vin", "vin_warning", "notes"), "")
+    # Without an address no mail is written any more, whatever was promised or falls due.
+    spec.revisions.update(name=NOBODY, **blank)
     Spec.objects.filter(pk=spec.pk).update(name="", contact={})
 
 

@@ -10,10 +10,13 @@ from contextvars import ContextVar
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
+from pythonjsonlogger.json import JsonFormatter
 
 request_id: ContextVar[str] = ContextVar("request_id", default="-")
 # Private links stand in addresses: a token in a log would be a key left lying about.
-PRIVATE = re.compile(r"/(job|build|confirm|share|calendar)/[\w-]{16,}")
+PRIVATE = re.compile(
+    r"/(job/new-address|job|build|confirm|share|calendar|not-listed|sign-in/set)/([\w-]{16,}|[\w-]+/[\w-]{16,})"
+)
 GIVEN = re.compile(r"[\w-]{8,64}")
 
 
@@ -41,7 +44,7 @@ def without_tokens(text: str) -> str:
 
 
 class RequestFilter(logging.Filter):
-    """Put the request's id on each record and take private links out of its text."""
+    """Put the request's id on each record and take private links out of its text and its request."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         """Let every record pass."""
@@ -50,14 +53,35 @@ class RequestFilter(logging.Filter):
             record.args = tuple(without_tokens(a) if isinstance(a, str) else a for a in record.args)
         if isinstance(record.msg, str):
             record.msg = without_tokens(record.msg)
+        if hasattr(record, "request"):
+            record.request = without_tokens(str(record.request))
         return True
+
+
+class _WithoutTokens(logging.Formatter):
+    """A fault's own words may tell an address as well."""
+
+    def formatException(self, ei: Any) -> str:  # noqa: N802 - the library's name
+        """Return the traceback without the tokens of private links."""
+        return without_tokens(super().formatException(ei))
+
+
+class Plain(_WithoutTokens):
+    """Lines for a person."""
+
+
+class Json(_WithoutTokens, JsonFormatter):
+    """One object a line."""
 
 
 def logging_config(form: str) -> dict[str, Any]:
     """Return Django's ``LOGGING``; ``form`` is ``json`` or anything else for plain lines."""
-    plain = {"format": "%(asctime)s %(levelname)s %(name)s [%(request_id)s] %(message)s"}
+    plain = {
+        "()": "shop.site.logs.Plain",
+        "fmt": "%(asctime)s %(levelname)s %(name)s [%(request_id)s] %(message)s",
+    }
     as_json = {
-        "()": "pythonjsonlogger.json.JsonFormatter",
+        "()": "shop.site.logs.Json",
         "fmt": "%(asctime)s %(levelname)s %(name)s %(request_id)s %(message)s",
     }
     return {
@@ -83,4 +107,18 @@ def report_errors(dsn: str) -> None:
         import sentry_sdk
     except ImportError as error:
         raise ImportError("KERBLINE_ERRORS_DSN needs the extra: pip install sentry-sdk") from error
-    sentry_sdk.init(dsn=dsn, send_default_pii=False, max_request_body_size="never")
+    sentry_sdk.init(
+        dsn=dsn,
+        send_default_pii=False,
+        max_request_body_size="never",
+        before_send=lambda event, hint: scrubbed(event),
+    )
+
+
+def scrubbed(told: Any) -> Any:
+    """Return a fault as it is reported, with the tokens of private links taken out of every text in it."""
+    if isinstance(told, str):
+        return without_tokens(told)
+    if isinstance(told, dict):
+        return {name: scrubbed(value) for name, value in told.items()}
+    return [scrubbed(one) for one in told] if isinstance(told, list | tuple) else told

@@ -81,6 +81,29 @@ def test_the_code_is_asked_at_the_next_sign_in_and_a_recovery_code_opens_once(
     assert third.get(INBOX).status_code == 200
 
 
+def test_a_password_alone_changes_no_account(client: Client, manager: User, strict: None) -> None:
+    """Who knows only the password must not make it theirs, nor sign the owner out."""
+    sign_in(client)
+    set_up(client, manager)
+    thief = Client()
+    sign_in(thief)
+    new = {
+        "old_password": "a-long-pass-phrase",
+        "new_password1": "taken-over-99",
+        "new_password2": "taken-over-99",
+    }
+    for page, told in (
+        ("password/", new),
+        ("everywhere/", {"password": "a-long-pass-phrase"}),
+        ("preferences/", {}),
+    ):
+        assert thief.post(f"/sign-in/account/{page}", told)["Location"] == "/sign-in/code/", page
+    assert thief.get("/sign-in/account/")["Location"] == "/sign-in/code/"
+    manager.refresh_from_db()
+    assert manager.check_password("a-long-pass-phrase")
+    assert client.get("/sign-in/account/").status_code == 200
+
+
 def test_who_set_one_up_of_their_own_will_is_asked_too(client: Client, settings: Any) -> None:
     settings.SECOND_FACTOR_FOR = []
     buyer = factories.staff("buyer", name="petra")
