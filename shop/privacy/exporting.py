@@ -97,7 +97,7 @@ def _around(job: Job, archive: zipfile.ZipFile) -> dict[str, list[dict[str, Any]
     found = {name: [_with_photo(archive, row) for row in getattr(job, name).all()] for name in names}
     alone = {"billing_address": BillingAddress, "new_address": NewAddress}
     return found | {
-        name: [_row(row) for row in model.objects.filter(job=job)] for name, model in alone.items()
+        name: [_row(row) for row in model._default_manager.filter(job=job)] for name, model in alone.items()
     }
 
 
