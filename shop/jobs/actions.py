@@ -88,15 +88,7 @@ def _confirm(*, job: Job, by: By, why: str, version: int | None, revision_id: in
 
 
 def _hold(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
-    return service.hold(job_id=job.pk, by=by, reason=why)
-
-
-def _release(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
-    return service.release(job_id=job.pk, by=by)
-
-
-def _renew(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
-    return service.renew_link(job_id=job.pk, by=by)
+    return service.hold(job_id=job.pk, by=by, reason=why, version=version)
 
 
 _S = State
@@ -128,9 +120,9 @@ ACTIONS = (
            sources=frozenset({_S.HANDED_OVER}), roles=frozenset({REVIEWER, TECHNICIAN, MANAGER}),
            why=_("What was found, at how many kilometres"), tone="main"),
     Action("hold", _("Put on hold"), _hold, roles=frozenset(STAFF_ROLES), why=_("What is it waiting for?")),
-    Action("release", _("Lift the hold"), _release, roles=frozenset(STAFF_ROLES)),
-    Action("renew-link", _("Send the customer a new link"), _renew, roles=frozenset({REVIEWER, MANAGER}),
-           help=_("The old private link stops working at once.")),
+    Action("release", _("Lift the hold"), _plain(service.release), roles=frozenset(STAFF_ROLES)),
+    Action("renew-link", _("Send the customer a new link"), _plain(service.renew_link),
+           roles=frozenset({REVIEWER, MANAGER}), help=_("The old private link stops working at once.")),
     Action("decline", _("Decline"), _with(service.decline), _S.DECLINED,
            why=_("Reason, as the customer reads it"), tone="stop"),
     Action("cancel", _("Cancel for the customer"), _with(service.cancel), _S.CANCELLED, why=_("Reason"),

@@ -21,8 +21,10 @@ from .roles import THE_CUSTOMER, THE_SYSTEM, Actor, By, actor
 from .states import CLOSED, State
 
 
-def agree(*, proposal_id: int, by: By, said_by: str = "") -> bool:
+def agree(*, proposal_id: int, by: By, said_by: str = "", words: str = "") -> bool:
     """Take the customer's yes: by their link (``by`` the customer), or by telephone from ``said_by``.
+
+    ``words`` is what was said with it.
 
     Returns False when it was answered already; raises StaleError where it was withdrawn meanwhile.
     """
@@ -35,11 +37,11 @@ def agree(*, proposal_id: int, by: By, said_by: str = "") -> bool:
         check_offer(found)
         job.lines.filter(number__in=proposal.drops).update(state=JobLine.State.GONE)
         proposal.lines.update(state=JobLine.State.IN_FORCE)
-        _follow(job, proposal, found, who, said_by.strip())
+        _follow(job, proposal, found, who, said_by.strip(), words)
     return True
 
 
-def _follow(job: Job, proposal: Proposal, found: Evaluation, who: Actor, said_by: str) -> None:
+def _follow(job: Job, proposal: Proposal, found: Evaluation, who: Actor, said_by: str, words: str) -> None:
     """Make what was agreed the job's revision; a vehicle that was ready goes back to the bay for it."""
     was = job.revision.evaluation.get("price") or {}
     price = found.price
@@ -52,7 +54,7 @@ def _follow(job: Job, proposal: Proposal, found: Evaluation, who: Actor, said_by
     )  # fmt: skip
     job.workshop_agreed_revision = job.customer_agreed_revision = job.agreed_revision = job.revision
     job.save(update_fields=["workshop_agreed_revision", "customer_agreed_revision", "agreed_revision"])
-    _answer(proposal, Stands.AGREED, who, said_by)
+    _answer(proposal, Stands.AGREED, who, said_by, words)
     proposal.revision = job.revision
     proposal.save(update_fields=["revision"])
     entry = job.history.filter(action="change.agreed").last()

@@ -23,7 +23,7 @@ from .entering import Written, check_lines, keep_lines, last_number, numbered
 from .errors import UnmetError, WrongStateError
 from .models import Job
 from .models_lines import JobLine, Proposal
-from .moving import check_role, locked, promise_mail, record
+from .moving import check_role, check_version, locked, promise_mail, record
 from .photos import cleaned
 from .roles import By, actor
 from .states import MANAGER, ORDER, REVIEWER, TECHNICIAN, State
@@ -45,11 +45,21 @@ class Wanted:
 
 
 def propose(
-    *, job_id: int, wanted: Wanted, why: str, by: By, press: str, photo: bytes = b"", tell: bool = True
+    *,
+    job_id: int,
+    wanted: Wanted,
+    why: str,
+    by: By,
+    press: str,
+    photo: bytes = b"",
+    tell: bool = True,
+    version: int | None = None,
 ) -> Proposal:
     """Propose a change; the customer is mailed unless ``tell`` is False (they are asked by telephone).
 
-    ``press`` makes proposing twice one proposal. Raises NotAllowedError, WrongStateError or UnmetError.
+    ``press`` makes proposing twice one proposal. ``version`` is the job's as the asking page knew it: what is
+    a proposal by now may have been a change in review. Raises NotAllowedError, WrongStateError, StaleError or
+    UnmetError.
     """
     who = actor(by)
     check_role(who, PROPOSERS if wanted.selection is None else AT_THE_DESK, _("Proposing a change"))
@@ -58,6 +68,7 @@ def propose(
         known = Proposal.objects.filter(press=press).first()
         if known:
             return known
+        check_version(job, version)
         _check(job, wanted, why)
         made = Proposal(
             job=job,

@@ -68,7 +68,10 @@ def agree_by_telephone(
             raise WrongStateError(_("There is nothing to agree to at the moment."))
         check_version(job, version)
         if job.revision_id != revision_id:
-            raise StaleError(_("The build has changed since you opened this page. Read it out once more."))
+            raise StaleError(
+                _("The build has changed since you opened this page. Read it out once more."),
+                revision=job.revision_id,
+            )
         if not said_by.strip():
             raise UnmetError(_("Say who gave the yes."), "said_by")
         _note_yes(job, who, said_by.strip(), why)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.forms import BaseForm
 
 
@@ -22,7 +24,15 @@ class WrongStateError(JobError):
 
 
 class StaleError(JobError):
-    """Someone else changed the job since the page was opened."""
+    """Someone else changed the job since the page was opened.
+
+    ``now`` holds what a form carries of the job, by field, as it is by now: looked at again, it is pressed
+    once more from the same page.
+    """
+
+    def __init__(self, message: str, **now: int) -> None:
+        super().__init__(message)
+        self.now = now
 
 
 class UnmetError(JobError):
@@ -36,6 +46,15 @@ class UnmetError(JobError):
 
 
 def beside(form: BaseForm, error: Exception) -> None:
-    """Put an error of a deed beside the field that its ``field`` names, or above the form without one."""
+    """Put an error of a deed beside the field that its ``field`` names, or above the form without one.
+
+    Where the job had changed, what the form carries of it is renewed: what was typed can be sent once more.
+    """
     field = getattr(error, "field", "")
     form.add_error(field if field in form.fields else None, str(error))
+    carried = {name: value for name, value in getattr(error, "now", {}).items() if name in form.fields}
+    if carried:
+        data: Any = form.data.copy()
+        for name, value in carried.items():
+            data[form.add_prefix(name)] = str(value)
+        form.data = data

@@ -124,7 +124,7 @@ def _urgency(row: _Row, user: Any, roles: frozenset[str]) -> int:
         return 1
     if row.state in CLOSED and row.owes:
         return 2
-    if row.held:
+    if row.held and row.state not in CLOSED:
         return 0 if roles & {BUYER, *ANSWERERS} else ELSEWHERE
     if row.asks:
         return 1

@@ -107,8 +107,8 @@ class Job(models.Model):
 
     @property
     def is_held(self) -> bool:
-        """Whether something holds it up; ``said.hold_of`` tells what."""
-        return bool(self.hold_id or self.on_hold_reason)
+        """Whether something holds it up; ``said.hold_of`` tells what. A closed job waits for nothing."""
+        return not self.is_closed and bool(self.hold_id or self.on_hold_reason)
 
     @property
     def is_closed(self) -> bool:

@@ -16,7 +16,7 @@ from .models import Job
 from .models_history import HistoryEntry
 from .roles import Actor, By, actor
 from .signals import job_moved
-from .states import MOVES, Move, State, roles_into
+from .states import CLOSED, MOVES, Move, State, roles_into
 from .words import happened, role_names
 
 
@@ -66,7 +66,9 @@ def check_version(job: Job, version: int | None) -> None:
         what = f"{happened(last.action)} ({last.who})" if last else _("someone changed it")
         raise StaleError(
             _("%(number)s has changed since you opened this page: %(what)s. Look again, then decide.")
-            % {"number": job.number, "what": what}
+            % {"number": job.number, "what": what},
+            version=job.version,
+            revision=job.revision_id,
         )
 
 
@@ -136,6 +138,9 @@ def _check_holds(job: Job, step: Move, why: str, data: dict[str, Any]) -> None:
 def _enter(job: Job, step: Move, who: Actor, why: str, data: dict[str, Any], mail: str) -> None:
     job.state, job.state_since = step.to, timezone.now()
     job.version += 1
+    if step.to in CLOSED:
+        # Nothing waits any more; the history keeps what it was held up for.
+        job.on_hold_reason, job.hold_id, job.hold_figures = "", "", {}
     if step.to == State.AGREED:
         job.agreed_revision = job.revision
     elif step.to == State.IN_REVIEW:

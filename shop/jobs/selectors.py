@@ -52,7 +52,7 @@ def found_jobs(user: Any, wanted: Wanted) -> QuerySet[Job]:
     if wanted.only == "mine":
         jobs = jobs.filter(reviewer=user)
     elif wanted.only == "held":
-        jobs = jobs.filter(held=True)
+        jobs = jobs.filter(held=True, state__in=OPEN)
     elif wanted.only == "open":
         jobs = jobs.filter(state__in=OPEN)
     return find(jobs, wanted.words).order_by(*SORTS.get(wanted.sort, SORTS["newest"]))

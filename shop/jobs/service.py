@@ -164,23 +164,26 @@ def recheck(*, job_id: int, by: By, note: str) -> bool:
     return True
 
 
-def hold(*, job_id: int, by: By, reason: str = "", said: Kept | None = None) -> bool:
+def hold(
+    *, job_id: int, by: By, reason: str = "", said: Kept | None = None, version: int | None = None
+) -> bool:
     """Hold the job up for a reason, such as parts that are short; the state stays.
 
     ``reason`` is what a person typed; the program gives ``said``, a sentence of ``said.SENTENCES``.
-    Raises ``UnmetError`` with neither: that would lift a hold.
+    Raises ``UnmetError`` with neither: that would lift a hold; and ``StaleError``, so that nobody's reason
+    takes the place of one they have not read.
     """
     if not reason.strip() and not said:
         raise UnmetError(_("Say what it is waiting for."), "why")
-    return _set_hold(job_id, actor(by), "job.held", reason.strip(), said or {})
+    return _set_hold(job_id, actor(by), "job.held", reason.strip(), said or {}, version)
 
 
-def release(*, job_id: int, by: By) -> bool:
-    """Nothing holds the job up any more."""
-    return _set_hold(job_id, actor(by), "job.released", "", {})
+def release(*, job_id: int, by: By, version: int | None = None) -> bool:
+    """Nothing holds the job up any more; a hold that the asking page did not show is not lifted."""
+    return _set_hold(job_id, actor(by), "job.released", "", {}, version)
 
 
-def _set_hold(job_id: int, who: Actor, action: str, reason: str, said: Kept) -> bool:
+def _set_hold(job_id: int, who: Actor, action: str, reason: str, said: Kept, version: int | None) -> bool:
     with transaction.atomic():
         job = locked(job_id)
         if who.roles == {CUSTOMER} or not who.roles:
@@ -195,6 +198,7 @@ def _set_hold(job_id: int, who: Actor, action: str, reason: str, said: Kept) -> 
         hold = (reason, said.get("id", ""), said.get("figures", {}))
         if (job.on_hold_reason, job.hold_id, job.hold_figures) == hold:
             return False
+        check_version(job, version)
         job.on_hold_reason, job.hold_id, job.hold_figures = hold
         job.version += 1
         job.save(update_fields=["on_hold_reason", "hold_id", "hold_figures", "held", "version"])
@@ -202,13 +206,18 @@ def _set_hold(job_id: int, who: Actor, action: str, reason: str, said: Kept) -> 
     return True
 
 
-def renew_link(*, job_id: int, by: By) -> bool:
-    """Give the customer a new private link; the old one stops working at once."""
+def renew_link(*, job_id: int, by: By, version: int | None = None) -> bool:
+    """Give the customer a new private link; the old one stops working at once.
+
+    ``version`` keeps a second press from doing away with the link that the first has just mailed.
+    """
     who = actor(by)
     with transaction.atomic():
         job = locked(job_id)
         check_role(who, frozenset({REVIEWER, MANAGER, SYSTEM}), _("Renewing a customer’s link"))
+        check_version(job, version)
         job.renew_link()
-        job.save(update_fields=LINK_FIELDS)
+        job.version += 1
+        job.save(update_fields=[*LINK_FIELDS, "version"])
         promise_mail(job, "new_link", record(job, who, "job.link_renewed").pk)
     return True

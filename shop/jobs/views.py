@@ -200,6 +200,9 @@ def act(request: HttpRequest, number: str) -> HttpResponse:
         field = error.field if isinstance(error, UnmetError) else ""
         return refused(request, found, action.name, str(error), why, error.status, field)
     found.refresh_from_db()
+    if not did and why and not _said_so(request, found, why):
+        # Somebody was quicker with words of their own: these are not dropped unseen.
+        return refused(request, found, action.name, _already(request, found), why, 409)
     _tell(request, found, str(action.label), did)
     target = "shop:review" if action.name == "take" else "shop:job"
     visible = visible_jobs(request.user).filter(pk=found.pk).exists()
@@ -214,10 +217,24 @@ def _tell(request: HttpRequest, found: Job, label: str, did: bool) -> None:
             % {"number": found.number, "done": label, "state": found.get_state_display()},
         )
         return
+    messages.info(request, _already(request, found))
+
+
+def _said_so(request: HttpRequest, found: Job, why: str) -> bool:
+    """Whether the very words were kept before: the same button pressed twice."""
+    return found.history.filter(user=request.user.pk, why=why.strip()).exists()
+
+
+def _already(request: HttpRequest, found: Job) -> str:
     last = found.history.last()
     by = f" ({last.who})" if last and last.who != request.user.get_username() else ""
     said = {"number": found.number, "state": found.get_state_display(), "by": by}
-    messages.info(request, _("%(number)s is already “%(state)s”%(by)s.") % said)
+    return _("%(number)s is already “%(state)s”%(by)s.") % said
+
+
+def out_of_place(error: Exception, *typed: str) -> dict[str, str]:
+    """Return what stands above a page where the form that was refused is not on it any more."""
+    return {"refusal": str(error), "refused_text": "; ".join(filter(None, typed))}
 
 
 def refused(

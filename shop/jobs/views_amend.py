@@ -29,7 +29,7 @@ from .models_lines import JobLine
 from .press import PressForm
 from .signals import answers_about, bought_in_vain
 from .states import AMENDABLE, MANAGER, REVIEWER
-from .views import job_context
+from .views import job_context, out_of_place
 
 
 class AmendForm(PressForm):
@@ -95,8 +95,10 @@ def in_vain(found: Job, evaluation: Evaluation) -> list[tuple[str, Decimal]]:
 def _take(request: HttpRequest, found: Job, form: AmendForm) -> HttpResponse:
     offer = _wanted(found)
     if offer is None:
-        messages.info(request, gettext("Choose first: nothing is changed yet."))
-        return redirect("shop:amend", found.number)
+        why = Exception(
+            gettext("Nothing is chosen for the build as it is now: choose on the customer’s page.")
+        )
+        return _show(request, found, form, 409, **out_of_place(why, str(request.POST.get("why", ""))))
     if not form.is_valid():
         return _show(request, found, form, 422)
     try:
@@ -130,6 +132,7 @@ def _store(
         by=by,
         press=data["press"],
         tell=data["tell"],
+        version=data["version"],
     )
     return True
 
@@ -150,7 +153,7 @@ def _done(request: HttpRequest, found: Job, did: bool) -> HttpResponse:
     return redirect("shop:changes", found.number)
 
 
-def _show(request: HttpRequest, found: Job, form: AmendForm, status: int) -> HttpResponse:
+def _show(request: HttpRequest, found: Job, form: AmendForm, status: int, **more: Any) -> HttpResponse:
     now, copy, offer = evaluation_of(found.revision), copy_of(found), _wanted(found)
     then = offer[1] if offer else now
     context = job_context(request, found) | {
@@ -164,4 +167,4 @@ def _show(request: HttpRequest, found: Job, form: AmendForm, status: int) -> Htt
         "against": "" if then.sendable else what_stands_against(then),
         "in_review": found.state in AMENDABLE,
     }
-    return render(request, "shop/jobs/amend.html", context, status=status)
+    return render(request, "shop/jobs/amend.html", context | more, status=status)

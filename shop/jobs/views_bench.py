@@ -7,7 +7,7 @@ from itertools import groupby
 from typing import Any
 
 from django.contrib import messages
-from django.http import FileResponse, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -27,7 +27,7 @@ from .models import Job, JobOperation
 from .models_lines import Proposal
 from .roles import roles_of
 from .states import State
-from .views import job_context
+from .views import job_context, out_of_place
 from .views_review import review_context
 
 
@@ -69,7 +69,12 @@ def checklist(request: HttpRequest, number: str) -> HttpResponse:
 
 
 def _show(
-    request: HttpRequest, found: Job, bound: StepForm | None = None, bound_id: int = 0, status: int = 200
+    request: HttpRequest,
+    found: Job,
+    bound: StepForm | None = None,
+    bound_id: int = 0,
+    status: int = 200,
+    **more: Any,
 ) -> HttpResponse:
     listed = lines(found, bound, bound_id)
     stages = [(stage, list(group)) for stage, group in groupby(listed, key=lambda line: line.step.stage)]
@@ -87,7 +92,7 @@ def _show(
         "measures": review_context(request, found)["measures"] if works else [],
         "cautions": (*build.bench_cautions, *build.cautions),
     }
-    return render(request, "shop/jobs/bench.html", context, status=status)
+    return render(request, "shop/jobs/bench.html", context | more, status=status)
 
 
 @staff()
@@ -95,7 +100,9 @@ def _show(
 def step(request: HttpRequest, number: str, step_id: int) -> HttpResponse:
     """Tick a step, leave it out or open it again."""
     found = job_or_404(request, number)
-    row = get_object_or_404(found.operations, pk=step_id)
+    row = found.operations.filter(pk=step_id).first()
+    if row is None:
+        return _gone(request, found, step_id)
     form = StepForm(request.POST, request.FILES, step=row, auto_id=f"id_{step_id}_%s")
     if not form.is_valid():
         return _show(request, found, form, step_id, 422)
@@ -106,11 +113,45 @@ def step(request: HttpRequest, number: str, step_id: int) -> HttpResponse:
         form.add_error(field if field in form.fields else None, str(error))
         return _show(request, found, form, step_id, 422)
     except JobError as error:
-        form.add_error(None, str(error))
-        return _show(request, found, form, step_id, error.status)
+        return _late(request, found, str(error))
     if not did:
+        row.refresh_from_db()
+        if said := _otherwise(request, found, row, form):
+            return _late(request, found, said)
         messages.info(request, _("“%(step)s” was already so.") % {"step": copied(found, row.name)})
     return redirect(reverse("shop:bench", args=[number]) + f"#step-{step_id}")
+
+
+def _gone(request: HttpRequest, found: Job, step_id: int) -> HttpResponse:
+    """Say that a change took the step off the list; one of another job is not found."""
+    if JobOperation.objects.filter(pk=step_id).exists():
+        raise Http404
+    return _late(request, found, _("The job no longer has this step. Look at the list again."))
+
+
+def _late(request: HttpRequest, found: Job, why: str) -> HttpResponse:
+    """Show the list as it is by now, with why nothing was done and what had been entered."""
+    found.refresh_from_db()
+    entered = [value for name, value in request.POST.items() if name.startswith("reading") and value]
+    typed = (" · ".join(entered), request.POST.get("reason", ""), request.POST.get("note", ""))
+    return _show(request, found, status=409, **out_of_place(Exception(why), *map(str, typed)))
+
+
+def _otherwise(request: HttpRequest, found: Job, row: JobOperation, form: StepForm) -> str:
+    """Say what a colleague made of the step meanwhile; nothing where it is what was asked for."""
+    data, step = form.cleaned_data, copied(found, row.name)
+    by = row.done_by.get_full_name() or row.done_by.get_username() if row.done_by else ""
+    if data["do"] == "tick" and row.is_skipped:
+        return _("“%(step)s” has been left out (%(by)s). Open it again first.") % {"step": step, "by": by}
+    if data["do"] == "skip" and not row.is_skipped:
+        return _("“%(step)s” has been done (%(by)s). Open it again first.") % {"step": step, "by": by}
+    entered = (list(form.torques()), data["note"].strip(), bool(form.photo_bytes()))
+    kept = (row.torque_readings, row.note, bool(entered[2] and row.photo))
+    if data["do"] == "tick" and any(entered) and entered != kept:
+        return _(
+            "“%(step)s” was ticked before (%(by)s); what you entered was not kept. Open it again to enter it."
+        ) % {"step": step, "by": by}
+    return ""
 
 
 def _do(found: Job, step_id: int, request: HttpRequest, form: StepForm) -> bool:

@@ -24,7 +24,7 @@ from .forms_lines import LineFormSet, ProposeForm, SaidForm, WithdrawForm
 from .models import Job
 from .models_lines import Proposal
 from .states import AMENDABLE, MANAGER, REVIEWER, TECHNICIAN
-from .views import job_context
+from .views import job_context, out_of_place
 from .views_entry import refuse
 from .written import written_of
 
@@ -54,8 +54,14 @@ def page(request: HttpRequest, number: str) -> HttpResponse:
         _take(request, job, form, lines)
     except JobError as error:
         refuse(form, lines, error)
-        return show(request, job, form, lines, error.status)
+        job.refresh_from_db()
+        gone = {} if _may_change(job) else out_of_place(error, form.cleaned_data["why"], *_labels(lines))
+        return show(request, job, form, lines, error.status, **gone)
     return redirect("shop:changes", number)
+
+
+def _labels(lines: Any) -> list[str]:
+    return [str(row["label"]) for row in lines.rows()]
 
 
 def _take(request: HttpRequest, job: Job, form: ProposeForm, lines: Any) -> None:
@@ -81,6 +87,7 @@ def _take(request: HttpRequest, job: Job, form: ProposeForm, lines: Any) -> None
         press=data["press"],
         photo=form.photo_bytes(),
         tell=data["tell"],
+        version=data["version"],
     )
     messages.success(request, _("It is proposed. Nothing of it is done before the customer says yes."))
 
@@ -139,13 +146,16 @@ def said(request: HttpRequest, number: str, which: int) -> HttpResponse:
     common: dict[str, Any] = {"proposal_id": proposal.pk, "by": request.user, "said_by": data["said_by"]}
     try:
         if data["answer"] == "yes":
-            answering.agree(**common)
+            did = answering.agree(**common, words=data["words"])
         else:
-            answering.refuse(**common, words=data["words"])
+            did = answering.refuse(**common, words=data["words"])
     except JobError as error:
         beside(form, error)
         return _late(request, proposal, error, data["words"], said=form)
-    messages.success(request, _("The answer is recorded."))
+    if did:
+        messages.success(request, _("The answer is recorded."))
+    else:
+        messages.info(request, _("It had been answered so before; nothing was recorded twice."))
     return redirect("shop:changes", number)
 
 

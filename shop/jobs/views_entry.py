@@ -14,7 +14,7 @@ from configurator.builds.sending import Contact
 
 from .access import job_or_404, staff
 from .entering import NewJob, enter_job
-from .errors import JobError, UnmetError
+from .errors import JobError, UnmetError, beside
 from .followups import follow_up
 from .forms_lines import EntryForm, FollowForm, LineFormSet
 from .models import Job
@@ -83,7 +83,7 @@ def refuse(form: Any, lines: Any, error: JobError) -> None:
         wrong.full_clean()
         wrong.add_error(field, str(error))
     else:
-        form.add_error(None, str(error))
+        beside(form, error)
 
 
 def _show(request: HttpRequest, form: EntryForm, lines: Any, status: int) -> HttpResponse:

@@ -8,6 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.formats import date_format
 from django.utils.translation import gettext as _
@@ -90,8 +91,10 @@ def fix(request: HttpRequest, number: str) -> HttpResponse:
         except UnmetError as error:
             beside(form, error)
         except JobError as error:
+            # The day that was chosen is looked at anew, as the job is by now.
             messages.error(request, str(error))
-            return redirect("shop:job_dates", number)
+            day = form.cleaned_data["day"].isoformat()
+            return redirect(reverse("shop:job_dates", args=[number]) + f"?day={day}#see")
         else:
             job.refresh_from_db()
             _tell_fixed(request, job, done, form.cleaned_data["tell"])
