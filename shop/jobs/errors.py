@@ -54,7 +54,8 @@ def beside(form: BaseForm, error: Exception) -> None:
     form.add_error(field if field in form.fields else None, str(error))
     carried = {name: value for name, value in getattr(error, "now", {}).items() if name in form.fields}
     if carried:
-        data: Any = form.data.copy()
+        sent: Any = form.data
+        data = sent.copy()
         for name, value in carried.items():
             data[form.add_prefix(name)] = str(value)
         form.data = data

@@ -232,7 +232,7 @@ def _already(request: HttpRequest, found: Job) -> str:
     return _("%(number)s is already “%(state)s”%(by)s.") % said
 
 
-def out_of_place(error: Exception, *typed: str) -> dict[str, str]:
+def out_of_place(error: Exception, *typed: str) -> dict[str, Any]:
     """Return what stands above a page where the form that was refused is not on it any more."""
     return {"refusal": str(error), "refused_text": "; ".join(filter(None, typed))}
 

@@ -113,11 +113,11 @@ def step(request: HttpRequest, number: str, step_id: int) -> HttpResponse:
         form.add_error(field if field in form.fields else None, str(error))
         return _show(request, found, form, step_id, 422)
     except JobError as error:
-        return _late(request, found, str(error))
+        return _late(request, found, error, error.status)
     if not did:
         row.refresh_from_db()
         if said := _otherwise(request, found, row, form):
-            return _late(request, found, said)
+            return _late(request, found, Exception(said))
         messages.info(request, _("“%(step)s” was already so.") % {"step": copied(found, row.name)})
     return redirect(reverse("shop:bench", args=[number]) + f"#step-{step_id}")
 
@@ -126,15 +126,15 @@ def _gone(request: HttpRequest, found: Job, step_id: int) -> HttpResponse:
     """Say that a change took the step off the list; one of another job is not found."""
     if JobOperation.objects.filter(pk=step_id).exists():
         raise Http404
-    return _late(request, found, _("The job no longer has this step. Look at the list again."))
+    return _late(request, found, Exception(_("The job no longer has this step. Look at the list again.")))
 
 
-def _late(request: HttpRequest, found: Job, why: str) -> HttpResponse:
+def _late(request: HttpRequest, found: Job, why: Exception, status: int = 409) -> HttpResponse:
     """Show the list as it is by now, with why nothing was done and what had been entered."""
     found.refresh_from_db()
-    entered = [value for name, value in request.POST.items() if name.startswith("reading") and value]
+    entered = [str(value) for name, value in request.POST.items() if name.startswith("reading") and value]
     typed = (" · ".join(entered), request.POST.get("reason", ""), request.POST.get("note", ""))
-    return _show(request, found, status=409, **out_of_place(Exception(why), *map(str, typed)))
+    return _show(request, found, status=status, **out_of_place(why, *map(str, typed)))
 
 
 def _otherwise(request: HttpRequest, found: Job, row: JobOperation, form: StepForm) -> str:
