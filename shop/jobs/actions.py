@@ -64,30 +64,38 @@ class Offered:
     warning: str = ""
     errors: dict[str, str] = field(default_factory=dict)
     typed: str = ""
+    dates: service.PlannedDates | None = None
+    """What the button would fix, where it fixes dates."""
 
 
 def _plain(function: Do) -> Do:
-    def do(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+    def do(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None, **_: Any) -> bool:
         return function(job_id=job.pk, by=by, version=version)
 
     return do
 
 
 def _with(function: Do, name: str = "why", versioned: bool = True) -> Do:
-    def do(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+    def do(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None, **_: Any) -> bool:
         extra: dict[str, Any] = {"version": version} if versioned else {}
         return function(job_id=job.pk, by=by, **{name: why}, **extra)
 
     return do
 
 
-def _confirm(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+def _confirm(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None, **_: Any) -> bool:
     return agreement.agree_as_workshop(
         job_id=job.pk, revision_id=revision_id or 0, by=by, why=why, version=version
     )
 
 
-def _hold(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None) -> bool:
+def _book(
+    *, job: Job, by: By, why: str, version: int | None, revision_id: int | None, seen: str | None = None
+) -> bool:
+    return service.book(job_id=job.pk, by=by, version=version, seen=seen)
+
+
+def _hold(*, job: Job, by: By, why: str, version: int | None, revision_id: int | None, **_: Any) -> bool:
     return service.hold(job_id=job.pk, by=by, reason=why, version=version)
 
 
@@ -107,7 +115,7 @@ ACTIONS = (
            frozenset({_S.AGREED, _S.DEPOSIT_DUE}), why=_("Why?")),
     Action("order", _("Everything is on order"), _plain(service.order_parts), _S.PARTS_ON_ORDER),
     Action("arrived", _("Everything is here"), _plain(service.parts_arrived), _S.PARTS_IN, tone="main"),
-    Action("book", _("Book the planned dates"), _plain(service.book), _S.BOOKED, tone="main",
+    Action("book", _("Book the planned dates"), _book, _S.BOOKED, tone="main",
            help=_("The customer is told when to bring the vehicle.")),
     Action("start", _("Start work"), _plain(service.start_work), _S.IN_THE_BAY,
            frozenset({_S.BOOKED}), tone="main"),
@@ -143,7 +151,12 @@ def offered(job: Job, roles: frozenset[str]) -> list[Offered]:
     if job.recheck_due_on is None:
         unwanted.add("recheck")
     return [
-        Offered(action, action.obstacle(job), _warnings(action, job))
+        Offered(
+            action,
+            action.obstacle(job),
+            _warnings(action, job),
+            dates=service.planned_dates(job) if action.to == State.BOOKED else None,
+        )
         for action in found
         if action.name not in unwanted
     ]

@@ -78,18 +78,23 @@ def propose(
             press=press,
             by=who.user,
         )
-        lines = numbered(wanted.add, last_number(job))
-        build = _build(wanted)
-        check_offer(_offer(job, build, lines, made.drops))
-        if wanted.selection is not None and build is not None:
-            made.selection, made.build = wanted.selection.model_dump(mode="json"), kept_form(build)
-        _keep_photo(made, photo)
-        made.save()
-        keep_lines(job, lines, proposal=made, state=JobLine.State.PROPOSED)
+        _keep_offer(made, wanted, photo)
         entry = record(job, who, "change.proposed", why=made.why, proposal=made.number)
         if tell:
             promise_mail(job, "change_proposed", entry.pk)
     return made
+
+
+def _keep_offer(made: Proposal, wanted: Wanted, photo: bytes) -> None:
+    """Store the proposal with its lines, its build and the photo, where the job could be done so."""
+    lines = numbered(wanted.add, last_number(made.job))
+    build = _build(wanted)
+    check_offer(_offer(made.job, build, lines, made.drops))
+    if wanted.selection is not None and build is not None:
+        made.selection, made.build = wanted.selection.model_dump(mode="json"), kept_form(build)
+    _keep_photo(made, photo)
+    made.save()
+    keep_lines(made.job, lines, proposal=made, state=JobLine.State.PROPOSED)
 
 
 def _check(job: Job, wanted: Wanted, why: str) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django.forms import BaseForm
+from django.utils.functional import Promise
 
 
 class JobError(Exception):
@@ -30,8 +31,8 @@ class StaleError(JobError):
     once more from the same page.
     """
 
-    def __init__(self, message: str, **now: int) -> None:
-        super().__init__(message)
+    def __init__(self, message: str | Promise, **now: int) -> None:
+        super().__init__(str(message))
         self.now = now
 
 

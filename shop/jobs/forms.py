@@ -17,6 +17,7 @@ class ActForm(forms.Form):
     version = forms.IntegerField(required=False, min_value=1, max_value=2_000_000_000)
     revision = forms.IntegerField(required=False, min_value=1, max_value=2**62)
     why = forms.CharField(required=False, max_length=2000, strip=True)
+    seen = forms.CharField(required=False, max_length=60)
 
     def errors_text(self) -> str:
         """Return all messages in one text: these fields are hidden, so nobody mistyped them."""

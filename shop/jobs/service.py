@@ -12,6 +12,9 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
+from .booked import PlannedDates as PlannedDates
+from .booked import book as book
+from .booked import planned_dates as planned_dates
 from .deposits import ask_for_deposit as ask_for_deposit
 from .deposits import deposit_gone as deposit_gone
 from .deposits import deposit_received as deposit_received
@@ -80,24 +83,6 @@ def parts_wanted(*, job_id: int, by: By, why: str = "") -> bool:
 def back_in_the_bay(*, job_id: int, by: By, why: str, version: int | None = None) -> bool:
     """Take a vehicle that was called ready back to the bay: something is still to be done."""
     return move(job_id=job_id, to=State.IN_THE_BAY, by=by, why=why, version=version)
-
-
-def book(*, job_id: int, by: By, version: int | None = None, tell: bool = True) -> bool:
-    """Fix the planned dates and, where ``tell`` says so, mail the customer when to bring the vehicle."""
-    with transaction.atomic():
-        steps = list(locked(job_id).operations.exclude(planned_start=None))
-        changes: dict[str, datetime] = {}
-        if steps:
-            changes["booked_start"] = min(step.planned_start for step in steps if step.planned_start)
-            changes["promised_ready_at"] = max(step.planned_free for step in steps if step.planned_free)
-        return move(
-            job_id=job_id,
-            to=State.BOOKED,
-            by=by,
-            version=version,
-            changes=changes,
-            mail="booked" if tell else "",
-        )
 
 
 def unbook(*, job_id: int, by: By, why: str, tell: bool, version: int | None = None) -> bool:

@@ -26,6 +26,7 @@ from .inbox import inbox as needing
 from .links import tracking_path
 from .models import Job
 from .models_lines import Entry
+from .refusing import already, said_so
 from .roles import roles_of
 from .settled import standing
 from .signals import Notice, customers_asked, inbox_opened, notices_of
@@ -194,15 +195,16 @@ def act(request: HttpRequest, number: str) -> HttpResponse:
             why=why,
             version=form.cleaned_data["version"],
             revision_id=form.cleaned_data["revision"],
+            seen=form.cleaned_data["seen"],
         )
     except JobError as error:
         found.refresh_from_db()
         field = error.field if isinstance(error, UnmetError) else ""
         return refused(request, found, action.name, str(error), why, error.status, field)
     found.refresh_from_db()
-    if not did and why and not _said_so(request, found, why):
+    if not did and why and not said_so(request, found, why):
         # Somebody was quicker with words of their own: these are not dropped unseen.
-        return refused(request, found, action.name, _already(request, found), why, 409)
+        return refused(request, found, action.name, already(request, found), why, 409)
     _tell(request, found, str(action.label), did)
     target = "shop:review" if action.name == "take" else "shop:job"
     visible = visible_jobs(request.user).filter(pk=found.pk).exists()
@@ -217,24 +219,7 @@ def _tell(request: HttpRequest, found: Job, label: str, did: bool) -> None:
             % {"number": found.number, "done": label, "state": found.get_state_display()},
         )
         return
-    messages.info(request, _already(request, found))
-
-
-def _said_so(request: HttpRequest, found: Job, why: str) -> bool:
-    """Whether the very words were kept before: the same button pressed twice."""
-    return found.history.filter(user=request.user.pk, why=why.strip()).exists()
-
-
-def _already(request: HttpRequest, found: Job) -> str:
-    last = found.history.last()
-    by = f" ({last.who})" if last and last.who != request.user.get_username() else ""
-    said = {"number": found.number, "state": found.get_state_display(), "by": by}
-    return _("%(number)s is already “%(state)s”%(by)s.") % said
-
-
-def out_of_place(error: Exception, *typed: str) -> dict[str, Any]:
-    """Return what stands above a page where the form that was refused is not on it any more."""
-    return {"refusal": str(error), "refused_text": "; ".join(filter(None, typed))}
+    messages.info(request, already(request, found))
 
 
 def refused(

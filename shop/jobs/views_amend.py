@@ -27,9 +27,10 @@ from .evaluations import evaluation_of
 from .models import Job
 from .models_lines import JobLine
 from .press import PressForm
+from .refusing import out_of_place
 from .signals import answers_about, bought_in_vain
 from .states import AMENDABLE, MANAGER, REVIEWER
-from .views import job_context, out_of_place
+from .views import job_context
 
 
 class AmendForm(PressForm):

@@ -25,9 +25,10 @@ from .evaluations import copied, evaluation_of
 from .forms_bench import StepForm
 from .models import Job, JobOperation
 from .models_lines import Proposal
+from .refusing import out_of_place
 from .roles import roles_of
 from .states import State
-from .views import job_context, out_of_place
+from .views import job_context
 from .views_review import review_context
 
 

@@ -23,8 +23,9 @@ from .evaluations import evaluation_of
 from .forms_lines import LineFormSet, ProposeForm, SaidForm, WithdrawForm
 from .models import Job
 from .models_lines import Proposal
+from .refusing import out_of_place
 from .states import AMENDABLE, MANAGER, REVIEWER, TECHNICIAN
-from .views import job_context, out_of_place
+from .views import job_context
 from .views_entry import refuse
 from .written import written_of
 

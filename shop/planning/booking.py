@@ -12,7 +12,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.jobs.errors import UnmetError, WrongStateError
+from shop.jobs.errors import StaleError, UnmetError, WrongStateError
 from shop.jobs.models import Job, JobOperation
 from shop.jobs.roles import By, actor
 from shop.jobs.said import say
@@ -32,7 +32,7 @@ from .crew import people_in_order
 from .dates import Estimate, first_day_offered, on_day
 from .loading import PLANNED
 from .models import Bay, DateWish
-from .promises import Settled, settle_of_job
+from .promises import PLANNED_ANEW, Settled, settle_of_job
 from .storing import changed_rows, planned_fields
 from .wishes import ask_for_plan
 
@@ -120,14 +120,22 @@ def _fix(job: Job, who: By, *, tell: bool, was: tuple[datetime | None, datetime 
         promise_mail(job, "dates_moved", entry.pk)
 
 
-def keep_planned(*, job_id: int, by: By, tell: bool, now: datetime | None = None) -> bool:
-    """Take the dates that the plan has now as the fixed ones, after a promise could not be kept."""
+def keep_planned(
+    *, job_id: int, by: By, tell: bool, now: datetime | None = None, seen: str | None = None
+) -> bool:
+    """Take the dates that the plan has now as the fixed ones, after a promise could not be kept.
+
+    ``seen`` is the mark of the broken promise that was looked at: other dates are looked at first.
+    """
     who = actor(by)
     check_role(who, BOOKERS, _("Fixing dates"))
     with transaction.atomic():
         job = locked(job_id)
-        if not job.broken_promises.filter(settled="").exists():
+        broken = job.broken_promises.filter(settled="").first()
+        if broken is None:
             return False
+        if seen not in (None, broken.mark):
+            raise StaleError(PLANNED_ANEW)
         if job.operations.filter(planned_start=None, done_at=None).exists():
             raise UnmetError(_("The plan has no times for it. Choose a day, or make room."), field="day")
         if job.state == State.BOOKED:
@@ -190,8 +198,11 @@ def wish_for_days(*, job_id: int, days: list[date], note: str, now: datetime | N
     return wish
 
 
-def say_no(*, wish_id: int, by: By, why: str) -> bool:
-    """Answer that none of the proposed days is possible; the customer is mailed the reason."""
+def say_no(*, wish_id: int, by: By, why: str, seen: str | None = None) -> bool:
+    """Answer that none of the proposed days is possible; the customer is mailed the reason.
+
+    ``seen`` is the mark of the wish that was looked at: other days are looked at first.
+    """
     who = actor(by)
     check_role(who, BOOKERS, _("Answering a proposal"))
     if not why.strip():
@@ -200,6 +211,8 @@ def say_no(*, wish_id: int, by: By, why: str) -> bool:
         wish = DateWish.objects.select_for_update().get(pk=wish_id)
         if wish.answer:
             return False
+        if seen not in (None, wish.mark):
+            raise StaleError(_("The customer proposes other days by now. Look at them, then answer."))
         wish.answer, wish.answered_at = "no", timezone.now()
         wish.save(update_fields=["answer", "answered_at"])
         job = locked(wish.job_id)

@@ -54,6 +54,12 @@ class BrokenPromise(models.Model):
     def __str__(self) -> str:
         return f"{self.job} {self.because}"
 
+    @property
+    def mark(self) -> str:
+        """What a page showed of it: a form carries it back, so that nobody decides about other dates."""
+        dates = (self.promised_start, self.promised_ready, self.planned_start, self.planned_ready)
+        return "/".join([str(self.pk), *(f"{day.timestamp():.0f}" if day else "" for day in dates)])
+
 
 class DateWish(models.Model):
     """Days that a customer would rather come; open until staff take one or say no."""
@@ -76,3 +82,8 @@ class DateWish(models.Model):
 
     def __str__(self) -> str:
         return f"{self.job}: {', '.join(self.days)}"
+
+    @property
+    def mark(self) -> str:
+        """What a page showed of it: a newer wish takes the place of an open one."""
+        return "/".join([str(self.pk), *self.days])

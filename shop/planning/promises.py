@@ -9,7 +9,9 @@ from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 from django.utils.translation import gettext as _
+from django.utils.translation import gettext_lazy
 
+from shop.jobs.errors import StaleError
 from shop.jobs.models import Job
 from shop.jobs.roles import By, actor
 from shop.jobs.service import check_role, locked, record
@@ -22,6 +24,7 @@ from .signals import promise_broken
 Because = BrokenPromise.Because
 Settled = BrokenPromise.Settled
 PROMISED = (State.BOOKED, State.IN_THE_BAY)
+PLANNED_ANEW = gettext_lazy("The plan has changed since you opened this page. Look again, then decide.")
 
 
 def open_promises() -> QuerySet[BrokenPromise]:
@@ -103,14 +106,19 @@ def _is_stood_by(found: BrokenPromise, before: BrokenPromise | None) -> bool:
     return found.planned_ready <= before.planned_ready
 
 
-def stand_by(*, promise_id: int, by: By, note: str) -> bool:
-    """Say that the date is kept all the same (a longer day, a helping hand), and how; False if settled."""
+def stand_by(*, promise_id: int, by: By, note: str, seen: str | None = None) -> bool:
+    """Say that the date is kept all the same (a longer day, a helping hand), and how; False if settled.
+
+    ``seen`` is the mark of what was looked at: a day that became later still is looked at first.
+    """
     who = actor(by)
     check_role(who, frozenset({REVIEWER, MANAGER}), _("Standing by a date"))
     with transaction.atomic():
         row = BrokenPromise.objects.select_for_update().get(pk=promise_id)
         if row.settled:
             return False
+        if seen not in (None, row.mark):
+            raise StaleError(PLANNED_ANEW)
         settle(row, Settled.STOOD_BY, who.user, note)
         record(locked(row.job_id), who, "job.date_stood_by", why=note)
     return True

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
+from django.db.models import Q
 from django.utils import timezone
 
 from shop.jobs.access import visible_states
@@ -78,8 +79,10 @@ def _days_worked(step: JobOperation, days: list[date]) -> list[date]:
 
 
 def touched_bookings(rows: Any) -> list[str]:
-    """Return the numbers of booked jobs among these operations, the earliest first."""
-    numbers = rows.filter(job__state=State.BOOKED, done_at=None).order_by("planned_start")
+    """Return the numbers of jobs with fixed dates among these operations, the earliest first."""
+    in_the_bay = Q(job__state=State.IN_THE_BAY, job__promised_ready_at__isnull=False)
+    booked = rows.filter(Q(job__state=State.BOOKED) | in_the_bay, done_at=None)
+    numbers = booked.order_by("planned_start")
     return list(dict.fromkeys(numbers.values_list("job__number", flat=True)))
 
 

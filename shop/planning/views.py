@@ -150,20 +150,31 @@ def change_row(request: HttpRequest, kind: str, row_id: int) -> HttpResponse:
     models: dict[str, Any] = {"bay": Bay, "hours": OpeningHours, "closed": ClosedDay}
     if kind not in models:
         raise Http404("There is no such list.")
-    row = get_object_or_404(models[kind], pk=row_id)
     if kind == "bay":
-        row.is_open = not row.is_open
-        row.save(update_fields=["is_open"])
-        ask_for_plan()
-        if row.is_open:
-            messages.success(request, _("%(bay)s is in use. The plan is made anew.") % {"bay": row.name})
-        else:
-            tell_touched(request, row.operations.all())
+        _use_bay(request, get_object_or_404(Bay, pk=row_id))
+    elif (row := models[kind].objects.filter(pk=row_id).first()) is None:
+        messages.info(request, _("It was removed before."))
     else:
         row.delete()
         ask_for_plan()
         messages.success(request, _("Removed. The plan is made anew."))
     return redirect("shop:plan_setup")
+
+
+def _use_bay(request: HttpRequest, bay: Bay) -> None:
+    """Take a bay out of use or back, as the button said: pressed twice, it stays as it was wanted."""
+    wanted = request.POST.get("use", "0" if bay.is_open else "1") == "1"
+    if bay.is_open == wanted:
+        said = _("%(bay)s is in use already.") if wanted else _("%(bay)s is out of use already.")
+        messages.info(request, said % {"bay": bay.name})
+        return
+    bay.is_open = wanted
+    bay.save(update_fields=["is_open"])
+    ask_for_plan()
+    if wanted:
+        messages.success(request, _("%(bay)s is in use. The plan is made anew.") % {"bay": bay.name})
+    else:
+        tell_touched(request, JobOperation.objects.filter(bay=bay))
 
 
 def _on_day(day: date) -> Any:

@@ -157,12 +157,15 @@ def keep(request: HttpRequest, number: str) -> HttpResponse:
     job = job_or_404(request, number)
     told = request.POST.get("tell") == "on"
     try:
-        done = keep_planned(job_id=job.pk, by=request.user, tell=told)  # type: ignore[arg-type]
+        done = keep_planned(job_id=job.pk, by=request.user, tell=told, seen=request.POST.get("seen"))  # type: ignore[arg-type]
     except JobError as error:
         messages.error(request, str(error))
     else:
         job.refresh_from_db()
-        _tell_fixed(request, job, done, told)
+        if done:
+            _tell_fixed(request, job, done, told)
+        else:
+            messages.info(request, _("There is nothing to decide any more: see below how the dates are."))
     return redirect("shop:job_dates", number)
 
 
@@ -173,13 +176,26 @@ def stand(request: HttpRequest, number: str) -> HttpResponse:
     job = job_or_404(request, number)
     form = WhyForm(request.POST, prefix="stand")
     row = BrokenPromise.objects.filter(job=job, settled="").first()
-    if form.is_valid() and row:
-        stand_by(promise_id=row.pk, by=request.user, note=form.cleaned_data["why"])  # type: ignore[arg-type]
+    if row is None:
+        return _too_late(request, job, _no_longer_broken(job), form)
+    if form.is_valid():
+        note, seen = form.cleaned_data["why"], request.POST.get("seen")
+        try:
+            stand_by(promise_id=row.pk, by=request.user, note=note, seen=seen)  # type: ignore[arg-type]
+        except JobError as error:
+            form.add_error("why", str(error))
+            return _refused(request, job, error.status, stand=form)
         messages.success(request, _("Noted: the date is kept all the same."))
         return redirect("shop:job_dates", number)
-    if row is None:
-        return _too_late(request, job, _("The dates hold; there was nothing to decide."), form)
     return _refused(request, job, stand=form)
+
+
+def _no_longer_broken(job: Job) -> str:
+    """Say why there is nothing to decide: the plan keeps the dates again, or a colleague has decided."""
+    last = job.broken_promises.exclude(settled="").order_by("settled_at").last()
+    if last is None or last.settled == BrokenPromise.Settled.HOLDS:
+        return _("The dates hold; there was nothing to decide.")
+    return _("It has been decided since: “%(how)s”.") % {"how": last.get_settled_display()}
 
 
 @staff(REVIEWER, MANAGER)
@@ -192,7 +208,12 @@ def no(request: HttpRequest, number: str) -> HttpResponse:
     if wish is None:
         return _too_late(request, job, _("No days that the customer proposed wait for an answer."), form)
     if form.is_valid():
-        say_no(wish_id=wish.pk, by=request.user, why=form.cleaned_data["why"])  # type: ignore[arg-type]
+        why, seen = form.cleaned_data["why"], request.POST.get("seen")
+        try:
+            say_no(wish_id=wish.pk, by=request.user, why=why, seen=seen)  # type: ignore[arg-type]
+        except JobError as error:
+            form.add_error("why", str(error))
+            return _refused(request, job, error.status, no=form)
         messages.success(request, _("Answered. The customer is mailed and may propose other days."))
         return redirect("shop:job_dates", number)
     return _refused(request, job, no=form)

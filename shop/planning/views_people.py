@@ -107,9 +107,12 @@ def remove(request: HttpRequest, kind: str, row_id: int) -> HttpResponse:
     models: dict[str, Any] = {"absence": Absence, "person_hours": PersonHours}
     if kind not in models:
         raise Http404("There is no such list.")
-    get_object_or_404(models[kind], pk=row_id).delete()
-    ask_for_plan()
-    messages.success(request, _("Removed. The plan is made anew."))
+    if row := models[kind].objects.filter(pk=row_id).first():
+        row.delete()
+        ask_for_plan()
+        messages.success(request, _("Removed. The plan is made anew."))
+    else:
+        messages.info(request, _("It was removed before."))
     return redirect("shop:people")
 
 
