@@ -90,7 +90,7 @@ def _confirm(*, job: Job, by: By, why: str, version: int | None, revision_id: in
 
 
 def _book(
-    *, job: Job, by: By, why: str, version: int | None, revision_id: int | None, seen: str | None = None
+    *, job: Job, by: By, why: str, version: int | None, revision_id: int | None, seen: str = ""
 ) -> bool:
     return service.book(job_id=job.pk, by=by, version=version, seen=seen)
 

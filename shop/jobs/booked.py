@@ -43,14 +43,15 @@ def book(
 ) -> bool:
     """Fix the planned dates and, where ``tell`` says so, mail the customer when to bring the vehicle.
 
-    ``seen`` is the mark of the dates that were looked at. Raises ``StaleError`` where the plan has others by
-    now, and ``UnmetError`` for a day that has passed: nobody is asked to come yesterday.
+    ``seen`` is the mark of the dates that a page showed, empty where it showed none; None where the caller has
+    just placed the job. Raises ``StaleError`` where the plan has others by now, and ``UnmetError`` for a day
+    that has passed: nobody is asked to come yesterday.
     """
     with transaction.atomic():
         job = locked(job_id)
         dates = planned_dates(job)
         changes: dict[str, datetime] = {}
-        if dates and job.state == State.PARTS_IN:
+        if dates and seen is not None and job.state == State.PARTS_IN:
             _check_dates(dates, seen)
         if dates:
             changes = {"booked_start": dates.start, "promised_ready_at": dates.ready}
@@ -64,8 +65,8 @@ def book(
         )
 
 
-def _check_dates(dates: PlannedDates, seen: str | None) -> None:
-    if seen not in (None, "", dates.mark):
+def _check_dates(dates: PlannedDates, seen: str) -> None:
+    if seen not in ("", dates.mark):
         raise StaleError(_("The plan has changed since you opened this page. Look again, then decide."))
     if timezone.localdate(dates.start) < timezone.localdate():
         raise UnmetError(

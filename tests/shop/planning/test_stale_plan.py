@@ -70,7 +70,7 @@ def test_a_day_that_has_passed_is_not_booked(client) -> None:
     job = factories.job(state="parts_in")
     planned(job, -2)
     with pytest.raises(UnmetError, match="The planned day has passed"):
-        service.book(job_id=job.pk, by=factories.staff("manager", name="m"))
+        service.book(job_id=job.pk, by=factories.staff("manager", name="m"), seen="")
     assert not Job.objects.get().booked_start
 
 
