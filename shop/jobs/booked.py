@@ -43,7 +43,7 @@ def book(
 ) -> bool:
     """Fix the planned dates and, where ``tell`` says so, mail the customer when to bring the vehicle.
 
-    ``seen`` is the mark of the dates that a page showed, empty where it showed none; None where the caller has
+    ``seen`` is the mark of the dates that a page showed, empty where it showed none; None where a caller has
     just placed the job. Raises ``StaleError`` where the plan has others by now, and ``UnmetError`` for a day
     that has passed: nobody is asked to come yesterday.
     """
