@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import partial
+from typing import Any
 
 from django.urls import reverse
 from django.utils.http import urlencode
@@ -69,6 +71,25 @@ def of_build(selection: Selection, catalogue: Catalogue) -> list[LookCard]:
     """Return the looks for a build's vehicle, as they would be with what is stated of it."""
     found = ready_looks.offered(selection.generation, catalogue, selection)
     return [card_of(one, catalogue, is_on=ready_looks.is_on(one.look, selection, catalogue)) for one in found]
+
+
+def shown(selection: Selection, catalogue: Catalogue) -> dict[str, Any]:
+    """Return what the section of looks shows beside a build; the cards are made when it is drawn.
+
+    ``looks_drawn_from`` differs when it would look different.
+    """
+    found = ready_looks.offered(selection.generation, catalogue, selection)
+    on = [ready_looks.is_on(one.look, selection, catalogue) for one in found]
+    told_of = {
+        "is_untouched": ready_looks.is_empty(selection, catalogue),
+        "colour_unsaid": not selection.body_is_said,
+    }
+    each = [(one.look.code, one.selection, is_on) for one, is_on in zip(found, on, strict=True)]
+    return {
+        "looks": partial(of_build, selection, catalogue),
+        "looks_drawn_from": (each, told_of),
+        **told_of,
+    }
 
 
 def of_vehicle(generation: str, catalogue: Catalogue) -> list[LookCard]:

@@ -15,7 +15,7 @@ from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
 from django_htmx.http import trigger_client_event
 
-from configurator.builds import ready_looks, service
+from configurator.builds import service
 from configurator.builds.colours import nearest_accents
 from configurator.builds.evaluation import Evaluation
 from configurator.builds.models import BUILD_LINK, Spec
@@ -24,7 +24,7 @@ from configurator.catalogue import snapshot
 from configurator.catalogue.snapshot import Catalogue
 from configurator.catalogue.workshop import texts_now
 
-from . import drawing, lists, looks
+from . import drawing, lists
 from .device import remember
 from .differences import Row
 from .forms import BuildForm
@@ -182,7 +182,7 @@ def show(page: Page, evaluation: Evaluation) -> HttpResponse:
         context["changed_lists"] = lists.changed(context["part_lists"], posted)
         context["rear_changed"] = posted.get("rear_shown") != ("1" if page.form.rear_is_own else "0")
     else:
-        context |= _around(page) | _looks(page, selection)
+        context |= _around(page)
     template = "configurator/update.html" if page.in_place else "configurator/build.html"
     response = render(page.request, template, context, status=page.status)
     if page.in_place and page.edited:
@@ -215,18 +215,6 @@ def _wrong(page: Page, sending: bool) -> set[str]:
     if page.photo_errors:
         wrong.add("photos")
     return wrong
-
-
-def _looks(page: Page, selection: Selection) -> dict[str, object]:
-    """Return the ready-made looks for the vehicle; a working copy is for choosing one by one."""
-    if page.spec.is_copy:
-        return {}
-    return {
-        "looks": looks.of_build(selection, page.catalogue),
-        "is_untouched": ready_looks.is_empty(selection, page.catalogue),
-        "colour_unsaid": not selection.body_is_said,
-        "may_go_back": page.spec.before_look is not None,
-    }
 
 
 def _around(page: Page) -> dict[str, object]:

@@ -85,6 +85,7 @@ def _of_evaluation(context: Mapping[str, Any]) -> Iterator[Piece]:
         "time": work and (work.bay_days, work.hands_on_h, work.critical_h),
         "vin": context["vin_warning"],
         "chosen": context["chosen"],
+        "looks": (context.get("looks_drawn_from"), context.get("may_go_back")),
     }
     for name in context["live"]:
         yield Piece("live", name, drawn_from[name])

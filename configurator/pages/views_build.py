@@ -26,7 +26,7 @@ from .sections import section_of_token
 from .sending import goes_as_shown, send, send_as_shown
 from .sent import already_sent
 from .told import told
-from .views_looks import TAKING, begin_with
+from .views_looks import TAKING, begin_with, is_done
 
 
 @require_POST
@@ -78,6 +78,8 @@ def _take(page: Page) -> HttpResponse:
         return show(page, service.look_at(page.spec))
     selection, page.notes = suggest.follow_wheels(page.form.selection(), page.catalogue)
     page.form.follow(selection)
+    if is_done(page, selection):
+        return back_to(page, opened="looks")
     if page.pressed != "keep" and _was_changed_elsewhere(page, selection):
         return _ask_which(page, selection)
     if "change" in page.request.POST:

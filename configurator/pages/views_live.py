@@ -17,9 +17,18 @@ from configurator.catalogue.snapshot import Catalogue
 from configurator.catalogue.workshop import currency_of
 from configurator.colour import delta_e_2000, hex_to_lab
 
-from . import drawing, lists, marks
+from . import drawing, lists, looks, marks
 from .forms import BuildForm
-from .sections import Section, keys_of, next_section, opened, section_of_field, section_of_token, sections
+from .sections import (
+    LOOKS,
+    Section,
+    keys_of,
+    next_section,
+    opened,
+    section_of_field,
+    section_of_token,
+    sections,
+)
 from .told import told
 from .wording import STANDINGS
 
@@ -94,7 +103,7 @@ def live_context(answer: Answer) -> dict[str, Any]:
         "notes": answer.notes,
         "vin_warning": check_vin(vin).warning if vin else "",
         "fits": [(position, evaluation.fits.get(position)) for position in ("front", "rear")],
-        "live": LIVE,
+        **_looks(answer, page_sections),
         "section_key": section_key(evaluation),
         "marks": marks.marks(form, evaluation, catalogue, prices),
         "prices": prices,
@@ -105,6 +114,14 @@ def live_context(answer: Answer) -> dict[str, Any]:
         **_nearest(answer),
         **drawing.pictures(evaluation.selection, catalogue),
     }
+
+
+def _looks(answer: Answer, page_sections: list[Section]) -> dict[str, Any]:
+    """Return the ready-made looks where the page has a section for them, and what a choice may change."""
+    if not any(section.key == LOOKS for section in page_sections):
+        return {"live": LIVE}
+    shown = looks.shown(answer.evaluation.selection, answer.catalogue)
+    return {"live": (*LIVE, LOOKS), "may_go_back": answer.spec.before_look is not None, **shown}
 
 
 def _nearest(answer: Answer) -> dict[str, Any]:

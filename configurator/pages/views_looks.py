@@ -59,6 +59,16 @@ def give_back(page: Page, selection: Selection) -> HttpResponse:
     return back_to(page, opened="looks")
 
 
+def is_done(page: Page, selection: Selection) -> bool:
+    """Whether a look's button was pressed twice: the first press has made what is stored."""
+    if page.spec.before_look != selection.model_dump(mode="json") or page.pressed not in TAKING:
+        return False
+    if page.pressed == "look-back":
+        return True
+    look = page.catalogue.looks.get(str(page.request.POST.get("do", "")).partition(":")[2])
+    return look is not None and page.stored == ready_looks.taken(look, selection, page.catalogue)
+
+
 TAKING = {"look": take, "look-back": give_back}
 
 

@@ -6,7 +6,7 @@ from contextlib import suppress
 
 from django.core.files.uploadedfile import UploadedFile
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, render
+from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.translation import gettext
 from django.views.decorators.cache import cache_control
 from django.views.decorators.http import require_POST, require_safe
@@ -70,8 +70,10 @@ def _refused(message: str, status: int = 422) -> HttpResponse:
 
 @require_safe
 def item(request: HttpRequest, token: str, photo: str) -> HttpResponse:
-    """Return one photo's list item, for a script that waits until it is ready."""
+    """Return one photo's list item, for a script that waits until it is ready; a person sees the build."""
     row = _photo(token, photo)
+    if request.headers.get("X-Kerbline") != "photo":
+        return redirect("configurator:build", row.spec.token)
     return render(request, "configurator/photo.html", {"photo": row, "spec": row.spec})
 
 

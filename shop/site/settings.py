@@ -94,6 +94,7 @@ MIDDLEWARE = [
     "shop.accounts.guard.second_factor",
     "shop.accounts.preferring.remember_choices",
     "shop.opening.guard.site_state",
+    "shop.site.leading_back.to_what_it_belongs_to",
     "django_htmx.middleware.HtmxMiddleware",
     "axes.middleware.AxesMiddleware",
 ]

@@ -49,6 +49,8 @@ def visit(chromium: Browser, site: str) -> Iterator[Callable[..., Page]]:
     meant = (
         "status of 4",
         "status of 503",
+        "Error Code 4",
+        "Error Code 503",
         "htmx:sendAbort",
         "htmx:afterRequest",
         "htmx:sendError",

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import re
+from typing import Any
 
 from django.test import Client
+from lxml import html as markup
 
 from configurator.builds.models import Spec
 from configurator.catalogue.models import ReadyLook
@@ -78,3 +80,37 @@ def test_a_vehicle_without_looks_has_no_section(client: Client, demo_catalogue: 
     assert not ReadyLook.objects.filter(generation__code="merle-2").exists()
     merle = Visitor(client, "merle-2")
     assert 'id="s-looks"' not in merle.page()
+
+
+def test_an_update_in_place_says_anew_which_look_is_on(visitor: Visitor) -> None:
+    visitor.post(do=f"look:{FIRST}")
+    assert "Your build is just this" in visitor.page()
+    answer = visitor.post(in_place=True).content.decode()
+    cards = answer.split('id="live-looks"', 1)[1]
+    assert f'value="look:{FIRST}"' in cards
+    assert "Your build is just this" not in cards
+    answer = visitor.post(in_place=True, **{"f-front-bumper": "sport-bumper"}).content.decode()
+    assert "look:haldor-after-dark" not in answer.split('id="live-looks"', 1)[1], "it does not go with that"
+
+
+def pressed(visitor: Visitor, shown: str, button: str) -> Any:
+    """Press a button of a page as it was shown, by a plain form."""
+    values: dict[str, Any] = {}
+    for field in markup.fromstring(shown).get_element_by_id("build").iter("input"):
+        if field.get("type") not in ("radio", "checkbox", "file") or field.get("checked") is not None:
+            values.setdefault(field.get("name"), []).append(field.get("value", ""))
+    return visitor.client.post(visitor.url, {**values, "do": button})
+
+
+def test_pressed_twice_a_look_is_taken_once_and_nobody_is_told_of_another_tab(visitor: Visitor) -> None:
+    visitor.post()
+    before, shown = visitor.spec.selection, visitor.page()
+    for _press in range(2):
+        assert pressed(visitor, shown, f"look:{FIRST}").status_code == 302
+    taken = visitor.spec.selection
+    assert taken["front"]["wheel"] == "torvik-8x18-5x112-et50-silver"
+    assert pressed(visitor, shown, "look:haldor-after-dark").status_code == 409, "that is another"
+    shown = visitor.page()
+    for _press in range(2):
+        assert pressed(visitor, shown, "look-back").status_code == 302
+    assert {**visitor.spec.selection, "finishes": 0} == {**before, "finishes": 0}, "and not forth again"

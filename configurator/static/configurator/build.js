@@ -8,6 +8,7 @@ root.classList.add("has-script");
 const form = document.getElementById("build");
 const WAIT_MS = 1500;
 const TRIES = 40;
+const LEAVING_MS = 8000;
 
 function closeOptions() {
   const closed = new Set([...document.querySelectorAll("[data-closed]")].map((mark) => mark.dataset.closed));
@@ -17,11 +18,47 @@ function closeOptions() {
   }
 }
 
-function offline(show) {
+// what was not taken is said as what it is, until something is taken again
+
+function notSaved(why) {
   const note = document.getElementById("offline");
   if (!note) return;
-  note.hidden = !show;
-  note.textContent = show ? form.dataset.offline : "";
+  note.hidden = !why;
+  note.textContent = why ?? "";
+}
+
+function whyNot(status) {
+  if (!status) return form.dataset.offline;
+  return { 403: form.dataset.stale, 404: form.dataset.gone, 410: form.dataset.gone }[status] ?? form.dataset.failed;
+}
+
+const IN_WORDS = [409, 422, 429];
+
+function isTaken(request) {
+  return request.status >= 200 && (request.status < 400 || IN_WORDS.includes(request.status));
+}
+
+// Signing in elsewhere or clearing cookies makes the page's token worthless: a new one is had, once, and what
+// was refused is asked again.
+
+let renewing = null;
+const refusedOnce = new Set();
+
+async function renewToken() {
+  const answer = await fetch(form.action).catch(() => null);
+  const page = new DOMParser().parseFromString(answer?.ok ? await answer.text() : "", "text/html");
+  const token = page.querySelector("#build input[name=csrfmiddlewaretoken]")?.value;
+  for (const input of token ? document.querySelectorAll("input[name=csrfmiddlewaretoken]") : []) input.value = token;
+  return Boolean(token);
+}
+
+async function askAgain(element) {
+  if (refusedOnce.has(element)) { notSaved(whyNot(403)); return; }
+  refusedOnce.add(element);
+  renewing ??= renewToken().finally(() => { renewing = null; });
+  if (!await renewing) { notSaved(whyNot(403)); return; }
+  if (element === form) form.dispatchEvent(new Event("change"));
+  else if (element.isConnected) element.click();
 }
 
 // the place and the focus: what was touched stays where it was, whatever grows or goes around it
@@ -64,8 +101,9 @@ document.addEventListener("htmx:beforeOnLoad", (event) => {
 });
 
 document.addEventListener("htmx:afterOnLoad", (event) => {
-  offline(false);
-  if (!form?.contains(event.detail.elt)) return;
+  if (!form?.contains(event.detail.elt) || !isTaken(event.detail.xhr)) return;
+  notSaved(null);
+  refusedOnce.clear();
   closeOptions();
   putRight();
   turnTo(document.querySelector("[data-turn]")?.dataset.turn);
@@ -94,9 +132,18 @@ function putRight() {
     error?.remove();
   }
 }
-for (const failed of ["htmx:sendError", "htmx:timeout", "htmx:responseError"]) {
-  document.addEventListener(failed, () => offline(true));
+
+for (const failed of ["htmx:sendError", "htmx:timeout"]) {
+  document.addEventListener(failed, () => notSaved(whyNot(0)));
 }
+document.addEventListener("htmx:responseError", (event) => {
+  const { elt, xhr } = event.detail;
+  if (xhr.status === 403 && form?.contains(elt)) askAgain(elt);
+  else notSaved(whyNot(xhr.status));
+});
+window.addEventListener("online", () => {
+  if (!document.getElementById("offline")?.hidden) form.dispatchEvent(new Event("change"));
+});
 
 // what was chosen while an answer was on its way stands, also where that answer brings a list anew
 
@@ -160,7 +207,10 @@ function openSection(key, alone = true) {
   if (overview?.matches(":popover-open")) overview.hidePopover();
   const next = section.querySelector(".part-end a");
   const lead = document.getElementById("next");
-  if (next && lead) lead.href = next.getAttribute("href");
+  if (next && lead) {
+    lead.href = next.getAttribute("href");
+    lead.querySelector(".visually-hidden").textContent = `: ${document.getElementById(`h-${next.dataset.section}`).textContent}`;
+  }
   if (alone) {
     section.scrollIntoView({ block: "start", behavior: "instant" });
     section.querySelector("summary").focus({ preventScroll: true });
@@ -250,7 +300,11 @@ async function upload(file, row) {
   data.append("photos", file, file.name);
   let problem = words.failed;
   try {
-    const answer = await send(words.url, data, (share) => { bar.value = share; });
+    let answer = await send(words.url, data, (share) => { bar.value = share; });
+    if (answer.status === 403 && await renewToken()) {
+      data.set("csrfmiddlewaretoken", withToken().get("csrfmiddlewaretoken"));
+      answer = await send(words.url, data, (share) => { bar.value = share; });
+    }
     if (answer.status === 200) {
       const element = itemFrom(answer.responseText);
       document.getElementById("photo-list").append(element);
@@ -301,8 +355,10 @@ document.addEventListener("click", async (event) => {
   event.preventDefault();
   const element = pressed.closest(".photo");
   pressed.disabled = true;
-  const answer = await fetch(pressed.formAction, { method: "POST", body: withToken(), headers: { "X-Kerbline": "photo" } }).catch(() => null);
-  if (!answer || !answer.ok) { pressed.disabled = false; offline(true); return; }
+  const ask = () => fetch(pressed.formAction, { method: "POST", body: withToken(), headers: { "X-Kerbline": "photo" } }).catch(() => null);
+  let answer = await ask();
+  if (answer?.status === 403 && await renewToken()) answer = await ask();
+  if (!answer?.ok) { pressed.disabled = false; notSaved(whyNot(answer?.status)); return; }
   const html = await answer.text();
   if (html.trim() === "") {
     element.remove();
@@ -313,6 +369,15 @@ document.addEventListener("click", async (event) => {
   element.replaceWith(fresh);
   fresh.querySelector(`[data-photo="${pressed.dataset.photo}"]`)?.focus();
 });
+
+// A press that leads to another page counts once while its answer is on the way.
+let leaving = 0;
+form?.addEventListener("submit", (event) => {
+  if (event.defaultPrevented) return;
+  if (Date.now() - leaving < LEAVING_MS) event.preventDefault();
+  else leaving = Date.now();
+});
+window.addEventListener("pageshow", () => { leaving = 0; });
 
 if (form) {
   closeOptions();
