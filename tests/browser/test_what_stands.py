@@ -53,8 +53,8 @@ def test_a_token_made_anew_elsewhere_is_had_and_the_choice_taken(visit: Any) -> 
     unfold(page)
     type_all(page)
     page.context.clear_cookies(name="csrftoken")
-    take_colour(page, "quay-blue")
-    settled(page)
+    with page.expect_response(lambda answer: answer.request.method == "POST" and answer.status == 200):
+        page.locator('input[name="body_finish"][value="quay-blue"]').check()
     assert Spec.objects.get().selection["body_finish"] == "quay-blue"
     page.context.clear_cookies(name="csrftoken")
     page.get_by_role("button", name="Send it to the workshop").click()
