@@ -25,6 +25,10 @@ class EditedMeanwhileError(Exception):
         self.now, self.who, self.at = now, who, at
 
 
+class GrownDraftError(Exception):
+    """Rows of the draft came, went or changed since it was shown."""
+
+
 class ClosedDraftError(Exception):
     """The draft is live or thrown away already."""
 
@@ -50,6 +54,12 @@ class Seen:
 def mark_of(row: Plain | None) -> str:
     """Return a short digest of a row."""
     return hashlib.sha256(json.dumps(row, sort_keys=True, default=str).encode()).hexdigest()[:16]
+
+
+def mark_of_draft(draft: Draft) -> str:
+    """Return a short digest of all that a draft holds, so that who ends it can tell that it grew."""
+    rows = draft.rows.order_by("kind", "key").values_list("kind", "key", "base", "data")
+    return hashlib.sha256(json.dumps(list(rows), sort_keys=True, default=str).encode()).hexdigest()[:16]
 
 
 def shared() -> Draft | None:
@@ -146,12 +156,22 @@ def drop(*, draft_id: int, kind: str, key: str) -> None:
 
 
 @transaction.atomic
-def throw_away(*, draft_id: int, by: Any) -> None:
-    """Give a draft up; nothing of it becomes live. Doing it twice does it once."""
+def throw_away(*, draft_id: int, by: Any, seen: str | None = None) -> None:
+    """Give a draft up; nothing of it becomes live. Doing it twice does it once.
+
+    Raises GrownDraftError where it holds something else than what was ``seen``.
+    """
     draft = Draft.objects.select_for_update().get(pk=draft_id)
     if draft.state == Draft.State.OPEN:
+        as_seen(draft, seen)
         draft.state, draft.ended_by, draft.ended_at = Draft.State.THROWN, by, timezone.now()
         draft.save()
+
+
+def as_seen(draft: Draft, seen: str | None) -> None:
+    """Raise GrownDraftError where a draft holds something else than what was seen; ``None`` asks nothing."""
+    if seen is not None and seen != mark_of_draft(draft):
+        raise GrownDraftError
 
 
 def locked(draft: Draft) -> Draft:

@@ -46,13 +46,21 @@ class Merged:
 
 @transaction.atomic
 def put_live(
-    *, draft_id: int, by: Any, origin: str = Origin.PAGES, title: str = "", takes_back: Release | None = None
+    *,
+    draft_id: int,
+    by: Any,
+    origin: str = Origin.PAGES,
+    title: str = "",
+    takes_back: Release | None = None,
+    seen: str | None = None,
 ) -> Release | None:
     """Write a draft's rows as one new version; return how it went, or None where nothing was left to change.
 
-    Raises NotLiveError with every reason, ClosedDraftError when somebody was quicker; nothing changes.
+    Raises NotLiveError with every reason, ClosedDraftError when somebody was quicker, GrownDraftError where
+    the draft holds something else than what was ``seen``; nothing changes.
     """
     draft = drafts.locked(Draft.objects.get(pk=draft_id))
+    drafts.as_seen(draft, seen)
     CatalogueVersion.objects.select_for_update().first()
     merged = merge(draft)
     wrong = check(draft, merged)

@@ -28,10 +28,13 @@ State, Verdict = PriceList.State, PriceLine.Verdict
 
 
 @transaction.atomic
-def confirm(*, list_id: int, by: Any) -> bool:
-    """Promise to put a list live; pressed twice it is one deed. Returns whether this call did."""
+def confirm(*, list_id: int, by: Any, seen: int | None = None) -> bool:
+    """Promise to put a list live; pressed twice it is one deed. Returns whether this call did.
+
+    ``seen`` is which reading of the list was looked at: read again since, it would change other rows.
+    """
     found = PriceList.objects.select_for_update().get(pk=list_id)
-    if found.state != State.READY:
+    if found.state != State.READY or seen not in (None, found.tries):
         return False
     found.state, found.by = State.CONFIRMED, by
     found.save(update_fields=["state", "by"])

@@ -47,6 +47,15 @@ def ask_to_read(list_id: int) -> None:
         promise(kind="price list", key=f"price list:{found.pk}:{found.tries}", payload={"list": found.pk})
 
 
+def read_anew(list_id: int) -> None:
+    """Promise to read a list, and all others of its supplier that wait: the layout they share has changed."""
+    ask_to_read(list_id)
+    supplier = PriceList.objects.values_list("supplier", flat=True).get(pk=list_id)
+    waiting = PriceList.objects.filter(supplier=supplier, state=State.READY).exclude(pk=list_id)
+    for other in waiting.order_by("pk").values_list("pk", flat=True):
+        ask_to_read(other)
+
+
 @handles("price list", queue=PLANS, atomic=False)
 def read_list(payload: dict[str, Any]) -> None:
     """Read a promised list; what was begun and not finished is begun again, what another does is left."""

@@ -51,7 +51,22 @@ def _draft(request: HttpRequest, found: Draft | None) -> dict[str, Any]:
                 "has_page": one.kind in lists.KINDS,
             }
         )
-    return {**frame(request, found), "rows": rows, "may_put_live": may_put_live(request.user, changes)}
+    return {
+        **frame(request, found),
+        "rows": rows,
+        "seen": drafts.mark_of_draft(found) if found else "",
+        "title": request.POST.get("title", ""),
+        "may_put_live": may_put_live(request.user, changes),
+    }
+
+
+def _grown(request: HttpRequest, found: Draft) -> HttpResponse:
+    """Show what the draft holds by now to who ended what they had seen of it."""
+    messages.error(
+        request, _("The draft was changed since you opened this page. Look at it, then press again.")
+    )
+    context = {**_draft(request, found), "flaws": _flaws(found)}
+    return render(request, "shop/range/draft.html", context, status=409)
 
 
 def _flaws(found: Draft | None) -> list[dict[str, str]]:
@@ -101,8 +116,13 @@ def put_live(request: HttpRequest) -> HttpResponse:
     before = snapshot.current()
     try:
         release = going_live.put_live(
-            draft_id=found.pk, by=request.user, title=request.POST.get("title", "").replace("\x00", "")[:200]
+            draft_id=found.pk,
+            by=request.user,
+            title=request.POST.get("title", "").replace("\x00", "")[:200],
+            seen=request.POST.get("seen"),
         )
+    except drafts.GrownDraftError:
+        return _grown(request, found)
     except NotLiveError as error:
         messages.error(request, _("It is not live: something stands against it."))
         context = {**_draft(request, found), "flaws": _said(error.flaws)}
@@ -126,7 +146,10 @@ def throw_away(request: HttpRequest) -> HttpResponse:
     """Throw the open draft away."""
     found = drafts.shared()
     if found is not None:
-        drafts.throw_away(draft_id=found.pk, by=request.user)
+        try:
+            drafts.throw_away(draft_id=found.pk, by=request.user, seen=request.POST.get("seen"))
+        except drafts.GrownDraftError:
+            return _grown(request, found)
         messages.success(request, _("The draft is thrown away; what is live stays as it is."))
     return redirect("shop:range_draft")
 

@@ -96,7 +96,7 @@ def columns(request: HttpRequest, list_id: int) -> HttpResponse:
     form = LayoutForm(request.POST or None, instance=layout, heading=heading)
     if request.method == "POST" and form.is_valid():
         form.save()
-        list_reading.ask_to_read(found.pk)
+        list_reading.read_anew(found.pk)
         return redirect("shop:range_list", found.pk)
     context = {
         "list": found,
@@ -165,10 +165,13 @@ def _worded(lines: Any) -> Iterator[tuple[PriceLine, str]]:
 def confirm(request: HttpRequest, list_id: int) -> HttpResponse:
     """Have a list put live in the background."""
     get_object_or_404(PriceList.objects.only("pk"), pk=list_id)
-    if list_applying.confirm(list_id=list_id, by=request.user):
+    seen = request.POST.get("seen", "")
+    reading = int(seen) if seen.isascii() and seen.isdecimal() and len(seen) < 9 else None
+    if list_applying.confirm(list_id=list_id, by=request.user, seen=reading):
         messages.success(request, _("It is being put live; until then everything stays as it is."))
     else:
-        messages.info(request, _("This list is not waiting to be confirmed."))
+        said = _("This list is not waiting to be confirmed, or was read anew since: look at what it changes.")
+        messages.info(request, said)
     return redirect("shop:range_list", list_id)
 
 
