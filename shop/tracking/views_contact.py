@@ -47,7 +47,9 @@ def mail(request: HttpRequest, job: Job) -> HttpResponseBase:
         return _back(job)
     form = MailForm(request.POST, address=reverse("tracking:mail", args=[job.token]) + "#contact")
     if form.is_valid():
-        wait = wait_for("recipient", form.cleaned_data["email"].casefold())
+        # Counted by the job as well: else whoever has one could have us write to any number of people.
+        often = wait_for("recipient", f"job {job.pk}")
+        wait = often or wait_for("recipient", form.cleaned_data["email"].casefold())
         if not wait:
             row = reaching.ask(job_id=job.pk, email=form.cleaned_data["email"])
             said = _("This is the address that we have; it stays.")
@@ -58,6 +60,8 @@ def mail(request: HttpRequest, job: Job) -> HttpResponseBase:
             messages.success(request, said)
             return _back(job)
         sentence = _("To this mail address as many mails went out as we send in one day.")
+        if often:
+            sentence = _("For this job as many new mail addresses were typed as we write to in one day.")
         form.add_error("email", f"{sentence} {again(wait)}")
         return page_of(request, job, status=429, mail_form=form)
     return page_of(request, job, status=400, mail_form=form)

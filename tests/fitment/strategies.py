@@ -65,6 +65,7 @@ axles = st.builds(
     fastener=st.sampled_from(["bolt", "nut", None]),
     stud_length_mm=maybe(mm),
     wheels=st.sampled_from([1, 2]),
+    dual_wheels=st.sampled_from([False, False, True]),
     mounting=st.sampled_from(["bolted", "bolted", "centre_axle"]),
     arch_lip_mm=maybe(st.floats(60, 130)),
     strut_face_mm=maybe(st.floats(-190, -130)),

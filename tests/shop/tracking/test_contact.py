@@ -143,6 +143,15 @@ def test_one_address_is_not_written_to_for_ever(client: Client, job: Job, settin
     assert len(told_to("often@elsewhere.example")) == 2
 
 
+def test_one_job_does_not_write_to_any_number_of_people(client: Client, job: Job, settings: Any) -> None:
+    """Each stranger's address is new, so only the job tells that it is always the same asking."""
+    settings.LIMITS = {"recipient": "2/day"}
+    answers = [ask(client, job, f"stranger{number}@elsewhere.example") for number in range(4)]
+    assert [answer.status_code for answer in answers] == [200, 200, 429, 429]
+    assert "stranger3@elsewhere.example" in answers[3].content.decode()
+    assert len(mail.outbox) == 2
+
+
 def test_staff_who_look_change_nothing(client: Client, job: Job, reviewer: Any) -> None:
     ask(client, job)
     client.force_login(reviewer)
