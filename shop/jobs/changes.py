@@ -26,6 +26,7 @@ from .models_lines import JobLine, Proposal
 from .moving import check_role, check_version, locked, promise_mail, record
 from .photos import cleaned
 from .roles import By, actor
+from .sent_before import check_same, check_same_lines
 from .states import MANAGER, ORDER, REVIEWER, TECHNICIAN, State
 
 CHANGEABLE = ORDER[ORDER.index(State.AGREED) : ORDER.index(State.HANDED_OVER)]
@@ -67,6 +68,8 @@ def propose(
         job = locked(job_id)
         known = Proposal.objects.filter(press=press).first()
         if known:
+            check_same_lines(known, wanted.add)
+            check_same((known.job_id, known.why, known.drops), (job_id, why.strip(), list(wanted.drop)))
             return known
         check_version(job, version)
         _check(job, wanted, why)

@@ -11,7 +11,7 @@ from django.utils.translation import gettext as _
 from configurator.builds.sending import Contact
 from configurator.builds.vin import check_vin
 
-from .errors import StaleError, UnmetError, WrongStateError
+from .errors import PressUsedError, StaleError, UnmetError, WrongStateError
 from .finding import note_words
 from .models import LINK_FIELDS, Job
 from .models_history import HistoryEntry
@@ -32,7 +32,8 @@ ABOUT_THE_CUSTOMER = (*NOTES.values(), YES, CORRECTED)
 def add_note(*, job_id: int, by: By, kind: str, text: str, press: str, spoken_with: str = "") -> bool:
     """Keep a note of a call (``kind`` is call) or for colleagues (inner); the customer never sees it.
 
-    A second press of the same form writes nothing and returns False. A job in any state takes notes.
+    A second press of the same form writes nothing and returns False; with another text it is refused. A job
+    in any state takes notes.
     """
     who = actor(by)
     with transaction.atomic():
@@ -42,9 +43,15 @@ def add_note(*, job_id: int, by: By, kind: str, text: str, press: str, spoken_wi
             raise UnmetError(_("Write something."), "text")
         if kind == "call" and not spoken_with.strip():
             raise UnmetError(_("Say whom you spoke with."), "spoken_with")
-        if job.history.filter(action__in=NOTES.values(), data__press=press).exists():
-            return False
         more: dict[str, Any] = {"spoken_with": spoken_with.strip()} if kind == "call" else {}
+        if before := job.history.filter(action__in=NOTES.values(), data__press=press).first():
+            if (before.action, before.why, before.data) != (
+                NOTES[kind],
+                text.strip(),
+                {"press": press, **more},
+            ):
+                raise PressUsedError
+            return False
         record(job, who, NOTES[kind], why=text.strip(), press=press, **more)
     return True
 

@@ -34,6 +34,7 @@ from .numbers import next_number
 from .opening import SERIES
 from .revising import store_revision
 from .roles import Actor, By, actor
+from .sent_before import check_same_contact, check_same_lines
 from .signals import job_opened
 from .states import AMENDABLE, MANAGER, REVIEWER, State
 from .steps_kept import rewrite_operations
@@ -88,6 +89,8 @@ def enter_job(*, new: NewJob, by: By, press: str) -> Job:
     with transaction.atomic():
         known = Entry.objects.filter(press=press).select_related("job").first()
         if known:
+            check_same_lines(known.job, new.lines)
+            check_same_contact(known.job, new.contact)
             return known.job
         _check(new)
         build = _build(new)

@@ -7,6 +7,8 @@ from typing import Any
 from django.forms import BaseForm
 from django.utils.functional import Promise
 
+from .press import USED, renew
+
 
 class JobError(Exception):
     """Base: ``str(error)`` is the message to show; ``status`` is the HTTP status it deserves."""
@@ -46,6 +48,13 @@ class UnmetError(JobError):
         self.field = field
 
 
+class PressUsedError(UnmetError):
+    """The key of this pressing has made something else before: it is told, and never dropped."""
+
+    def __init__(self) -> None:
+        super().__init__(str(USED))
+
+
 def beside(form: BaseForm, error: Exception) -> None:
     """Put an error of a deed beside the field that its ``field`` names, or above the form without one.
 
@@ -53,6 +62,8 @@ def beside(form: BaseForm, error: Exception) -> None:
     """
     field = getattr(error, "field", "")
     form.add_error(field if field in form.fields else None, str(error))
+    if isinstance(error, PressUsedError):
+        renew(form)
     carried = {name: value for name, value in getattr(error, "now", {}).items() if name in form.fields}
     if carried:
         sent: Any = form.data

@@ -6,11 +6,26 @@ import secrets
 from typing import Any
 
 from django import forms
+from django.utils.translation import gettext_lazy as _
 
 
 def new_key() -> str:
     """Return a key that makes pressing a button twice one deed."""
     return secrets.token_urlsafe(16)
+
+
+USED = _(
+    "This form was sent before with something else in it, and nothing was done now. Look at what came of it; "
+    "if this is to be done too, send it once more."
+)
+
+
+def renew(form: forms.BaseForm) -> None:
+    """Give a form that was refused a key of its own: sent once more, it is another deed."""
+    sent: Any = form.data
+    data = sent.copy()
+    data[form.add_prefix("press")] = new_key()
+    form.data = data
 
 
 class PressForm(forms.Form):

@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from shop.jobs.errors import UnmetError
+from shop.jobs.errors import PressUsedError, UnmetError
 from shop.jobs.models import Job
 from shop.jobs.service import locked, promise_mail
 
@@ -37,8 +37,13 @@ def write_as_customer(*, job_id: int, text: str, press: str) -> bool:
 
 @transaction.atomic
 def write_as_workshop(*, job_id: int, text: str, press: str, user: Any) -> bool:
-    """Keep what the workshop wrote and mail it to the customer; a second press writes nothing."""
+    """Keep what the workshop wrote and mail it to the customer; a second press writes nothing.
+
+    Raises ``PressUsedError`` for a form that was sent before with another text.
+    """
     job = locked(job_id)
+    if Message.objects.filter(press=f"staff:{press}"[:40]).exclude(job=job, text=text.strip()).exists():
+        raise PressUsedError
     message = _write(job, text, f"staff:{press}"[:40], from_customer=False, user=user)
     if message:
         promise_mail(job, "message", message.pk)

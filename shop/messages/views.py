@@ -10,7 +10,7 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_http_methods, require_POST
 
 from shop.jobs.access import job_or_404, staff
-from shop.jobs.errors import UnmetError
+from shop.jobs.errors import UnmetError, beside
 from shop.jobs.models import Job
 from shop.jobs.states import MANAGER, REVIEWER
 from shop.jobs.views import job_context
@@ -46,7 +46,7 @@ def _written(request: HttpRequest, job: Job, form: StaffMessageForm) -> bool:
             job_id=job.pk, text=data["text"], press=data["press"], user=request.user
         )
     except UnmetError as error:
-        form.add_error("text", str(error))
+        beside(form, error)
         return False
     messages.success(request, _("The message is on its way."))
     return True

@@ -11,6 +11,7 @@ from django.db.models import Q
 from django.utils.translation import gettext as _
 
 from configurator.catalogue.models import Item, Supplier
+from shop.jobs.press import USED
 
 from .demand import Claim, open_claims, outlook
 from .models import JobPart, PurchaseLine, PurchaseOrder, StockLevel
@@ -87,6 +88,7 @@ def place_by_hand(
     lock_levels(sku for sku, _, _ in found.values())
     before = PurchaseOrder.objects.filter(press=press).first()
     if before:
+        _check_same(before, supplier, found, typed)
         return before
     if not typed:
         raise OrderError(_("Enter at least one part with its quantity."))
@@ -98,6 +100,16 @@ def place_by_hand(
         for key, (sku, item, known) in found.items()
     ]
     return write_order(code=supplier.code, name=supplier.name, wanted=wanted, by=by, press=press, note=note)
+
+
+def _check_same(
+    before: PurchaseOrder, supplier: Supplier, found: dict[str, tuple[str, Item, Terms]], typed: list[Typed]
+) -> None:
+    """Raise ``OrderError`` where the form that made this order says something else by now."""
+    now = sorted((sku, typed[int(place)].quantity) for place, (sku, _item, _terms) in found.items())
+    was = sorted(before.lines.values_list("sku", "quantity"))
+    if (before.supplier, was, len(found)) != (supplier.code, now, len(typed)):
+        raise OrderError(str(USED))
 
 
 def _resolved(

@@ -9,7 +9,7 @@ from typing import Any
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
-from shop.jobs.press import PressForm
+from shop.jobs.press import PressForm, renew
 
 from .correspondence import OrderAnswer
 from .models import PurchaseLine, PurchaseOrder, Shortage
@@ -119,8 +119,13 @@ class ReceiveForm(PressForm):
 
     def __init__(self, order: PurchaseOrder, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)
-        self.lines = [line for line in order.lines.all() if line.open > 0]
+        # A line that was on the page stays, also when a colleague has booked all of it meanwhile.
+        shown = {str(name) for name in self.data}
+        self.lines = [line for line in order.lines.all() if line.open > 0 or f"seen-{line.pk}" in shown]
         for line in self.lines:
+            self.fields[f"seen-{line.pk}"] = forms.DecimalField(
+                required=False, initial=plain(line.open), widget=forms.HiddenInput
+            )
             unit = "" if line.unit == "each" else f" {line.unit}"
             self.fields[f"line-{line.pk}"] = forms.DecimalField(
                 label=f"{line.position}. {named(line.item, line.name)}",
@@ -146,8 +151,26 @@ class ReceiveForm(PressForm):
         }
 
     def everything(self) -> dict[int, Decimal]:
-        """Return all that is open, for the button that books it in one go."""
-        return {line.pk: line.open for line in self.lines}
+        """Return all that the page showed as open, for the button that books it in one go."""
+        seen = self.seen()
+        return {line.pk: seen.get(line.pk, line.open) for line in self.lines}
+
+    def seen(self) -> dict[int, Decimal]:
+        """Return what the page that was sent showed as open, by primary key of the line."""
+        told = {line.pk: self.cleaned_data.get(f"seen-{line.pk}") for line in self.lines}
+        return {pk: quantity for pk, quantity in told.items() if quantity is not None}
+
+    def look_again(self, order: PurchaseOrder) -> None:
+        """Show what is open by now beside what was typed; sent once more, it is judged by that."""
+        renew(self)
+        data: Any = self.data
+        for line in order.lines.all():
+            if f"seen-{line.pk}" in self.fields:
+                data[f"seen-{line.pk}"] = plain(line.open)
+
+    def seen_fields(self) -> list[forms.BoundField]:
+        """Return the hidden fields of what the page shows as open."""
+        return [self[f"seen-{line.pk}"] for line in self.lines]
 
 
 class LineField(forms.ModelChoiceField):
@@ -170,6 +193,12 @@ class NotComingForm(forms.Form):
         # One open line can only mean that one; among several a person chooses.
         only = rows[0] if len(rows) == 1 else None
         self.fields["line"] = LineField(order.lines.filter(pk__in=rows), label=_("Line"), initial=only)
+
+
+class SendForm(PressForm):
+    """An order to be mailed; ``seen`` is how many mails of it the page shows."""
+
+    seen = forms.IntegerField(required=False, min_value=0, max_value=10_000, widget=forms.HiddenInput)
 
 
 class AnswerForm(PressForm):
@@ -203,6 +232,7 @@ class CountForm(forms.Form):
     """What was counted on the shelf."""
 
     sku = forms.CharField(max_length=160, widget=forms.HiddenInput)
+    seen = forms.DecimalField(required=False, max_digits=12, decimal_places=3, widget=forms.HiddenInput)
     quantity = forms.DecimalField(
         label=_("Counted"), min_value=Decimal(0), max_digits=12, decimal_places=3, widget=quantity_input()
     )

@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from configurator.builds.money import rounded
+from shop.jobs.press import USED
 
 from .demand import open_claims
 from .models import GoodsNote, PurchaseLine, PurchaseOrder, Receipt
@@ -123,6 +124,9 @@ def note_trouble(*, order_id: int, line_id: int, trouble: Trouble, by: Any, pres
     line = order.lines.get(pk=line_id)
     before = GoodsNote.objects.filter(press=press, line=line, what=trouble.what).first()
     if before:
+        was = (before.quantity, before.comes_again, before.note)
+        if was != (trouble.quantity, trouble.then == COMES_AGAIN, trouble.note.strip()[:200]):
+            raise GoodsError(str(USED))
         return before
     lock_levels([line.sku])
     losing = _on_arrival(line, trouble) if trouble.what in ON_ARRIVAL else _back(line, trouble, by)

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
 from django.utils.translation import gettext as _
+
+from shop.jobs.press import USED
 
 from .demand import open_claims
 from .models import GoodsNote, PurchaseLine, PurchaseOrder, Receipt, ReceiptLine
@@ -37,19 +40,24 @@ def receive(
     press: str = "",
     delivery_note: str = "",
     surplus: str = "",
+    seen: Mapping[int, Decimal] | None = None,
 ) -> Receipt:
     """Book what came in, by primary key of the order line, and reserve it for whoever needs it first.
 
-    ``press`` makes booking the same form twice one receipt. ``surplus`` says what happens with what came
-    beyond the order: ``keep`` puts it on the shelf, ``back`` notes that it goes back. Raises
+    ``press`` makes booking the same form twice one receipt. ``seen`` is what the page showed as open of each
+    line: what a colleague has booked since is not booked once more. ``surplus`` says what happens with
+    what came beyond the order: ``keep`` puts it on the shelf, ``back`` notes that it goes back. Raises
     ``ReceiptError`` when nothing came, or more than is open and nobody said what happens with it.
     """
     order = PurchaseOrder.objects.select_for_update().get(pk=order_id)
     before = Receipt.objects.filter(press=press).first() if press else None
-    if before:
-        return before
     lines = {line.pk: line for line in order.lines.all()}
     came = {pk: quantity for pk, quantity in quantities.items() if quantity}
+    if before:
+        if _content(before) != (order_id, came, delivery_note[:60]):
+            raise ReceiptError(str(USED))
+        return before
+    _check_seen(lines, came, seen or {})
     _check(lines, came, surplus)
     options = {"press": press} if press else {}
     receipt = Receipt.objects.create(order=order, by=by, delivery_note=delivery_note[:60], **options)
@@ -60,6 +68,28 @@ def receive(
     set_state(order)
     promise_progress(reserve(skus=skus), f"receipt-{receipt.pk}")
     return receipt
+
+
+def _content(receipt: Receipt) -> tuple[int, dict[int, Decimal], str]:
+    """Return what a receipt says came in all, by order line."""
+    came: dict[int, Decimal] = defaultdict(Decimal)
+    for rows in (receipt.lines.all(), receipt.goods_notes.filter(what__in=SURPLUS.values())):
+        for line_id, quantity in rows.values_list("line", "quantity"):
+            came[line_id] += quantity
+    return receipt.order_id, dict(came), receipt.delivery_note
+
+
+def _check_seen(
+    lines: Mapping[int, PurchaseLine], came: Mapping[int, Decimal], seen: Mapping[int, Decimal]
+) -> None:
+    wrong = {
+        pk: _("%(open)s are open on this line by now: goods were booked in since you opened the page.")
+        % {"open": f"{lines[pk].open.normalize():f}"}
+        for pk in came
+        if pk in lines and seen.get(pk, lines[pk].open) != lines[pk].open
+    }
+    if wrong:
+        raise ReceiptError(_("Nothing was booked: look whether it is in already."), wrong)
 
 
 def _check(lines: Mapping[int, PurchaseLine], came: Mapping[int, Decimal], surplus: str) -> None:

@@ -9,11 +9,14 @@ from typing import Any
 from django.conf import settings
 from django.db import transaction
 from django.template.loader import render_to_string
+from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 from django.utils.translation import override
 
 from configurator.catalogue import workshop as workshops
 from configurator.outbox import service as outbox
+from shop.jobs.press import USED
 
 from .correspondence import OrderAnswer, OrderMail
 from .demand import open_claims
@@ -55,12 +58,21 @@ def letter_of(order: PurchaseOrder) -> Letter:
 
 
 @transaction.atomic
-def send_by_mail(*, order_id: int, by: Any, press: str) -> OrderMail | None:
-    """Have the order mailed after the commit; the same pressing is one mail. None: no address is known."""
+def send_by_mail(*, order_id: int, by: Any, press: str, seen: int | None = None) -> OrderMail | None:
+    """Have the order mailed after the commit; the same pressing is one mail. None: no address is known.
+
+    ``seen`` is how many mails of it the page showed: raises ``OrderAnswerError`` where a colleague has sent
+    it since, so that no supplier takes one order for two.
+    """
     order = PurchaseOrder.objects.select_for_update().get(pk=order_id)
     to = order.supplier_address.get("email", "")
     if not to:
         return None
+    sent = order.mails.exclude(press=press).first()
+    if sent and seen is not None and seen < order.mails.exclude(press=press).count():
+        when = date_format(timezone.localtime(sent.asked_at), "j M, H:i")
+        said = _("It was mailed since you opened the page: %(when)s, by %(by)s. Nothing was sent now.")
+        raise OrderAnswerError(said % {"when": when, "by": sent.by.get_username() if sent.by else "–"})
     letter = letter_of(order)
     told = {"order": order, "to": to, "by": by, **vars(letter)}
     mail, made = OrderMail.objects.get_or_create(press=press, defaults=told)
@@ -101,6 +113,9 @@ def note_answer(
     order = PurchaseOrder.objects.select_for_update().get(pk=order_id)
     before = OrderAnswer.objects.filter(press=press).first()
     if before:
+        was = (before.order_id, before.said, before.line_id, before.day, before.note)
+        if was != (order_id, said, line_id, day, note.strip()[:300]):
+            raise OrderAnswerError(str(USED), "")
         return before
     if said == Said.LATER and day is None:
         raise OrderAnswerError(_("Say the day on which it is to come."), "day")

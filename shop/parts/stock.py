@@ -106,9 +106,19 @@ def issue(*, job: Job, by: Any = None) -> list[JobPart]:
 
 
 @transaction.atomic
-def count(*, sku: str, quantity: Decimal, by: Any = None, note: str = "") -> StockLevel:
-    """Set the level to what was counted on the shelf; raise ``StockError`` below what is reserved."""
+def count(
+    *, sku: str, quantity: Decimal, by: Any = None, note: str = "", seen: Decimal | None = None
+) -> StockLevel:
+    """Set the level to what was counted on the shelf; raise ``StockError`` below what is reserved.
+
+    ``seen`` is the level that the page showed: what came in or went out since would be counted away.
+    """
     level = lock_levels([sku])[sku]
+    if seen not in (None, level.quantity) and quantity != level.quantity:
+        raise StockError(
+            _("%(now)s lie there by now: goods came in or went out since you opened the page. Count again.")
+            % {"now": _plain(level.quantity)}
+        )
     reserved = level.quantity - free_stock([sku])[sku]
     if quantity < reserved:
         raise StockError(

@@ -151,7 +151,8 @@ def _count_form(row: selectors.StockRow, counted: CountForm | None) -> CountForm
     """Return the row's own form: what was typed for it, or its present figures."""
     if counted is not None and counted.data.get("sku") == row.level.sku:
         return counted
-    initial = {"sku": row.level.sku, "quantity": plain(row.level.quantity), "shelf": row.level.shelf}
+    level = plain(row.level.quantity)
+    initial = {"sku": row.level.sku, "seen": level, "quantity": level, "shelf": row.level.shelf}
     return CountForm(initial=initial, auto_id=f"id_{row.level.pk}_%s")
 
 
@@ -168,9 +169,12 @@ def _count(request: HttpRequest) -> HttpResponse:
             quantity=form.cleaned_data["quantity"],
             by=request.user,
             note=form.cleaned_data["note"],
+            seen=form.cleaned_data["seen"],
         )
     except StockError as error:
         form.add_error("quantity", str(error))
+        form.data = request.POST.copy()
+        form.data["seen"] = plain(StockLevel.objects.get(pk=level.pk).quantity)
         return _stock(request, form, 422)
     StockLevel.objects.filter(pk=level.pk).update(shelf=form.cleaned_data["shelf"])
     messages.success(request, _("%(part)s: counted.") % {"part": selectors.stock_rows([level])[0].name})

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_http_methods
 from configurator.catalogue import workshop
 from configurator.catalogue.models import Item
 from shop.jobs.access import staff
+from shop.jobs.press import renew
 from shop.jobs.states import BUYER, MANAGER
 
 from .buying import place_by_hand
@@ -57,6 +58,7 @@ def _placed(request: HttpRequest) -> HttpResponse:
         for place, message in error.lines.items():
             told[int(place)][0].add_error(None, message)
         form.add_error(None, str(error))
+        renew(form)
         return _page(request, form, lines, 422)
     messages.success(
         request,

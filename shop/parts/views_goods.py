@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 from configurator.catalogue import workshop
 from shop.jobs.access import staff
 from shop.jobs.errors import beside
+from shop.jobs.press import renew
 from shop.jobs.states import BUYER, MANAGER
 
 from .forms_goods import CreditForm, TroubleForm, UndoForm
@@ -40,6 +41,7 @@ def trouble(request: HttpRequest, number: str) -> HttpResponse:
         )
     except GoodsError as error:
         beside(form, error)
+        renew(form)
         return order_page(request, found, {"trouble": form}, 422)
     messages.success(request, _("Noted. What jobs lack now stands among the parts to order, or is expected."))
     return redirect("shop:order", number)

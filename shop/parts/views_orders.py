@@ -13,12 +13,11 @@ from django.utils.translation import ngettext
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.jobs.access import download, staff
-from shop.jobs.press import PressForm
 from shop.jobs.states import BUYER, MANAGER
 
 from . import selectors
 from .csv_export import order_csv
-from .forms import AnswerForm, NotComingForm, ReceiveForm
+from .forms import AnswerForm, NotComingForm, ReceiveForm, SendForm
 from .forms_goods import CreditForm, TroubleForm
 from .models import GoodsNote, PurchaseOrder
 from .service import ReceiptError, close_line, receive
@@ -69,7 +68,7 @@ def order_page(
         "undo": bound.get("undo"),
         "mails": found.mails.select_related("by"),
         "answers": found.answers.select_related("by", "line"),
-        "send": PressForm(),
+        "send": SendForm(initial={"seen": found.mails.count()}),
         "answer": bound.get("answer") or AnswerForm(found, prefix="answer"),
         "may_buy": may_buy(request),
         "not_peppol": not_peppol(found),
@@ -107,13 +106,16 @@ def goods_in(request: HttpRequest, number: str) -> HttpResponse:
             press=form.cleaned_data["press"],
             delivery_note=form.cleaned_data["delivery_note"],
             surplus=form.cleaned_data["surplus"],
+            seen=form.seen(),
         )
     except ReceiptError as error:
         for pk, message in error.lines.items():
             if f"line-{pk}" in form.fields:
                 form.add_error(f"line-{pk}", message)
         form.add_error(None, str(error))
-        return order_page(request, order_or_404(number), {"receive": form}, 422)
+        found = order_or_404(number)
+        form.look_again(found)
+        return order_page(request, found, {"receive": form}, 422)
     came = receipt.lines.count()
     messages.success(
         request,

@@ -9,10 +9,10 @@ from django.utils.translation import gettext as _
 from django.views.decorators.http import require_POST, require_safe
 
 from shop.jobs.access import staff
-from shop.jobs.press import PressForm
+from shop.jobs.press import renew
 from shop.jobs.states import BUYER, MANAGER
 
-from .forms import AnswerForm
+from .forms import AnswerForm, SendForm
 from .sending import OrderAnswerError, letter_of, note_answer, send_by_mail, try_again
 from .views_orders import order_or_404, order_page
 
@@ -22,7 +22,11 @@ from .views_orders import order_or_404, order_page
 def letter(request: HttpRequest, number: str) -> HttpResponse:
     """The letter and the files as they will be mailed, to look at before."""
     found = order_or_404(number)
-    context = {"order": found, "letter": letter_of(found), "send": PressForm()}
+    context = {
+        "order": found,
+        "letter": letter_of(found),
+        "send": SendForm(initial={"seen": found.mails.count()}),
+    }
     return render(request, "shop/orders/letter.html", context)
 
 
@@ -31,10 +35,16 @@ def letter(request: HttpRequest, number: str) -> HttpResponse:
 def send(request: HttpRequest, number: str) -> HttpResponse:
     """Mail the order to its supplier."""
     found = order_or_404(number)
-    form = PressForm(request.POST)
+    form = SendForm(request.POST)
     if not form.is_valid():
         messages.error(request, _("Nothing was sent: please press the button again."))
-    elif mail := send_by_mail(order_id=found.pk, by=request.user, press=form.cleaned_data["press"]):
+        return redirect("shop:order", number)
+    try:
+        mail = send_by_mail(order_id=found.pk, by=request.user, **form.cleaned_data)
+    except OrderAnswerError as error:
+        messages.warning(request, str(error))
+        return redirect("shop:order", number)
+    if mail:
         messages.success(request, _("The order goes to %(to)s.") % {"to": mail.to})
     else:
         messages.error(request, _("No mail address of this supplier was known when the order was placed."))
@@ -70,7 +80,8 @@ def answer(request: HttpRequest, number: str) -> HttpResponse:
             press=told["press"],
         )
     except OrderAnswerError as error:
-        form.add_error(error.field, str(error))
+        form.add_error(error.field or None, str(error))
+        renew(form)
         return order_page(request, found, {"answer": form}, 422)
     messages.success(request, _("Noted."))
     return redirect("shop:order", number)
