@@ -66,10 +66,7 @@ def propose(
     check_role(who, PROPOSERS if wanted.selection is None else AT_THE_DESK, _("Proposing a change"))
     with transaction.atomic():
         job = locked(job_id)
-        known = Proposal.objects.filter(press=press).first()
-        if known:
-            check_same_lines(known, wanted.add)
-            check_same((known.job_id, known.why, known.drops), (job_id, why.strip(), list(wanted.drop)))
+        if known := _made_before(job, wanted, why, press):
             return known
         check_version(job, version)
         _check(job, wanted, why)
@@ -86,6 +83,15 @@ def propose(
         if tell:
             promise_mail(job, "change_proposed", entry.pk)
     return made
+
+
+def _made_before(job: Job, wanted: Wanted, why: str, press: str) -> Proposal | None:
+    """Return what this pressing has proposed already; PressUsedError where the form says something else now."""
+    known = Proposal.objects.filter(press=press).first()
+    if known:
+        check_same_lines(known, wanted.add)
+        check_same((known.job_id, known.why, known.drops), (job.pk, why.strip(), list(wanted.drop)))
+    return known
 
 
 def _keep_offer(made: Proposal, wanted: Wanted, photo: bytes) -> None:

@@ -67,7 +67,9 @@ def looked_at(cause: str) -> set[int]:
 def test_a_receipt_is_written_down_whole(buyer: User) -> None:
     job, line = ordered()
     receipt = came(line, 6, buyer, press="k", delivery_note="x" * 70, surplus="keep")
-    assert came(line, 1, buyer, press="k") == receipt
+    assert came(line, 6, buyer, press="k", delivery_note="x" * 70, surplus="keep") == receipt
+    with pytest.raises(ReceiptError, match="sent before with something else in it"):
+        came(line, 1, buyer, press="k")
     assert (receipt.by, receipt.delivery_note, receipt.order) == (buyer, "x" * 60, line.order)
     assert [(row.line, row.quantity) for row in receipt.lines.all()] == [(line, 4)]
     note = GoodsNote.objects.get()
@@ -169,7 +171,9 @@ def test_trouble_is_written_down_whole(buyer: User) -> None:
     assert (again.comes_again, again.credit_due_net, again.awaits_credit) == (True, None, False)
     # The same pressing on another line, or of another kind, is another note.
     assert wrong(line, "damaged", 1, COMES_AGAIN, press="k") != note
-    assert wrong(line, "returned", 1, CREDIT, press="k") == note
+    assert wrong(line, "returned", 1, CREDIT, note="x" * 200, press="k") == note
+    with pytest.raises(GoodsError, match="sent before with something else in it"):
+        wrong(line, "returned", 1, CREDIT, press="k")
     line.refresh_from_db()
     assert (line.received, line.open, sendable(line)) == (3, 1, 2)
 
