@@ -86,7 +86,7 @@ def propose(
 
 
 def _made_before(job: Job, wanted: Wanted, why: str, press: str) -> Proposal | None:
-    """Return what this pressing has proposed already; PressUsedError where the form says something else now."""
+    """Return what this pressing has proposed before; PressUsedError where the form says something else."""
     known = Proposal.objects.filter(press=press).first()
     if known:
         check_same_lines(known, wanted.add)
