@@ -8,17 +8,14 @@ from typing import Any
 from crispy_forms.helper import FormHelper
 from crispy_forms.layout import HTML, Field, Row
 from django import forms
-from django.core.validators import RegexValidator
 from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.plain_names import without_links
 from configurator.builds.sending import Contact
 
 from .forms_fields import section
+from .forms_typed import LongTextField, PhoneField, one_line_end
 
-PHONE = RegexValidator(
-    r"^[0-9+()/. -]{5,40}$", _("Write a telephone number in figures, such as +49 171 39200 23.")
-)
 KEPT = ("name", "email", "phone", "registration", "vin", "notes")
 LONGEST = {"notes": 4000}
 
@@ -41,12 +38,7 @@ class ContactForm(forms.Form):
         help_text=_("Your private link goes there."),
         widget=forms.EmailInput(attrs={"autocomplete": "email"}),
     )
-    phone = forms.CharField(
-        label=_("Telephone"),
-        required=False,
-        validators=[PHONE],
-        widget=forms.TextInput(attrs={"type": "tel", "autocomplete": "tel"}),
-    )
+    phone = PhoneField(label=_("Telephone"), required=False)
     registration = forms.CharField(label=_("Registration"), required=False, max_length=20)
     vin = forms.CharField(
         label=_("Vehicle identification number (VIN)"),
@@ -55,12 +47,7 @@ class ContactForm(forms.Form):
         help_text=_("17 characters, in the papers and behind the windscreen. One of the two helps us most."),
         widget=forms.TextInput(attrs={"autocapitalize": "characters", "spellcheck": "false"}),
     )
-    notes = forms.CharField(
-        label=_("Anything we should know"),
-        required=False,
-        max_length=4000,
-        widget=forms.Textarea(attrs={"rows": 4}),
-    )
+    notes = LongTextField(label=_("Anything we should know"), required=False, max_length=LONGEST["notes"])
     keep_contact = forms.BooleanField(
         label=_("Keep what I typed here with this build"),
         required=False,
@@ -129,7 +116,8 @@ def to_keep(data: Any) -> dict[str, str]:
 
 def typed(data: Any) -> dict[str, str]:
     """Return what was typed so far, shortened to what could ever be valid."""
-    return {name: str(data.get(name, ""))[: LONGEST.get(name, 200)].replace("\x00", "") for name in KEPT}
+    said = {name: one_line_end(str(data.get(name, ""))) for name in KEPT}
+    return {name: text[: LONGEST.get(name, 200)].replace("\x00", "") for name, text in said.items()}
 
 
 def stands(kept: Mapping[str, str], data: Any) -> dict[str, Any]:

@@ -22,6 +22,7 @@ from configurator.builds.listing import Asked, Found
 from configurator.catalogue.snapshot import Catalogue
 from configurator.pictures import DESIGNS
 
+from .forms_typed import AmountField
 from .told import told
 
 LABELS = {
@@ -54,9 +55,7 @@ class ListForm(forms.Form):
 
     show = forms.ChoiceField(label=_("Show"), required=False)
     sort = forms.ChoiceField(label=_("In which order"), required=False, choices=list(SORTS.items()))
-    most = forms.DecimalField(
-        label=_("At most, each"), required=False, min_value=0, max_digits=9, decimal_places=2, localize=True
-    )
+    most = AmountField(label=_("At most, each"), required=False, min_value=0, max_digits=9, decimal_places=2)
     page = forms.IntegerField(required=False, widget=forms.HiddenInput)
     hide_optional = True
 

@@ -7,7 +7,7 @@ from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.vin import LENGTH, check_vin
 from configurator.models import SpecRevision
-from configurator.pages.forms_contact import PHONE
+from configurator.pages.forms_typed import PhoneField
 from configurator.pages.told import told
 
 from .press import PressForm
@@ -57,7 +57,7 @@ class CorrectForm(forms.Form):
             "the old link stops working."
         ),
     )
-    phone = forms.CharField(label=_("Telephone"), required=False, validators=[PHONE])
+    phone = PhoneField(label=_("Telephone"), required=False)
     registration = forms.CharField(label=_("Registration"), required=False, max_length=20)
     vin = forms.CharField(label=_("VIN"), required=False, max_length=40)
     why = forms.CharField(label=_("How do you know?"), max_length=300)

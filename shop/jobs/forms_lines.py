@@ -12,7 +12,7 @@ from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.vin import LENGTH, check_vin
 from configurator.catalogue import snapshot
-from configurator.pages.forms_contact import PHONE
+from configurator.pages.forms_typed import PhoneField
 from configurator.pages.told import told
 
 from . import photos
@@ -88,7 +88,7 @@ class EntryForm(PressForm):
     """A job that comes in at the desk or by telephone: as much as is known of it."""
 
     name = forms.CharField(label=_("Customer"), max_length=120)
-    phone = forms.CharField(label=_("Telephone"), required=False, validators=[PHONE])
+    phone = PhoneField(label=_("Telephone"), required=False)
     email = forms.EmailField(
         label=_("E-mail"), required=False, help_text=_("Without it the customer is told by telephone.")
     )

@@ -14,11 +14,12 @@ from django.utils.translation import gettext as _
 from configurator.catalogue import workshop as workshops
 from configurator.outbox.service import handles, promise
 from shop.jobs import agreement
-from shop.jobs.errors import NotAllowedError, WrongStateError
+from shop.jobs.errors import NotAllowedError, StaleError, WrongStateError
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.models import Job
 from shop.jobs.roles import THE_CUSTOMER, THE_SYSTEM
 from shop.jobs.service import cancel, locked, promise_mail, record, renew_link
+from shop.jobs.states import State
 
 from .models import LinkRequest
 from .signals import links_asked
@@ -48,12 +49,28 @@ def accept(*, job_id: int, revision_id: int) -> bool:
     return done
 
 
-def answer(*, job_id: int, text: str) -> bool:
-    """Answer what was asked, without agreeing."""
+@transaction.atomic
+def answer(*, job_id: int, text: str, asked: int | None = None) -> bool:
+    """Answer what was asked, without agreeing; pressed twice it is one answer.
+
+    ``asked`` is the entry of the history that the page showed as the question: an answer to an older one is
+    none to what was asked since. Raises WrongStateError where nobody waits, so that no words are lost.
+    """
+    job = locked(job_id)
+    question = job.history.filter(to_state=State.WAITING).last()
+    if asked and question and job.state == State.WAITING and question.pk != asked:
+        raise StaleError(
+            _("We have asked you something else since you opened this page. Please look at that first.")
+        )
     try:
-        return agreement.answer_as_customer(job_id=job_id, answer=text)
+        if agreement.answer_as_customer(job_id=job_id, answer=text):
+            return True
     except (WrongStateError, NotAllowedError) as error:
         raise WrongStateError(_("We do not wait for an answer any more.")) from error
+    taken = job.history.filter(to_state=State.IN_REVIEW).last()
+    if taken is None or (taken.who, taken.why.strip()) != (THE_CUSTOMER.name, text.strip()):
+        raise WrongStateError(_("We do not wait for an answer any more."))
+    return False
 
 
 def call_off(*, job_id: int, why: str) -> bool:

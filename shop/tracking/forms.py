@@ -13,6 +13,8 @@ from django import forms
 from django.utils.functional import Promise
 from django.utils.translation import gettext_lazy as _
 
+from configurator.pages.forms_typed import LongTextField
+
 TEXT_MAX = 4000
 
 
@@ -32,12 +34,11 @@ class PostedForm(forms.Form):
         self.helper.layout = Layout(*self.fields, press)
 
 
-class PlainTextField(forms.CharField):
+class PlainTextField(LongTextField):
     """Some text by a person."""
 
     def __init__(self, **kwargs: Any) -> None:
-        widget = forms.Textarea(attrs={"rows": 4, "maxlength": TEXT_MAX})
-        super().__init__(max_length=TEXT_MAX, widget=widget, **kwargs)
+        super().__init__(max_length=TEXT_MAX, **kwargs)
 
 
 def new_press() -> str:
@@ -76,6 +77,7 @@ class AnswerForm(PostedForm):
 
     button, own_prefix = _("Send answer"), "answer"
     answer = PlainTextField(label=_("Your answer"))
+    asked = forms.IntegerField(widget=forms.HiddenInput, required=False, min_value=1)
 
 
 class AcceptForm(PostedForm):

@@ -5,6 +5,8 @@ from __future__ import annotations
 from django import forms
 from django.utils.translation import gettext_lazy as _
 
+from configurator.pages.forms_typed import PhoneField
+
 from .forms import PostedForm
 
 
@@ -12,12 +14,7 @@ class PhoneForm(PostedForm):
     """Another telephone number, or none."""
 
     button, own_prefix, look = _("Keep this number"), "phone", "btn-plain"
-    phone = forms.CharField(
-        label=_("Telephone"),
-        required=False,
-        max_length=40,
-        widget=forms.TextInput(attrs={"type": "tel", "autocomplete": "tel"}),
-    )
+    phone = PhoneField(label=_("Telephone"), required=False)
 
 
 class MailForm(PostedForm):

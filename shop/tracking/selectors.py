@@ -57,6 +57,8 @@ class JobView:
     is_offer: bool
     is_question: bool
     asked: str
+    question: int | None
+    """The entry of the history that asked it."""
     differences: list[changes.Difference]
     fits: list[AxleFit]
     parts: list[PartLine]
@@ -161,6 +163,7 @@ def job_view(job: Job) -> JobView:
         is_offer=offered,
         is_question=waiting and not offered,
         asked=_asked(job, entries),
+        question=next((one.pk for one in reversed(entries) if one.to_state == State.WAITING), None),
         differences=changes.differences(before, evaluation) if before else [],
         fits=list(evaluation.fits.values()),
         parts=[line for line in paid if line.kind not in USED_UP],

@@ -5,13 +5,13 @@ from django.urls import URLPattern, path
 from . import (
     media,
     papers,
-    proposals,
     showing,
     views,
     views_adding,
     views_calendar,
     views_contact,
     views_pay,
+    views_proposals,
 )
 
 app_name = "tracking"
@@ -24,8 +24,8 @@ urlpatterns: list[URLPattern] = [
     path("<slug:token>/days/", views.days, name="days"),
     path("<slug:token>/answer/", views.answer, name="answer"),
     path("<slug:token>/accept/", views.accept, name="accept"),
-    path("<slug:token>/change/<int:number>/", proposals.change, name="change"),
-    path("<slug:token>/change/<int:number>/photo/", proposals.change_photo, name="change_photo"),
+    path("<slug:token>/change/<int:number>/", views_proposals.change, name="change"),
+    path("<slug:token>/change/<int:number>/photo/", views_proposals.change_photo, name="change_photo"),
     path("<slug:token>/address/", views.address, name="address"),
     path("<slug:token>/phone/", views_contact.phone, name="phone"),
     path("<slug:token>/mail/", views_contact.mail, name="mail"),

@@ -56,7 +56,7 @@ def page_of(request: HttpRequest, job: Job, status: int = 200, **sent: Any) -> H
     view = job_view(job)
     forms: dict[str, Any] = {}
     if not is_preview(request):
-        forms = {**_forms(job, view.is_offer), **_address_form(job, view.asks_address), **sent}
+        forms = {**_forms(job, view.is_offer, view.question), **_address_form(job, view.asks_address), **sent}
     context: dict[str, Any] = {"view": view, "job": view.job, "preview": is_preview(request), **forms}
     context["photo_press"] = new_press()
     response = render(request, "tracking/job.html", context, status=status)
@@ -65,14 +65,16 @@ def page_of(request: HttpRequest, job: Job, status: int = 200, **sent: Any) -> H
     return response
 
 
-def _forms(job: Job, is_offer: bool) -> dict[str, PostedForm]:
+def _forms(job: Job, is_offer: bool = False, question: int | None = None) -> dict[str, PostedForm]:
     def address(name: str) -> str:
         return reverse(f"tracking:{name}", args=[job.token])
 
     return {
         "message_form": MessageForm(address=address("write") + "#messages"),
         "answer_form": AnswerForm(
-            address=address("answer") + "#asked", look="" if not is_offer else "btn-plain"
+            address=address("answer") + "#asked",
+            look="" if not is_offer else "btn-plain",
+            initial={"asked": question},
         ),
         "accept_form": AcceptForm(
             address=address("accept") + "#asked", initial={"revision": job.revision_id}
@@ -95,7 +97,7 @@ def _post(
     request: HttpRequest, job: Job, name: str, act: Callable[[dict[str, Any]], bool], done: str
 ) -> HttpResponseBase:
     """Check a form, act, and go back to the page; what is wrong is told beside its field."""
-    empty = _forms(job, is_offer=False)[f"{name}_form"]
+    empty = _forms(job)[f"{name}_form"]
     more: Any = {"freely": actions.needs_no_reason()} if isinstance(empty, CancelForm) else {}
     form = type(empty)(request.POST, address=empty.address, **more)
     if form.is_valid():
@@ -106,13 +108,13 @@ def _post(
             beside(form, error)
         except JobError as error:
             said = form.cleaned_data
-            return _too_late(request, job, str(error), said.get("answer") or said.get("why") or "")
+            return too_late(request, job, str(error), said.get("answer") or said.get("why") or "")
         else:
             return _back(job)
     return page_of(request, job, status=400, **{f"{name}_form": form})
 
 
-def _too_late(request: HttpRequest, job: Job, why: str, words: str) -> HttpResponseBase:
+def too_late(request: HttpRequest, job: Job, why: str, words: str) -> HttpResponseBase:
     """Say why it is not done. Its form may be gone, so what was written waits in the form of a message."""
     messages.error(request, why)
     if not words:
@@ -145,11 +147,10 @@ def answer(request: HttpRequest, job: Job) -> HttpResponseBase:
     """Take an answer to what was asked."""
 
     def act(data: dict[str, Any]) -> bool:
-        return actions.answer(job_id=job.pk, text=data["answer"])
+        return actions.answer(job_id=job.pk, text=data["answer"], asked=data["asked"])
 
-    return _post(
-        request, job, "answer", act, _("Your answer is with us. We go on looking through your build.")
-    )
+    done = _("Your answer is with us. We go on looking through your build.")
+    return _post(request, job, "answer", act, done)
 
 
 @require_POST
@@ -174,7 +175,7 @@ def days(request: HttpRequest, job: Job) -> HttpResponseBase:
         except UnmetError as error:
             form.add_error("first", str(error))
         except JobError as error:
-            return _too_late(request, job, str(error), form.cleaned_data["note"])
+            return too_late(request, job, str(error), form.cleaned_data["note"])
         else:
             messages.success(request, _("Your days are with us. We answer by mail."))
             return _back(job)

@@ -32,8 +32,11 @@ def phone(request: HttpRequest, job: Job) -> HttpResponseBase:
     form = PhoneForm(request.POST, address=reverse("tracking:phone", args=[job.token]) + "#contact")
     if not form.is_valid():
         return page_of(request, job, status=400, phone_form=form)
-    if reaching.change_phone(job_id=job.pk, phone=form.cleaned_data["phone"]):
-        messages.success(request, _("Thank you. We call you at this number."))
+    number = form.cleaned_data["phone"]
+    if reaching.change_phone(job_id=job.pk, phone=number):
+        done = _("Thank you. We call you at this number.")
+        gone = _("We have no telephone number of yours any more.")
+        messages.success(request, done if number else gone)
     return _back(job)
 
 

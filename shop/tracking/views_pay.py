@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
-from django.shortcuts import render
+from django.shortcuts import redirect, render
+from django.utils.translation import gettext as _
 from django.views.decorators.http import require_safe
 
 from shop.jobs.models import Job
@@ -17,10 +19,11 @@ from .paying import deposit_view
 @require_safe
 @by_link
 def pay(request: HttpRequest, job: Job) -> HttpResponseBase:
-    """Show what is to be paid now; 404 while nothing is."""
+    """Show what is to be paid now; while nothing is, the job's page says so."""
     deposit = deposit_view(job)
     if deposit is None or not deposit.asks:
-        raise Http404
+        messages.info(request, _("Nothing is to be paid at the moment."))
+        return redirect("tracking:job", job.token)
     return render(request, "tracking/pay.html", {"job": job, "deposit": deposit})
 
 

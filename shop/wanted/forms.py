@@ -10,8 +10,8 @@ from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.plain_names import without_links
 from configurator.catalogue import snapshot
-from configurator.pages.forms_contact import PHONE
 from configurator.pages.forms_fields import section
+from configurator.pages.forms_typed import PhoneField
 from shop.jobs.press import PressForm
 from shop.tracking.forms import TEXT_MAX
 
@@ -46,13 +46,7 @@ class AskForm(PressForm):
         help_text=_("Our answer and your private link go there."),
         widget=forms.EmailInput(attrs={"autocomplete": "email"}),
     )
-    phone = forms.CharField(
-        label=_("Telephone"),
-        required=False,
-        validators=[PHONE],
-        help_text=_("One of the two is enough."),
-        widget=forms.TextInput(attrs={"type": "tel", "autocomplete": "tel"}),
-    )
+    phone = PhoneField(label=_("Telephone"), required=False, help_text=_("One of the two is enough."))
     consent = forms.BooleanField(
         label="", error_messages={"required": _("Please tick this, so that we may answer you.")}
     )

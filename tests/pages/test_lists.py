@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import re
+from decimal import Decimal
 from typing import Any
 
 import pytest
+from django.utils.translation import override
 
 from configurator.builds import listing
 from configurator.builds.selection import Selection
 from configurator.models import Wheel
+from configurator.pages.forms_lists import ListForm
 
 from .conftest import WHEEL, Visitor
 from .growth import grow
@@ -128,3 +131,20 @@ def test_the_list_judges_both_axles_where_they_are_fitted_alike(
     for position in ("front", "rear"):
         for row in listing.rows("wheel", selection, (position,), demo_catalogue):
             assert listing.RANK[both[row.code].verdict] >= listing.RANK[row.verdict]
+
+
+@pytest.mark.parametrize(
+    ("language", "typed", "means"),
+    [
+        ("en-gb", "250,5", "250.5"),
+        ("en-gb", "250.50", "250.5"),
+        ("en-gb", "1,250", "1250"),
+        ("de", "250,50", "250.5"),
+        ("de", "250.50", "250.5"),
+        ("de", "1.250", "1250"),
+    ],
+)
+def test_a_price_means_what_was_typed_whichever_mark_is_used(language: str, typed: str, means: str) -> None:
+    with override(language):
+        asked = ListForm("wheel", {"wheel-most": typed}, prefix="wheel").asked()
+    assert asked.most == Decimal(means)

@@ -178,3 +178,18 @@ def test_a_copy_is_a_build_of_its_own(visitor: Visitor) -> None:
     visitor.send()
     assert visitor.client.get(answer["Location"]).status_code == 200
     assert Photo.objects.count() == 0
+
+
+def test_lines_count_as_the_browser_counts_them(visitor: Visitor) -> None:
+    """A browser holds to 4000 with one character a line's end, and posts two."""
+    lines = "\r\n".join(["x"] * 2000)
+    assert visitor.send(notes=lines).status_code == 302
+    assert visitor.spec.revisions.get().notes == "\n".join(["x"] * 2000)
+
+
+def test_a_name_of_nothing_to_see_is_none(visitor: Visitor) -> None:
+    answer = visitor.send(name="\u200b\u202e")
+    assert answer.status_code == 422
+    assert "Write your name" in answer.content.decode()
+    visitor.send(name="Ida\u202e Holm")
+    assert visitor.spec.revisions.get().name == "Ida Holm"

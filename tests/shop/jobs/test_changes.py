@@ -269,7 +269,9 @@ def test_the_customers_page_asks_with_price_and_takes_the_answer_once(job, tom) 
     assert "The sill is rusted through." in page
     assert "240" in page
     where = reverse("tracking:change", args=[job.token, proposal.number])
-    stale = client.post(where, {"answer": "yes", "total": "1.00"}, follow=True).content.decode()
+    words = {"total": "1.00", "words": "Only if it is done by Friday."}
+    stale = client.post(where, {"answer": "yes", **words}, follow=True).content.decode()
+    assert "Only if it is done by Friday.</textarea>" in stale, "what was written waits as a message"
     assert "has changed" in stale
     job.refresh_from_db()
     assert job.revision.number == 1

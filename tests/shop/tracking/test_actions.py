@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import lxml.html
 import pytest
 from django.test import Client
 
+from shop.jobs.agreement import answer_as_customer, ask_customer
 from shop.jobs.service import start_work
 from shop.jobs.states import State
 from shop.messages.conversation import write_as_workshop
@@ -119,6 +121,30 @@ def test_an_answer_goes_back_to_the_workshop_and_into_the_conversation(client: C
     answer = post(client, job, "answer", answer="Yes, there is.")  # the back button
     assert answer.status_code == 200
     assert Message.objects.count() == 2
+
+
+def test_an_answer_that_nobody_waits_for_is_not_lost(client: Client, reviewer: Any) -> None:
+    """The workshop may have gone on by itself while the customer was writing."""
+    job = questioned(reviewer)
+    answer_as_customer(job_id=job.pk, answer="Yes, said on the telephone.")
+    answer = post(client, job, "answer", answer="There is one, and a camera too.")
+    html = answer.content.decode()
+    assert (answer.status_code, "We do not wait for an answer any more." in html) == (409, True)
+    assert "There is one, and a camera too.</textarea>" in html
+
+
+def test_an_answer_to_an_older_question_is_none_to_what_is_asked_now(client: Client, reviewer: Any) -> None:
+    job = questioned(reviewer)
+    shown = client.get(f"/job/{job.token}/").content.decode()
+    asked = re.search(r'name="answer-asked" value="(\d+)"', shown)[1]  # type: ignore[index]
+    answer_as_customer(job_id=job.pk, answer="Yes.")
+    ask_customer(job_id=job.pk, by=reviewer, question="And what is it?")
+    late = post(client, job, "answer", answer="No radar.", asked=asked)
+    html = late.content.decode()
+    assert "We have asked you something else since you opened this page." in html
+    assert "No radar.</textarea>" in html
+    job.refresh_from_db()
+    assert job.state == State.WAITING
 
 
 def test_an_empty_answer_keeps_the_page_and_says_so(client: Client, reviewer: Any) -> None:

@@ -48,6 +48,34 @@ def email_of(job: Job) -> str:
     return Job.objects.select_related("revision").get(pk=job.pk).revision.email
 
 
+@pytest.mark.parametrize(
+    ("typed", "kept"),
+    [
+        ("+49\u00a0221\u2013712\u201134", "+49 221-712-34"),
+        ("\u202a+49 221 71234\u202c", "+49 221 71234"),
+        ("\uff10221 \u0667\u0661\u0662\u0663", "0221 7123"),
+        ("call me", None),
+        ("-----", None),
+    ],
+)
+def test_a_number_is_taken_as_it_is_pasted_and_nothing_else_called_one(
+    client: Client, job: Job, typed: str, kept: str | None
+) -> None:
+    answer = client.post(f"/job/{job.token}/phone/", {"phone-phone": typed}, follow=True)
+    html = answer.content.decode()
+    assert ("We call you at this number." in html) == (kept is not None)
+    assert ("Write a telephone number in figures" in html) == (kept is None)
+    assert Job.objects.select_related("revision").get(pk=job.pk).revision.phone == (kept or "")
+
+
+def test_a_number_taken_away_is_not_one_to_call(client: Client, job: Job) -> None:
+    client.post(f"/job/{job.token}/phone/", {"phone-phone": "0221 7123"})
+    client.get(f"/job/{job.token}/")
+    html = client.post(f"/job/{job.token}/phone/", {"phone-phone": ""}, follow=True).content.decode()
+    assert "We have no telephone number of yours any more." in html
+    assert "We call you" not in html
+
+
 def test_a_telephone_number_counts_at_once_and_is_on_record(client: Client, job: Job) -> None:
     answer = client.post(f"/job/{job.token}/phone/", {"phone-phone": " 0221 99 "}, follow=True)
     assert "0221 99" in answer.content.decode()

@@ -63,16 +63,18 @@ def test_part_paid_it_is_of_the_rest(client: Client, due: Job) -> None:
     book_payment(amount=Decimal("100.00"), press="1", **pay)
     assert read(client.get(f"/job/{due.token}/pay/code.png").content)[7] == "EUR200.00"
     book_payment(amount=Decimal("200.00"), press="2", **pay)
-    for address in ("pay/", "pay/code.png"):
-        assert client.get(f"/job/{due.token}/{address}").status_code == 404
-    assert f"/job/{due.token}/pay/" not in client.get(f"/job/{due.token}/").content.decode()
+    assert client.get(f"/job/{due.token}/pay/code.png").status_code == 404
+    kept_open = client.get(f"/job/{due.token}/pay/", follow=True)
+    assert kept_open.redirect_chain == [(f"/job/{due.token}/", 302)]
+    assert "Nothing is to be paid at the moment." in kept_open.content.decode()
+    assert f"/job/{due.token}/pay/" not in kept_open.content.decode()
 
 
 @pytest.mark.parametrize("state", [State.SENT, State.IN_REVIEW, State.DECLINED])
 def test_while_nothing_is_asked_there_is_nothing_to_pay(client: Client, workshop: Any, state: State) -> None:
     job = factories.job(state=state)
-    for address in ("pay/", "pay/code.png"):
-        assert client.get(f"/job/{job.token}/{address}").status_code == 404
+    assert client.get(f"/job/{job.token}/pay/code.png").status_code == 404
+    assert client.get(f"/job/{job.token}/pay/").headers["Location"] == f"/job/{job.token}/"
 
 
 def test_in_another_currency_the_fields_alone_are_there(client: Client, due: Job) -> None:
