@@ -105,11 +105,11 @@ def test_the_same_without_javascript(visit: Any) -> None:
     assert "Tyres now" in page.locator(".messages").inner_text()
     page.locator(SPACER).check()
     page.locator("#s-wheels button[value='update:wheels']").click()
-    assert "Needs 42 mm bolts, which we add." in page.locator("#live-fit-front").inner_text()
+    expect(page.locator("#live-fit-front")).to_contain_text("Needs 42 mm bolts, which we add.")
     page.locator("#s-photos > summary").click()
     page.locator("#id_photos").set_input_files([jpeg("left.jpg"), jpeg("right.jpg")])
     page.get_by_role("button", name="Upload").click()
-    assert page.locator(".photo img").count() == 2
+    expect(page.locator(".photo img")).to_have_count(2)
     page.get_by_role("button", name="Rotate left").click()
     page.locator("#s-send > summary").click()
     page.fill("#id_name", "Ida Holm")
@@ -262,7 +262,7 @@ def test_german_from_end_to_end(visit: Any) -> None:
     assert "Braucht Schrauben mit 42 mm Schaft" in page.locator("#live-fit-front").inner_text()
     assert page.locator("#live-strip strong").inner_text().endswith("€")
     page.get_by_role("button", name="English").click()
-    assert "What it stands on" in page.locator("main").inner_text()
+    expect(page.locator("main")).to_contain_text("What it stands on")
 
 
 def test_page_weight_before_photos(visit: Any) -> None:
