@@ -78,6 +78,7 @@ def test_one_of_a_family_that_takes_one_replaces_the_other(catalogue):
     assert "standard-bumper" not in changed.options
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_page_takes_a_proposal_without_script(client, demo_catalogue):
     client.post("/begin/haldor-2/")

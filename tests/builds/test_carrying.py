@@ -77,6 +77,7 @@ def a_selection(draw: st.DrawFn, catalogue: Catalogue) -> Selection:
     return Selection(generation=generation, options=tuple(chosen), accent="ember-orange", **axles)
 
 
+@pytest.mark.long
 @given(st.data())
 def test_nothing_carried_breaks_the_fit_and_nothing_goes_unsaid(
     catalogue: Catalogue, data: st.DataObject

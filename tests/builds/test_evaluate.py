@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -148,6 +149,7 @@ def _codes(known):
     return st.none() | st.sampled_from(sorted(known))
 
 
+@pytest.mark.long
 @settings(max_examples=60)
 @given(data=st.data())
 def test_any_selection_gets_an_answer(catalogue, data):

@@ -27,6 +27,7 @@ def offered(catalogue):
     return [option.code for option in options if option.kind != "fact"]
 
 
+@pytest.mark.long
 @settings(max_examples=15)
 @given(data=st.data())
 def test_a_difference_is_that_of_two_evaluations(catalogue, offered, data):

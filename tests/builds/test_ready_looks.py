@@ -26,6 +26,7 @@ OWN = Selection(
 )
 
 
+@pytest.mark.long
 def test_every_look_of_the_demonstration_stands_and_three_vehicles_have_some(catalogue: Catalogue) -> None:
     assert ready_looks.fallen(catalogue) == []
     assert len({one.generation.code for one in catalogue.looks.values()}) >= 3

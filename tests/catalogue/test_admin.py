@@ -36,12 +36,14 @@ def rule_form(rule: models.Rule, **changes: object) -> dict[str, object]:
     }
 
 
+@pytest.mark.long
 def test_lists_and_searches_every_kind(demo, admin_client):
     for model in PAGES:
         name = model.__name__.lower()
         assert admin_client.get(address(name, "changelist"), {"q": "a"}).status_code == 200
 
 
+@pytest.mark.long
 def test_edits_every_kind(demo, admin_client):
     for model in PAGES:
         name = model.__name__.lower()
@@ -88,6 +90,7 @@ def test_a_rule_without_what_its_kind_needs_is_refused(demo, admin_client, wrong
         assert field in page.context["adminform"].form.errors, changes
 
 
+@pytest.mark.long
 def test_a_saved_rule_is_live_at_once_as_a_new_version(demo, admin_client):
     rule = models.Rule.objects.get(code="splitter-l2-bumper")
     page = admin_client.post(address("rule", "change", rule.pk), rule_form(rule, reason="It needs it."))
@@ -98,12 +101,14 @@ def test_a_saved_rule_is_live_at_once_as_a_new_version(demo, admin_client):
     assert "admin: changed splitter-l2-bumper" in models.CatalogueVersion.objects.first().note
 
 
+@pytest.mark.long
 def test_saving_without_a_change_makes_no_version(demo, admin_client):
     rule = models.Rule.objects.get(code="splitter-l2-bumper")
     assert admin_client.post(address("rule", "change", rule.pk), rule_form(rule)).status_code == 302
     assert snapshot.current().version == demo.version
 
 
+@pytest.mark.long
 def test_deleting_makes_a_new_version(demo, admin_client):
     rule = models.Rule.objects.get(code="film-needs-front-work")
     admin_client.post(address("rule", "delete", rule.pk), {"post": "yes"})
@@ -143,6 +148,7 @@ def test_staff_cannot_type_what_fitment_could_not_read(demo, admin_client):
     assert "‘fourteen’ is not written as it should be" in errors["thread"][0]
 
 
+@pytest.mark.long
 def test_an_axle_is_judged_beside_its_generation(demo, admin_client):
     generation = models.Generation.objects.get(code="haldor-2")
     page = admin_client.get(address("generation", "change", generation.pk))
@@ -209,6 +215,7 @@ def test_forms_refuse_what_the_files_refuse(demo, admin_client, several):
         assert said in " ".join(page.context["adminform"].form.errors.get(field, [])), changes
 
 
+@pytest.mark.long
 def test_a_finish_is_judged_by_the_files_checks(demo, admin_client):
     heat = models.Finish.objects.filter(role="heat").first()
     typed = {"code": heat.code, "name": heat.name, "role": "heat", "hex": heat.hex, "sheen": heat.sheen}

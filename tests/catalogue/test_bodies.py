@@ -21,6 +21,7 @@ def refused(folder):
     return {(one.file, one.field): one.message for one in caught.value.findings}
 
 
+@pytest.mark.long
 def test_a_copied_folder_brings_its_drawings(folder):
     loaded = loader.load(folder)
     assert loaded.notes == ()
@@ -28,6 +29,7 @@ def test_a_copied_folder_brings_its_drawings(folder):
         assert Body.from_dict(generation.body).code == generation.code
 
 
+@pytest.mark.long
 def test_a_missing_drawing_is_named_and_refuses_nothing(folder):
     shutil.rmtree(folder / "bodies")
     loaded = loader.load(folder)
@@ -37,6 +39,7 @@ def test_a_missing_drawing_is_named_and_refuses_nothing(folder):
     assert all("no picture" in note.message for note in loaded.notes)
 
 
+@pytest.mark.long
 def test_a_drawing_loaded_before_stays_and_that_is_said(demo, folder):
     (folder / "bodies" / "ambry-1.json").unlink()
     (note,) = loader.load(folder).notes
@@ -44,6 +47,7 @@ def test_a_drawing_loaded_before_stays_and_that_is_said(demo, folder):
     assert models.Generation.objects.get(code="ambry-1").body
 
 
+@pytest.mark.long
 def test_a_drawing_that_no_generation_has_is_named(folder):
     (folder / "bodies" / "ambry-1.json").rename(folder / "bodies" / "ambry-11.json")
     notes = {note.file: note.field for note in loader.load(folder).notes}
@@ -75,6 +79,7 @@ def test_what_is_no_drawing_at_all_is_refused(folder, text):
     assert set(refused(folder)) == {("bodies/vireo-4.json", "")}
 
 
+@pytest.mark.long
 def test_the_command_says_what_is_missing(folder, capsys):
     (folder / "bodies" / "vireo-4.json").unlink()
     call_command("load_catalogue", str(folder))

@@ -46,6 +46,7 @@ def test_a_draft_is_tried_in_memory_and_changes_nothing(demo: Catalogue, anke: U
     assert str(models.Item.objects.get(code=WHEEL).unit_price) == "203.0000"
 
 
+@pytest.mark.long
 def test_put_live_is_one_version_with_who_and_what(demo: Catalogue, anke: User) -> None:
     keep(anke, unit_price="210")
     keep(anke, offset_mm=49.0)
@@ -81,6 +82,7 @@ def test_the_second_of_two_is_told_and_overwrites_nothing(demo: Catalogue, anke:
     assert drafts.look(draft, "wheels", WHEEL).now == told.value.now
 
 
+@pytest.mark.long
 def test_a_mistake_keeps_the_draft_from_going_live_and_names_the_row(demo: Catalogue, anke: User) -> None:
     keep(anke, design="no-such-design")
     with pytest.raises(going_live.NotLiveError) as refused:
@@ -100,6 +102,7 @@ def test_rules_that_contradict_each_other_do_not_go_live(demo: Catalogue, anke: 
     assert not models.Rule.objects.filter(code="never").exists()
 
 
+@pytest.mark.long
 def test_what_moved_apart_waits_for_a_person(demo: Catalogue, anke: User) -> None:
     keep(anke, unit_price="210", offset_mm=49.0)
     models.Item.objects.filter(code=WHEEL).update(unit_price="205", name="Torvik renamed")
@@ -112,6 +115,7 @@ def test_what_moved_apart_waits_for_a_person(demo: Catalogue, anke: User) -> Non
     assert (str(item.unit_price), item.name) == ("210.0000", "Torvik renamed")
 
 
+@pytest.mark.long
 def test_a_version_taken_back_is_a_new_one_with_the_old_rows(demo: Catalogue, anke: User) -> None:
     row = drafts.look(None, "wheels", WHEEL).now
     assert row is not None
@@ -126,6 +130,7 @@ def test_a_version_taken_back_is_a_new_one_with_the_old_rows(demo: Catalogue, an
     assert going_live.take_back(release_id=release.pk, by=anke) is None  # twice is once
 
 
+@pytest.mark.long
 def test_taking_back_stops_at_what_was_changed_again(demo: Catalogue, anke: User) -> None:
     keep(anke, unit_price="210")
     first = live(anke)
@@ -189,6 +194,7 @@ def test_a_row_added_on_pages_is_not_pruned_without_a_word(demo: Catalogue, anke
     assert models.Wheel.objects.filter(item__code="extra").exists()
 
 
+@pytest.mark.long
 def test_no_answer_of_one_trial_is_kept_for_the_next(demo: Catalogue, anke: User) -> None:
     keep(anke, unit_price="210")
     draft = drafts.shared()
@@ -201,6 +207,7 @@ def test_no_answer_of_one_trial_is_kept_for_the_next(demo: Catalogue, anke: User
     assert second.kept("answers", most=9) == demo.kept("answers", most=9) == {}
 
 
+@pytest.mark.long
 def test_what_the_stock_pages_change_is_in_the_history_too(
     demo: Catalogue, admin_client: Client, folder: Path
 ) -> None:

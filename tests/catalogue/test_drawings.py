@@ -42,6 +42,7 @@ def drawn(by: Any, **changes: Any) -> Any:
     return amending.draw("haldor-2", shapes, by=by, title="Haldor II")
 
 
+@pytest.mark.long
 def test_who_drew_it_stands_on_its_page_and_the_drawing_before_comes_back(loaded: Path, anke: Any) -> None:
     before = body()
     made = drawn(anke, name="Haldor, seen better")

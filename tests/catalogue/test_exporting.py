@@ -16,6 +16,7 @@ def contents(folder: Path) -> dict[str, bytes]:
     return {str(path.relative_to(folder)): path.read_bytes() for path in folder.rglob("*") if path.is_file()}
 
 
+@pytest.mark.long
 def test_the_demonstration_goes_out_and_comes_back_without_a_difference(
     demo: Catalogue, tmp_path: Path
 ) -> None:
@@ -63,6 +64,7 @@ def test_a_cell_says_what_a_file_would(value: object, said: str) -> None:
     assert exporting.cell(value) == said
 
 
+@pytest.mark.long
 def test_a_tax_rate_that_changes_on_a_day_goes_out_and_comes_back(demo: Catalogue, tmp_path: Path) -> None:
     models.Workshop.objects.update(
         tax_rate_pct=20, tax_rate_from="2027-01-01", tax_rate_before_pct=19, no_tax_why="none"

@@ -70,6 +70,7 @@ def test_an_option_of_several_vehicles_is_found_only_when_none_allows_it(demo):
     assert "wheel-seal" not in found()
 
 
+@pytest.mark.long
 def test_rules_that_never_matter_are_found(demo):
     rule("same-again", "needs", ["haldor-splitter-l2"], ["sport-bumper"])
     rule("nothing-here", "needs", ["twin-rear-doors", "tailgate"], ["paint-seal"])
@@ -87,6 +88,7 @@ def test_words_left_behind_by_a_deletion_are_contradictions(demo):
     assert "‘paint-seal’ is neither an option nor a part of an axle." in rows[0].message
 
 
+@pytest.mark.long
 def test_the_command_prints_notes_and_fails_on_contradictions(demo, capsys):
     call_command("lint_catalogue")
     assert "no contradiction, 0 notes" in capsys.readouterr().out
@@ -97,6 +99,7 @@ def test_the_command_prints_notes_and_fails_on_contradictions(demo, capsys):
     assert "No build of Brannvik Haldor II is valid. Because of no-doors." in capsys.readouterr().out
 
 
+@pytest.mark.long
 def test_staff_cannot_save_a_contradiction_and_lose_nothing_typed(demo, admin_client):
     form = {
         "code": "no-doors",
@@ -117,6 +120,7 @@ def test_staff_cannot_save_a_contradiction_and_lose_nothing_typed(demo, admin_cl
     assert snapshot.current().version == demo.version
 
 
+@pytest.mark.long
 def test_staff_cannot_delete_what_a_rule_still_names(demo, admin_client):
     option = models.Option.objects.get(code="paint-seal")
     address = reverse("admin:configurator_option_delete", args=[option.pk])
@@ -129,6 +133,7 @@ def test_staff_cannot_delete_what_a_rule_still_names(demo, admin_client):
     assert models.Option.objects.filter(pk=option.pk).exists()
 
 
+@pytest.mark.long
 def test_staff_see_the_findings_on_a_page(demo, admin_client):
     address = reverse("admin:configurator_rule_lint")
     assert "Nothing to mend" in admin_client.get(address).content.decode()

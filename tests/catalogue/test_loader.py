@@ -43,6 +43,7 @@ def messages(folder: Path) -> str:
     return str(caught.value)
 
 
+@pytest.mark.long
 def test_everything_lands_and_a_second_load_changes_nothing(folder):
     first = loader.load(folder)
     assert first.changed
@@ -56,6 +57,7 @@ def test_everything_lands_and_a_second_load_changes_nothing(folder):
     assert models.CatalogueVersion.objects.count() == 1
 
 
+@pytest.mark.long
 def test_a_changed_price_makes_a_new_version_and_keeps_the_row(demo, folder):
     key = models.Item.objects.get(code="panel-haldor-grille").pk
     text = (folder / "items.csv").read_text()
@@ -217,6 +219,7 @@ def test_a_row_that_is_still_used_survives_pruning(demo):
     assert models.Finish.objects.filter(code="silver").exists()
 
 
+@pytest.mark.long
 def test_an_item_that_becomes_another_kind_of_part_leaves_no_trace_of_the_first(demo, folder):
     item = models.Item.objects.get(code="tape-6")
     tyre = models.Tyre.objects.create(item=item, maker="x", designation="205/65R16C 107/105T")

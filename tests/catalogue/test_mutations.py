@@ -123,6 +123,7 @@ def judge_one(tmp_path, file, seed, value):
         assert rows["options"]
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 @with_examples(2)
 def test_loading_is_all_or_nothing(demo, tmp_path, file, seed, value):

@@ -69,6 +69,7 @@ def test_without_a_catalogue_everything_is_empty():
     assert (empty.version, empty.workshop, empty.options) == (0, None, {})
 
 
+@pytest.mark.long
 def test_the_digest_sees_every_table(demo):
     before = versions.digest()
     for model in versions.TABLES:

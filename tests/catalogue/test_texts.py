@@ -26,6 +26,7 @@ def _write(folder: Path, language: str, *lines: str) -> None:
     (folder / f"texts.{language}.csv").write_text(HEAD + "".join(f"{line}\n" for line in lines))
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_a_third_language_needs_only_its_file(folder: Path) -> None:
     _write(
@@ -44,6 +45,7 @@ def test_a_third_language_needs_only_its_file(folder: Path) -> None:
     assert all(text.code != "tow-bar-fitted" for text in missing)
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_a_text_that_changed_since_falls_back_and_is_listed(folder: Path) -> None:
     path = folder / "options.csv"
@@ -56,6 +58,7 @@ def test_a_text_that_changed_since_falls_back_and_is_listed(folder: Path) -> Non
     assert not listed[0].blocking
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_a_catalogue_without_a_file_for_a_language_says_so_once(folder: Path) -> None:
     (folder / "texts.de.csv").unlink()
@@ -65,6 +68,7 @@ def test_a_catalogue_without_a_file_for_a_language_says_so_once(folder: Path) ->
     assert "texts.de.csv" in listed[0].message
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_loading_again_takes_back_what_the_file_no_longer_says(folder: Path, demo: Catalogue) -> None:
     assert not loader.load(folder).changed
@@ -108,6 +112,7 @@ def test_the_same_text_twice_and_a_strange_file_name_are_findings(folder: Path) 
     ]
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_a_row_that_translates_nothing_is_listed(folder: Path) -> None:
     with (folder / "texts.de.csv").open("a") as file:

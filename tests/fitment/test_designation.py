@@ -107,6 +107,7 @@ def test_refuses_with_reason_and_position(text, position, part):
     assert f"at character {position + 1}" in str(caught.value)
 
 
+@pytest.mark.long
 @given(st.text(max_size=30) | st.text("0123456789/RZC XLHT()", max_size=30))
 def test_any_text_is_read_or_refused_in_words(text):
     found = _read_or_refused(text)

@@ -129,6 +129,7 @@ def test_adding_a_spacer_is_lowering_the_offset(axle, wheel, tyre, spacer, free)
         assert one.margin == pytest.approx(other.margin, abs=1e-6)
 
 
+@pytest.mark.long
 @given(axles, wheels, tyres, spacers, st.sampled_from(["original_tyre", "original_wheel", "lock_free_mm"]))
 def test_full_lock_never_passes_for_want_of_an_input(axle, wheel, tyre, spacer, field):
     for free in (3.0, 12.0, 60.0):

@@ -26,6 +26,7 @@ from .parts import read
 from .strategies import GIVEN, axles, few, spacers, tyres, wheels
 
 
+@pytest.mark.long
 @given(axles, st.lists(wheels, **few), st.lists(tyres, **few), st.lists(spacers, **few))
 @settings(max_examples=40)
 def test_scalar_and_array_answers_agree(axle, wheel_list, tyre_list, spacer_list):
@@ -136,6 +137,7 @@ LENGTHS = [
 ]
 
 
+@pytest.mark.long
 @given(wheels, st.floats(60, 130), st.floats(-190, -130), st.floats(0, 4), st.sampled_from([0.5, 2.0, 4.0]))
 def test_scaling_all_lengths_of_a_position_leaves_the_verdict(wheel, lip, strut, tolerance, scale):
     """Position checks are geometry alone: twice the size everywhere gives twice the margins."""
@@ -202,6 +204,7 @@ MIGHT_BE = {
 }
 
 
+@pytest.mark.long
 @given(axles, wheels, tyres, spacers)
 @settings(max_examples=30)
 def test_a_definite_no_is_never_hidden_by_what_is_missing(axle, wheel, tyre, spacer):

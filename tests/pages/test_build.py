@@ -22,6 +22,7 @@ def error_beside(html: str, field: str) -> str:
     return re.sub(r"<[^>]+>|\s+", " ", found[1]).strip() if found else ""
 
 
+@pytest.mark.long
 def test_start_lists_every_vehicle_with_its_picture(client: Client, demo_catalogue) -> None:
     html = client.get("/").content.decode()
     for generation in demo_catalogue.generations.values():
@@ -36,6 +37,7 @@ def test_begin_needs_a_post_and_a_known_vehicle(client: Client, demo_catalogue) 
     assert Spec.objects.count() == 0
 
 
+@pytest.mark.long
 def test_a_plain_submit_saves_and_leads_back(visitor: Visitor) -> None:
     answer = visitor.post()
     assert (answer.status_code, answer["Location"]) == (302, visitor.url)
@@ -52,6 +54,7 @@ def test_an_update_in_place_carries_only_what_changes(visitor: Visitor) -> None:
     assert f"€{float(total):,.2f}" in html
 
 
+@pytest.mark.long
 def test_an_update_replaces_only_the_lists_that_look_different(visitor: Visitor) -> None:
     visitor.post()
     seen = dict(re.findall(r'name="(\w+-seen)" value="(\w+)"', visitor.page()))
@@ -223,6 +226,7 @@ def test_every_body_style_has_a_page(client: Client, demo_catalogue, generation:
     assert ('id="list-spacer"' in html) is row.takes_spacers
 
 
+@pytest.mark.long
 def test_a_stale_build_says_what_changed_before_it_can_be_sent(visitor: Visitor) -> None:
     visitor.post()
     total = visitor.spec.evaluation["price"]["total"]
@@ -277,6 +281,7 @@ def test_builds_begun_here_show_picture_vehicle_and_price(visitor: Visitor) -> N
     assert f'href="{visitor.url}"' in visitor.client.get("/").content.decode()
 
 
+@pytest.mark.long
 def test_another_body_colour_is_stated_by_its_code(visitor: Visitor) -> None:
     own = {"body_finish": "own", "body_code": " LX  3D ", "body_tone": "#334455"}
     html = visitor.post(in_place=True, **own).content.decode()

@@ -69,6 +69,7 @@ def test_opening_the_link_alone_sends_nothing_and_the_button_sends_once(sent: Vi
     assert PendingSend.objects.get().contact == {}
 
 
+@pytest.mark.long
 def test_a_browser_that_confirmed_sends_at_once_and_only_with_that_address(sent: Visitor) -> None:
     sent.client.post(link_of(mail.outbox[0]))
     second = Visitor(sent.client)
@@ -78,6 +79,7 @@ def test_a_browser_that_confirmed_sends_at_once_and_only_with_that_address(sent:
     assert Job.objects.count() == 2
 
 
+@pytest.mark.long
 def test_sent_again_with_another_address_only_the_newer_link_works(
     sent: Visitor, django_capture_on_commit_callbacks: Any
 ) -> None:
@@ -90,6 +92,7 @@ def test_sent_again_with_another_address_only_the_newer_link_works(
     assert Job.objects.get().revision.email == "right@customer.example"
 
 
+@pytest.mark.long
 def test_a_build_changed_since_is_looked_at_once_more(sent: Visitor) -> None:
     sent.post(**{**CONTACT, "accent": "", "f-calipers": []})
     answer = sent.client.post(link_of(mail.outbox[0]), follow=True)
@@ -107,6 +110,7 @@ def test_a_link_runs_out_and_what_waited_is_let_go_of(sent: Visitor) -> None:
     assert sent.client.get(f"{sent.url}waiting/")["Location"] == sent.url
 
 
+@pytest.mark.long
 def test_one_stranger_gets_a_few_mails_whoever_asks_for_them(
     sent: Visitor, settings: Any, django_capture_on_commit_callbacks: Any
 ) -> None:
@@ -127,6 +131,7 @@ def test_the_database_alone_opens_no_link(sent: Visitor) -> None:
     assert token not in repr(rows)
 
 
+@pytest.mark.long
 def test_without_the_setting_a_build_goes_at_once(visitor: Visitor, settings: Any) -> None:
     settings.KERBLINE_CONFIRM_ADDRESS = False
     assert visitor.send()["Location"].startswith("/job/")

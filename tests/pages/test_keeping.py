@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
 from django.test import Client
 from django.urls import reverse
 
@@ -24,6 +25,7 @@ def test_what_is_typed_is_not_kept_before_it_is_sent_and_not_lost_either(visitor
     assert "Please ring" not in visitor.page()
 
 
+@pytest.mark.long
 def test_ticked_it_is_kept_and_without_the_tick_it_goes(visitor: Visitor) -> None:
     assert visitor.post(**CONTACT, keep_contact="on").status_code == 302
     assert visitor.spec.contact["email"] == CONTACT["email"]

@@ -121,6 +121,7 @@ def test_tyres_and_spacers_carry_verdict_and_price(visitor: Visitor) -> None:
     assert "two on each axle" in html
 
 
+@pytest.mark.long
 def test_the_list_judges_both_axles_where_they_are_fitted_alike(
     visitor: Visitor, demo_catalogue: Any
 ) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import Any
 
+import pytest
 from django.test import Client
 from lxml import html as markup
 
@@ -16,6 +17,7 @@ from .conftest import CONTACT, Visitor
 FIRST = "haldor-first-light"
 
 
+@pytest.mark.long
 def test_taken_by_a_plain_form_and_given_back(visitor: Visitor) -> None:
     visitor.post(**CONTACT)
     before = visitor.spec.selection
@@ -42,6 +44,7 @@ def test_a_look_that_went_meanwhile_changes_nothing_and_says_so(visitor: Visitor
     assert visitor.spec.selection == before
 
 
+@pytest.mark.long
 def test_the_page_shows_what_each_comes_to_for_this_vehicle(visitor: Visitor) -> None:
     html = visitor.page()
     cards = html.split('id="s-looks"', 1)[1].split('id="s-vehicle"', 1)[0]
@@ -55,6 +58,7 @@ def test_the_page_shows_what_each_comes_to_for_this_vehicle(visitor: Visitor) ->
     assert "look:haldor-after-dark" not in visitor.page()
 
 
+@pytest.mark.long
 def test_a_build_begins_with_a_look_from_the_start_page(client: Client, demo_catalogue: object) -> None:
     html = client.get("/").content.decode()
     assert 'name="look" value="skarn-quarry"' in html

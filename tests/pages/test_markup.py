@@ -83,6 +83,7 @@ in_english_first = pytest.mark.parametrize(
 )
 
 
+@pytest.mark.long
 @in_english_first
 def test_ids_are_once_a_page_and_lead_somewhere(every_page: dict[str, str]) -> None:
     """HTML 3.2.3.1: an id is unique in its tree; what names one names one that is there."""

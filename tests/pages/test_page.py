@@ -56,6 +56,7 @@ def strip(html: str) -> str:
     return re.sub(r"\s+", " ", found)
 
 
+@pytest.mark.long
 def test_no_green_tick_over_a_clash(visitor: Visitor) -> None:
     visitor.post()
     assert "is-ok" in strip(visitor.page()) or "is-warn" in strip(visitor.page())
@@ -85,6 +86,7 @@ def test_a_clash_is_told_at_each_of_its_options_with_the_way_out(visitor: Visito
         assert 'name="change"' in state
 
 
+@pytest.mark.long
 def test_a_fact_of_the_vehicle_is_never_closed(visitor: Visitor) -> None:
     for options in (["haldor-splitter-l1"], ["haldor-splitter-l2"]):
         html = visitor.post(in_place=True, **{"f-splitter": options[0]}).content.decode()
@@ -93,6 +95,7 @@ def test_a_fact_of_the_vehicle_is_never_closed(visitor: Visitor) -> None:
             assert "data-closed" not in state
 
 
+@pytest.mark.long
 def test_send_says_why_not_and_offers_the_way_out(visitor: Visitor) -> None:
     visitor.post(**CONTACT, **CLASH)
     answer = visitor.post(**CONTACT, **CLASH, do="send")
@@ -116,6 +119,7 @@ def test_removing_from_the_list_takes_it_out_on_both_axles(visitor: Visitor) -> 
     assert visitor.spec.selection["rear"]["wheel"] is None
 
 
+@pytest.mark.long
 def test_an_older_tab_is_asked_and_loses_nothing(visitor: Visitor) -> None:
     visitor.post()
     older = re.search(r'name="based_on" id="based-on" value="(\w+)"', visitor.page())
@@ -138,6 +142,7 @@ def test_an_older_tab_is_asked_and_loses_nothing(visitor: Visitor) -> None:
     assert visitor.spec.selection["front"]["spacer"]
 
 
+@pytest.mark.long
 def test_the_same_choice_in_two_tabs_is_no_dispute(visitor: Visitor) -> None:
     visitor.post()
     older = re.search(r'id="based-on" value="(\w+)"', visitor.page())

@@ -75,6 +75,7 @@ def test_what_is_no_photo_is_refused_in_words(visitor: Visitor, data: bytes) -> 
         assert Photo.objects.get().why_not
 
 
+@pytest.mark.long
 def test_no_file_at_all(visitor: Visitor) -> None:
     assert add(visitor, script=True).status_code == 422
     answer = add(visitor)

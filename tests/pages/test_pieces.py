@@ -115,6 +115,7 @@ def test_the_same_again_sends_no_piece(visitor: Visitor) -> None:
     assert len(again) < 6000
 
 
+@pytest.mark.long
 def test_the_page_says_what_it_shows(visitor: Visitor) -> None:
     """The first choice of a page that was just loaded sends what differs alone."""
     tab = Tab(visitor)
@@ -124,6 +125,7 @@ def test_the_page_says_what_it_shows(visitor: Visitor) -> None:
     assert 'id="live-picture-side"' in fresh.update(body_finish="drift-white")
 
 
+@pytest.mark.long
 def test_another_language_or_unit_is_another_page(visitor: Visitor) -> None:
     tab = Tab(visitor)
     tab.update()
@@ -131,6 +133,7 @@ def test_another_language_or_unit_is_another_page(visitor: Visitor) -> None:
     assert 'id="live-table-front"' in tab.update()
 
 
+@pytest.mark.long
 def test_nonsense_instead_of_marks_sends_everything(visitor: Visitor) -> None:
     whole = visitor.post(in_place=True).content.decode()
     for seen in ("", "x", "é" * 5000, "\x00" * 9):

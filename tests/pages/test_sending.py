@@ -92,6 +92,7 @@ def test_missing_fields_are_told_beside_them_and_nothing_is_lost(visitor: Visito
     assert visitor.spec.contact == {}
 
 
+@pytest.mark.long
 def test_a_strange_vin_warns_and_does_not_block(visitor: Visitor) -> None:
     visitor.post(**CONTACT, vin="11111111011111111", keep_contact="on")
     assert "check digit" in visitor.page()
@@ -99,6 +100,7 @@ def test_a_strange_vin_warns_and_does_not_block(visitor: Visitor) -> None:
     assert "check digit" in SpecRevision.objects.get().vin_warning
 
 
+@pytest.mark.long
 def test_what_was_never_shown_is_shown_first(visitor: Visitor) -> None:
     visitor.post(**CONTACT)
     answer = visitor.post(**CONTACT, do="send", spacer="")
@@ -108,6 +110,7 @@ def test_what_was_never_shown_is_shown_first(visitor: Visitor) -> None:
     assert visitor.post(**CONTACT, do="send", spacer="").status_code == 302
 
 
+@pytest.mark.long
 def test_a_dearer_catalogue_is_shown_before_it_is_agreed_to(visitor: Visitor) -> None:
     visitor.post(**CONTACT)
     Item.objects.filter(code=WHEEL).update(unit_price=F("unit_price") + 100)
@@ -123,6 +126,7 @@ def test_a_dearer_catalogue_is_shown_before_it_is_agreed_to(visitor: Visitor) ->
     assert Job.objects.count() == 1
 
 
+@pytest.mark.long
 def test_conflicts_and_empty_builds_cannot_be_sent(visitor: Visitor) -> None:
     both = {"f-front-badge": "badge-front", "f-removals": ["front-badge-remove"]}
     assert visitor.send(**both).status_code == 422
@@ -131,6 +135,7 @@ def test_conflicts_and_empty_builds_cannot_be_sent(visitor: Visitor) -> None:
     assert Job.objects.count() == 0
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("in_place", [False, True])
 @pytest.mark.parametrize("text", ["terms_version", "privacy_version"])
 def test_consent_to_an_old_text_is_asked_again_for_the_new_one(
@@ -152,6 +157,7 @@ def test_consent_to_an_old_text_is_asked_again_for_the_new_one(
     assert visitor.post(**{**CONTACT, "do": "send", text: now[1]}).status_code == 302
 
 
+@pytest.mark.long
 def test_what_was_refused_stays_judged_until_it_is_put_right(visitor: Visitor) -> None:
     def problems(**changes: object) -> str:
         answer = visitor.post(in_place=True, **{**CONTACT, **changes})
@@ -171,6 +177,7 @@ def test_what_was_refused_stays_judged_until_it_is_put_right(visitor: Visitor) -
     assert problems(seen=seen[1], asked="1") == "as it was"
 
 
+@pytest.mark.long
 def test_a_copy_is_a_build_of_its_own(visitor: Visitor) -> None:
     visitor.post(build_name="First", do="name")
     answer = visitor.post(do="duplicate")

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from io import BytesIO
 
+import pytest
 from django.test import Client
 from PIL import Image
 
@@ -31,6 +32,7 @@ def test_the_share_page_takes_no_changes(visitor: Visitor) -> None:
     assert visitor.client.get(f"/build/{visitor.spec.share_token}/").status_code == 404
 
 
+@pytest.mark.long
 def test_the_picture_card_is_a_png_that_follows_the_build(visitor: Visitor) -> None:
     visitor.post()
     url = f"/share/{visitor.spec.share_token}/card.png"
@@ -70,6 +72,7 @@ def test_cross_sections_for_what_was_changed(visitor: Visitor) -> None:
     assert visitor.client.get(f"{visitor.url}section/middle.svg").status_code == 404
 
 
+@pytest.mark.long
 def test_a_build_begins_with_what_was_shared(visitor: Visitor) -> None:
     visitor.post(**CONTACT)
     url = f"/share/{visitor.spec.share_token}/begin/"

@@ -173,6 +173,7 @@ def test_nothing_is_nearest_where_there_is_nothing():
 shares = st.floats(0.9, 1.12)
 
 
+@pytest.mark.long
 @given(st.sampled_from(list(BODIES.values())), shares, shares, shares)
 @settings(max_examples=25, deadline=None)
 def test_any_measures_near_by_draw_a_whole_body(body, longer, wider, taller):

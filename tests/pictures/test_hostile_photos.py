@@ -57,6 +57,7 @@ def test_a_jpeg_of_endless_scans_is_refused_before_decoding(monkeypatch):
     assert "damaged" in refused(data[:start] + data[start:-2] * 60 + data[-2:])
 
 
+@pytest.mark.long
 def test_many_scans_of_a_large_photo_are_refused_by_their_product(monkeypatch):
     """What a decoder has to do is scans times pixels: each bound alone lets too much through together."""
     data = encoded(Image.new("RGB", (6000, 5000)), progressive=True)

@@ -123,6 +123,7 @@ def test_every_wheel_design_keeps_inside_its_rim_and_reaches_from_hub_to_rim(nam
     assert DESIGNS[name].hub < 0.5
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("colour", ["#0b0b0d", "#1d1e20", "#f3f3ef"])
 def test_a_wheel_stands_out_from_its_tyre(colour):
     """The flange's lit edge against the wall beside it, in L* (ISO/CIE 11664-4); 10 is seen at a glance."""

@@ -153,6 +153,7 @@ axle_looks = st.builds(
 )
 
 
+@pytest.mark.long
 @given(st.sampled_from(list(BODIES.values())), axle_looks, axle_looks, st.floats(-150, 150))
 @settings(max_examples=40, deadline=None)
 def test_any_numbers_draw_something_finite_with_the_tyres_in_their_place(body, front, rear, drop):

@@ -46,6 +46,7 @@ def everything() -> dict[str, list[dict[str, Any]]]:
     return {m._meta.label: list(m._base_manager.order_by("pk").values()) for m in backup.kept_models()}
 
 
+@pytest.mark.long
 def test_what_was_backed_up_is_there_again_to_the_last_field(shop: Job, tmp_path: Path) -> None:
     before, file = everything(), tmp_path / "b.tar.gz"
     call_command("backup", str(file), stdout=io.StringIO())

@@ -94,6 +94,7 @@ def test_without_an_answer_of_redis_each_process_counts_for_itself(settings: Any
     assert [limiting.wait_for("builds", "x") > 0 for _ in range(3)] == [False, False, True]
 
 
+@pytest.mark.long
 def test_too_many_sends_lose_nothing(visitor: Visitor, settings: Any) -> None:
     settings.LIMITS = {"sends": "1/hour"}
     assert visitor.send()["Location"].startswith("/job/")

@@ -97,6 +97,7 @@ def test_a_token_is_what_rfc_2104_makes_of_its_nonce(settings: Any) -> None:
     assert token_of("share", "nonce") != made
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_a_shared_link_is_taken_back_before_and_after_sending(visitor: Visitor) -> None:
     shown = f"/share/{visitor.spec.share_token}/"

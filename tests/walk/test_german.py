@@ -169,6 +169,7 @@ def test_the_pages_of_finished_builds(job: Job) -> None:
     assert not any(found.values()), listed(found)
 
 
+@pytest.mark.long
 def test_every_mail(job: Job) -> None:
     book_payment(
         job_id=job.pk,

@@ -116,6 +116,7 @@ def test_who_set_one_up_of_their_own_will_is_asked_too(client: Client, settings:
     assert again.get(INBOX)["Location"] == "/sign-in/code/"
 
 
+@pytest.mark.long
 def test_tries_are_counted_by_account_and_by_address(manager: User, client: Client) -> None:
     for number in range(8):
         sign_in(Client(REMOTE_ADDR=f"192.0.2.{number}"), password="wrong")
@@ -194,6 +195,7 @@ def test_a_forgotten_password_tells_nobody_who_has_an_account(
     assert mail.to == ["anke@workshop.example"]
 
 
+@pytest.mark.long
 def test_fifty_presses_within_a_minute_send_one_mail(
     manager: User, mailoutbox: Any, django_capture_on_commit_callbacks: Any, time_machine: Any
 ) -> None:
@@ -245,6 +247,7 @@ def test_a_session_in_which_nothing_is_done_ends(
     assert (client.get(INBOX).status_code == 200) == inside
 
 
+@pytest.mark.long
 def test_no_session_outlasts_a_working_day_however_busy(
     client: Client, manager: User, time_machine: Any
 ) -> None:

@@ -69,6 +69,7 @@ def opened(client: Client, paths: list[str]) -> dict[str, set[str]]:
     return {path: told_in(text_of(answer)) for path, answer in answers.items() if answer.status_code == 200}
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("role", STAFF_ROLES)
 def test_papers_and_files_tell_no_more_than_the_pages(role: str, job: Job, client: Client) -> None:
     states = {"buyer": State.DEPOSIT_IN}

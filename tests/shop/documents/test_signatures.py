@@ -84,6 +84,7 @@ def test_a_job_sheet_is_signed_under_its_last_caution(
     assert len(lengths) > 1, "the lengths end on several pages"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("several", LENGTHS)
 @pytest.mark.parametrize("more", [more_fitted, more_cautions, one_caution])
 def test_a_handover_is_signed_under_its_last_caution_and_the_insurers_note(

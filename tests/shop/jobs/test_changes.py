@@ -150,6 +150,7 @@ def test_two_findings_are_answered_each_for_itself(job, tom) -> None:
     assert list(job.lines.values_list("number", "state")) == [(1, "gone"), (2, "in force")]
 
 
+@pytest.mark.long
 def test_ticks_and_torques_stay_by_key_and_what_was_taken_off_is_put_back_on(job, tom, mira) -> None:
     job = at(job, "in_the_bay")
     torque = job.operations.exclude(torque_nm=None).first()
@@ -187,6 +188,7 @@ def test_another_torque_opens_the_step_again(job, tom) -> None:
     assert step.name in job.history.get(action="change.agreed").data["again"]
 
 
+@pytest.mark.long
 def test_another_build_after_the_deposit_asks_for_more_and_holds_until_it_is_here(job, mira) -> None:
     job = at(job, "deposit_due")
     book_payment(
@@ -212,6 +214,7 @@ def test_another_build_after_the_deposit_asks_for_more_and_holds_until_it_is_her
     assert (job.is_held, job.state) == (False, "deposit_in")
 
 
+@pytest.mark.long
 def test_parts_that_a_change_adds_are_wanted_and_those_it_drops_are_not(job, mira) -> None:
     job = at(job, "parts_in")
     JobPart.objects.filter(job=job).update(issued=0)
@@ -230,6 +233,7 @@ def test_a_vehicle_that_was_ready_goes_back_to_the_bay_for_what_was_agreed(job, 
     assert job.state == "in_the_bay"
 
 
+@pytest.mark.long
 def test_a_change_can_be_proposed_at_every_state_up_to_ready_and_nowhere_else(job, mira) -> None:
     other = Wanted(selection=without_spacers(job))
     for state in ORDER[ORDER.index(State.AGREED) : ORDER.index(State.HANDED_OVER)]:
@@ -261,6 +265,7 @@ def test_with_wheels_off_a_job_is_not_called_off_before_they_are_tight(job, tom,
     assert service.cancel(job_id=job.pk, by=mira, why="Sold it.")
 
 
+@pytest.mark.long
 def test_the_customers_page_asks_with_price_and_takes_the_answer_once(job, tom) -> None:
     job = at(job, "in_the_bay")
     proposal = found(job, tom)

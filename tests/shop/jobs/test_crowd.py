@@ -53,6 +53,7 @@ def test_the_page_says_that_the_build_arrived_until_its_job_is_there(visitor: Vi
     assert job.number in visitor.client.get(put_off).content.decode()
 
 
+@pytest.mark.long
 def test_who_waits_is_told_how_many_wait_before(demo_catalogue: object) -> None:
     crowd = [Visitor(Client()) for _ in range(4)]
     with opening.turn():
@@ -88,6 +89,7 @@ def test_a_job_that_was_promised_comes_whole(visitor: Visitor, put_off: str) -> 
     assert late.number.startswith("K-")
 
 
+@pytest.mark.long
 def test_kept_twice_and_pressed_twice_it_is_one_job_at_one_address(visitor: Visitor, put_off: str) -> None:
     assert visitor.post(**CONTACT, do="send")["Location"] == put_off
     assert visitor.client.get(visitor.url)["Location"] == put_off

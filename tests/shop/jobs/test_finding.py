@@ -133,6 +133,7 @@ def test_the_list_is_exported_as_it_is_shown(müller, reviewer) -> None:
     assert "Mail" not in b"".join(answer.streaming_content).decode()
 
 
+@pytest.mark.long
 def test_a_page_further_on_keeps_what_was_asked(reviewer) -> None:
     for _each in range(21):
         factories.job()

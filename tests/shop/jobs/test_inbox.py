@@ -29,6 +29,7 @@ def states_of(found) -> list[str]:
     return [task.job.state for task in found.tasks]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("role", "needing"),
     [
@@ -110,6 +111,7 @@ def test_an_answer_is_news_until_somebody_acts() -> None:
     assert [task.urgency for task in inbox(mira).tasks] == [3]
 
 
+@pytest.mark.long
 def test_pages_follow_each_other_and_a_page_too_far_is_the_last() -> None:
     made = [factories.job(state_since=NOW - timedelta(hours=n)) for n in range(PAGE + 3)]
     reviewer = factories.staff("reviewer")
@@ -119,6 +121,7 @@ def test_pages_follow_each_other_and_a_page_too_far_is_the_last() -> None:
     assert [task.job for task in inbox(reviewer, page="x").tasks] == made[:2:-1]
 
 
+@pytest.mark.long
 def test_one_job_and_three_take_as_many_queries() -> None:
     clients = {role: Client() for role in STAFF_ROLES}
     for role, client in clients.items():

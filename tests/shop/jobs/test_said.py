@@ -101,5 +101,6 @@ def recorded() -> set[str]:
     return found
 
 
+@pytest.mark.long
 def test_everything_that_happens_has_words_for_it() -> None:
     assert recorded() - set(words.ACTION_WORDS) == set()

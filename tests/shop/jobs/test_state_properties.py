@@ -20,6 +20,7 @@ TRIES = st.lists(
 )
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 @given(tries=TRIES)
 @settings(

@@ -76,6 +76,7 @@ def ready_for_anything(state: str) -> Job:
     return job
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("source", list(State))
 def test_every_move_by_every_role(source: State) -> None:
     allowed = expected()

@@ -96,6 +96,7 @@ def test_a_payload_that_needs_a_larger_symbol_is_refused() -> None:
     assert str(refusal.value) == "The payment code needs QR version 17; 13 is the most allowed."
 
 
+@pytest.mark.long
 @given(
     st.text(st.characters(exclude_categories=["Cc", "Cs", "Zs", "Zl", "Zp"]), min_size=1, max_size=70),
     st.text(st.characters(exclude_categories=["Cc", "Cs", "Zs", "Zl", "Zp"]), max_size=140),

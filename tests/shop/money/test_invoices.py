@@ -183,6 +183,7 @@ def test_the_postings_of_a_settled_job_add_up_to_nothing_owed_and_the_price_rece
     assert postings.postings(today.replace(year=today.year - 1), today.replace(year=today.year - 1)) == []
 
 
+@pytest.mark.long
 def test_pages_of_invoices_and_the_export(manager) -> None:
     client, clerk = Client(), Client()
     client.force_login(manager)
@@ -224,6 +225,7 @@ def test_pages_of_invoices_and_the_export(manager) -> None:
     ]
 
 
+@pytest.mark.long
 def test_the_customer_gives_the_address_sees_the_bill_and_opens_the_invoice() -> None:
     job, client = factories.job(state="ready"), Client()
     page = f"/job/{job.token}/"

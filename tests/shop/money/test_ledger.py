@@ -171,6 +171,7 @@ def test_a_customers_account_comes_to_what_the_ledgers_say(manager) -> None:
     assert told.paid == 400
 
 
+@pytest.mark.long
 def test_a_balance_is_reminded_of_three_times_after_the_handover() -> None:
     job = due("handed_over")
     pay(job)

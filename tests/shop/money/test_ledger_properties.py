@@ -184,6 +184,7 @@ class MoneyMachine(RuleBasedStateMachine):
 class Laws(TestCase):
     """The machine, each history in a transaction of its own."""
 
+    @pytest.mark.long
     def test_a_few_histories(self) -> None:
         live(histories=6, steps=10)
 

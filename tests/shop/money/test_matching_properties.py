@@ -25,6 +25,7 @@ HISTORIES = st.lists(st.tuples(cents, st.booleans()), min_size=1, max_size=6)
 class Laws(TestCase):
     """Laws over random histories of payments, a few of them and many."""
 
+    @pytest.mark.long
     @hypothesis_settings(max_examples=6)
     @given(HISTORIES)
     def test_sums_are_exact_and_states_follow(self, history: list[tuple[Decimal, bool]]) -> None:

@@ -92,6 +92,7 @@ def test_what_cannot_be_read_is_said_at_the_field(name: str, data: bytes, messag
     assert StatementFile.objects.count() == 0
 
 
+@pytest.mark.long
 def test_unmatched_money_is_booked_by_hand_undone_and_set_aside() -> None:
     job = due()
     client = signed_in("manager")
@@ -117,6 +118,7 @@ def test_unmatched_money_is_booked_by_hand_undone_and_set_aside() -> None:
     assert other.state == "open"
 
 
+@pytest.mark.long
 def test_paying_at_the_desk_and_undoing_it() -> None:
     job = due()
     client, page = signed_in("manager"), f"/workshop/jobs/{job.number}/money/"
@@ -143,6 +145,7 @@ def test_paying_at_the_desk_and_undoing_it() -> None:
     assert client.post(f"{page}undo/{10**6}/").status_code == 404
 
 
+@pytest.mark.long
 def test_deciding_and_paying_out_a_refund() -> None:
     job = due()
     book_payment(job_id=job.pk, amount=Decimal(300), received_on=timezone.localdate(), method="card", by=None)
@@ -195,6 +198,7 @@ def test_papers_page_and_files() -> None:
     assert technician.get(f"{page}quote.pdf").status_code == 404
 
 
+@pytest.mark.long
 def test_queries_do_not_grow_with_rows() -> None:
     client = signed_in("manager")
     pages = ("/workshop/money/", "/workshop/money/statements/", "/workshop/money/unmatched/")

@@ -179,6 +179,7 @@ def test_references_are_found_in_what_payers_type(mess: str) -> None:
     assert find_references(text, {reference, make_reference(4712)}) == [reference]
 
 
+@pytest.mark.long
 @given(st.text(max_size=200))
 def test_no_text_names_a_job_that_is_not_known(text: str) -> None:
     assert find_references(text, set()) == []

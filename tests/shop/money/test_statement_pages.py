@@ -168,6 +168,7 @@ def test_money_in_another_currency_has_no_button_to_book_it(client: Client) -> N
     assert "Book for" not in page
 
 
+@pytest.mark.long
 def test_the_waiting_list_has_pages_and_an_answer_stays_on_its_page(client: Client) -> None:
     entries = [transfer(f"{n}.00", text=f"nr {n}") for n in range(1, 24)]
     look(client, statement(*entries), "a.xml")

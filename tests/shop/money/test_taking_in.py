@@ -161,6 +161,7 @@ def test_a_doubt_waits_for_a_person_and_books_nothing_till_then() -> None:
     assert again(doubt).state == "matched"
 
 
+@pytest.mark.long
 def test_files_in_any_order_end_in_the_same_ledger() -> None:
     """Three overlapping files of one account; each order starts from an empty ledger."""
     job = due("900.00")

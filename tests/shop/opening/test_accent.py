@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 
+import pytest
 from django.conf import settings
 from hypothesis import given
 from hypothesis import strategies as st
@@ -23,6 +24,7 @@ def test_the_grounds_are_those_of_the_style_sheet() -> None:
     assert [dark for _, dark in grounds] == list(DARK_GROUNDS)
 
 
+@pytest.mark.long
 @given(COLOURS)
 def test_whatever_is_chosen_ends_readable_in_both_lights(colour: str) -> None:
     found = in_both_lights(colour)

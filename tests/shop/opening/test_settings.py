@@ -144,6 +144,7 @@ def test_a_change_is_put_back_and_that_is_a_change_too(begun: None, manager: Cli
     assert Workshop.objects.get().deposit_pct == 40
 
 
+@pytest.mark.long
 def test_sample_terms_are_only_typed_in_and_do_not_open_the_shop(begun: None, manager: Client) -> None:
     answer = post(manager, "terms", {"sample": "1"})
     form = answer.context["form"]
@@ -192,6 +193,7 @@ def test_whole_it_opens_closes_and_opens_again(demo_catalogue: Catalogue, manage
     assert "Closed for now" in answer.content.decode()
 
 
+@pytest.mark.long
 def test_a_running_site_is_closed_by_the_same_button(demo_catalogue: Catalogue, manager: Client) -> None:
     assert "open to customers" in texts(manager)
     manager.post(reverse("shop:open_or_close", args=["close"]))

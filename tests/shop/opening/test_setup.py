@@ -43,6 +43,7 @@ def test_without_an_address_it_says_what_it_needs() -> None:
         setup()
 
 
+@pytest.mark.long
 def test_the_demonstrations_prices_are_looked_at_before_customers_see_them() -> None:
     assert "The prices are the demonstration’s" in setup(email="chefin@werk.example", from_demo=True)
     client, step = Client(), "/workshop/settings/catalogue/"
@@ -59,6 +60,7 @@ def test_an_own_catalogue_is_not_asked_about_its_prices() -> None:
     assert "The prices are the demonstration’s" not in setup(email="chefin@werk.example")
 
 
+@pytest.mark.long
 def test_from_the_demonstration_without_its_names(demo_catalogue_names: set[str]) -> None:
     setup(email="chefin@werk.example", from_demo=True)
     assert not Generation.objects.exists()

@@ -68,6 +68,7 @@ def without_spacers(job: Job) -> Selection:
     return selection.model_copy(update={"front": bare, "rear": bare})
 
 
+@pytest.mark.long
 def test_a_copy_holds_what_was_stated_and_nothing_else(client, job) -> None:
     """A colour and a code were invented once by a form that had no empty choice."""
     copy = begun(client, job)
@@ -98,6 +99,7 @@ def test_a_build_that_states_no_colour_comes_back_without_one(client, job) -> No
     assert Selection.model_validate(copy.selection).accent is None
 
 
+@pytest.mark.long
 def test_a_copy_is_never_sent_and_not_kept_on_the_device(client, job) -> None:
     copy = begun(client, job)
     address = reverse("configurator:build", args=[copy.token])
@@ -118,6 +120,7 @@ def test_what_comes_of_it_is_shown_and_one_change_is_told_as_one(client, job) ->
     assert job.spec.revisions.count() == 1
 
 
+@pytest.mark.long
 def test_a_change_makes_a_revision_with_its_own_parts_work_and_deposit(client, job) -> None:
     before = job.revision
     lines, total = job.parts.filter(dropped=False).count(), before.evaluation["price"]["total"]

@@ -33,6 +33,7 @@ def press(client: Client, job: Job, action: str, **data):
     return client.post(reverse("shop:act", args=[job.number]), {"action": action} | data, follow=True)
 
 
+@pytest.mark.long
 def test_the_inbox_puts_what_needs_this_person_first(client, reviewer) -> None:
     waiting = factories.job(state="waiting")
     new = factories.job()

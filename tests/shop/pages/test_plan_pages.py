@@ -78,6 +78,7 @@ def test_a_closed_day_names_the_booked_jobs_it_touches(client, boss) -> None:
     assert current_run().is_waiting
 
 
+@pytest.mark.long
 def test_a_broken_date_is_on_plan_inbox_job_and_list_with_choices(client, boss) -> None:
     job = broken(boss)
     assert "1 fixed date no longer holds" in text(client.get(reverse("shop:plan")))
@@ -98,6 +99,7 @@ def test_a_broken_date_is_on_plan_inbox_job_and_list_with_choices(client, boss) 
         assert choice in page
 
 
+@pytest.mark.long
 def test_each_choice_settles_it(client, boss) -> None:
     address = {name: f"shop:dates_{name}" for name in ("keep", "stand", "fix", "back")}
     for name, data, settled in (
@@ -238,6 +240,7 @@ def test_rules_of_planning_are_kept_within_bounds(client) -> None:
     assert client.post(address, data | {"rules-move_minutes": "-5"}).status_code == 422
 
 
+@pytest.mark.long
 def test_the_customer_proposes_days_on_their_page(client, boss) -> None:
     job = factories.job(state="parts_in")
     customer = Client()

@@ -140,6 +140,7 @@ def test_answers_about_dates_that_nobody_waits_for_stand_above(client: Client) -
     assert (page.status_code, field(page, "no-why", "/no/")) == (422, WORDS + "x" * 300)
 
 
+@pytest.mark.long
 def test_what_was_noted_of_a_change_stays_when_it_was_answered_meanwhile(
     client: Client, manager: Any, demo_catalogue: Any
 ) -> None:

@@ -102,6 +102,7 @@ def test_everything_is_on_order_only_when_it_is() -> None:
     assert job.state == "parts_on_order"
 
 
+@pytest.mark.long
 def test_what_comes_too_many_is_kept_or_goes_back() -> None:
     job_with()
     order = place_order(supplier="northwheel", by=None)
@@ -113,6 +114,7 @@ def test_what_comes_too_many_is_kept_or_goes_back() -> None:
     assert (on_shelf(), sendable(PurchaseLine.objects.get())) == (6, 6)
 
 
+@pytest.mark.long
 def test_a_receipt_undone_has_the_job_wait_again_and_twice_is_once() -> None:
     job = job_with()
     order, line, receipt = come_in(job)
@@ -136,6 +138,7 @@ def test_a_receipt_whose_goods_are_in_the_bay_stays() -> None:
     assert order.lines.get().received == 4
 
 
+@pytest.mark.long
 def test_what_goes_back_for_credit_is_to_be_ordered_anew_and_the_credit_is_awaited() -> None:
     job = job_with()
     order, _line, _receipt = come_in(job)
@@ -151,6 +154,7 @@ def test_what_goes_back_for_credit_is_to_be_ordered_anew_and_the_credit_is_await
         trouble(order, "returned", 4, CREDIT, "again")
 
 
+@pytest.mark.long
 def test_what_goes_back_and_comes_again_is_expected_on_its_line() -> None:
     job = job_with()
     order, line, _receipt = come_in(job)
@@ -175,6 +179,7 @@ def test_what_is_not_booked_in_never_lies_on_the_shelf(what: str) -> None:
     assert on_shelf() == 0
 
 
+@pytest.mark.long
 def test_a_part_of_what_was_ordered_is_given_up_and_the_rest_still_comes() -> None:
     job = job_with()
     order = place_order(supplier="northwheel", by=None)

@@ -25,6 +25,7 @@ def signed_in() -> Client:
     return client
 
 
+@pytest.mark.long
 def test_the_buyers_pages_do_it_all() -> None:
     make_items()
     job_with()

@@ -135,6 +135,7 @@ def test_pressing_twice_orders_once() -> None:
     assert PurchaseOrder.objects.count() == 1
 
 
+@pytest.mark.long
 def test_receiving_in_part_serves_the_earlier_need_first() -> None:
     late, early = job_with(factories.part()), job_with(factories.part())
     now = timezone.now()

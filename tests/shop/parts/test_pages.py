@@ -70,6 +70,7 @@ def test_a_second_buyer_is_told_that_nothing_is_left() -> None:
     assert "a colleague was faster" in answer.text
 
 
+@pytest.mark.long
 def test_only_the_buyer_and_the_manager_order() -> None:
     short_job()
     for role, status in (("technician", 403), ("reviewer", 403), ("manager", 302)):
@@ -195,6 +196,7 @@ def test_hostile_addresses_are_not_found() -> None:
         assert client.get(f"/workshop/{path}").status_code in (200, 404)
 
 
+@pytest.mark.long
 def test_queries_do_not_grow_with_rows() -> None:
     client = signed_in("buyer")
     counts = []

@@ -156,6 +156,7 @@ def on_the_shelf_by_hand() -> Decimal:
 class Laws(TestCase):
     """Laws over random histories, a few of them and many."""
 
+    @pytest.mark.long
     @settings(max_examples=6)
     @given(deeds)
     def test_laws_hold_after_every_deed(self, history: list[tuple[str, int]]) -> None:
@@ -182,6 +183,7 @@ class Laws(TestCase):
                 assert 0 < row.quantity <= row.part.quantity - row.part.issued
             shortages_agree()
 
+    @pytest.mark.long
     @settings(max_examples=6)
     @given(deeds)
     def test_after_ordering_nothing_is_lacking(self, history: list[tuple[str, int]]) -> None:

@@ -63,6 +63,7 @@ def test_free_days_keep_the_minimum_notice_and_leave_out_closed_days() -> None:
     assert local(free_dates(job, MONDAY_8, count=1)[0].start) == "Mon 02 08:00"
 
 
+@pytest.mark.long
 def test_a_free_day_is_free_beside_everything_that_is_planned(reviewer) -> None:
     for _ in range(5):
         other = factories.job(state="parts_in")
@@ -182,6 +183,7 @@ def test_a_customer_proposes_days_and_staff_take_one_or_say_no(reviewer) -> None
         wish_for_days(job_id=job.pk, days=[THURSDAY], note="", now=MONDAY_8)
 
 
+@pytest.mark.long
 def test_looking_for_a_date_stores_nothing_and_takes_few_queries(django_assert_max_num_queries) -> None:
     for _ in range(4):
         factories.job(state="parts_in")

@@ -231,6 +231,7 @@ def test_a_job_without_steps_is_not_in_the_plan() -> None:
     assert (found.jobs, found.left_out, found.problem.steps) == ({}, [], [])
 
 
+@pytest.mark.long
 def test_the_plan_holds_agreed_work_until_it_is_ready_oldest_first() -> None:
     for state in ("sent", "in_review", "waiting", "ready", "handed_over", "declined", "cancelled"):
         factories.job(state=state)

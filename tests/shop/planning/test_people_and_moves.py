@@ -49,6 +49,7 @@ def crewed(draw: st.DrawFn) -> Problem:
     return Problem(calendar, places, steps, links, crew=crew, move=draw(st.integers(0, 2)))
 
 
+@pytest.mark.long
 @given(problem=crewed())
 @settings(max_examples=80, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 def test_every_rule_keeps_people_places_and_moves(problem: Problem) -> None:

@@ -83,6 +83,7 @@ def small_problems(draw: st.DrawFn) -> Problem:
     return problem
 
 
+@pytest.mark.long
 @given(problem=small_problems())
 @settings(max_examples=60, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_greedy_plans_keep_every_rule(problem: Problem) -> None:
@@ -105,6 +106,7 @@ def test_the_solver_finds_the_best_there_is(problem: Problem) -> None:
     assert problem.cost(plan_greedily(problem).starts) >= best
 
 
+@pytest.mark.long
 def test_a_month_of_jobs_is_planned_without_a_fault() -> None:
     problem = month_of_jobs()
     plan = best_rule(problem)

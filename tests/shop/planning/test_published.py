@@ -84,6 +84,7 @@ def test_the_rules_alone_are_never_worse_than_the_best_textbook_rule(name: str) 
     assert problem.cost(plan.starts) <= min(makespan_by(problem, choice) for choice in TEXTBOOK.values())
 
 
+@pytest.mark.long
 def test_shared_amounts_are_kept_and_the_least_makespan_is_reached() -> None:
     problem, optimum = projects(("j301_1",))["j301_1"]
     plan = plan_greedily(problem)

@@ -26,6 +26,7 @@ WEEKS = {
 SHOPS = {"ft10": {0: 1021, 39: 1019, 400: 967}, "la21": {0: 1227, 39: 1217, 120: 1189, 400: 1171}}
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("week", WEEKS, ids=str)
 def test_what_a_crowded_week_gains(week: tuple[int, int]) -> None:
     gains(week_of_jobs(*week), WEEKS[week])
@@ -53,6 +54,7 @@ def test_tries_fall_with_the_size(steps: int, tries: int) -> None:
     assert tries_for(steps) == tries
 
 
+@pytest.mark.long
 def test_the_same_problem_gives_the_same_plan() -> None:
     problem = week_of_jobs(8, 3)
     assert plan_greedily(problem, tries=0) == best_rule(problem)

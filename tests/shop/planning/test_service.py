@@ -85,6 +85,7 @@ def test_what_changes_while_a_plan_is_made_is_planned_too(monkeypatch) -> None:
         assert not job.operations.filter(planned_start=None).exists()
 
 
+@pytest.mark.long
 def test_what_never_stops_changing_is_planned_while_nothing_can_change(monkeypatch) -> None:
     from shop.planning import service
 
@@ -116,6 +117,7 @@ def test_no_place_is_taken_twice_at_once() -> None:
             assert first.planned_end <= then.planned_start
 
 
+@pytest.mark.long
 def test_a_booking_keeps_its_times_when_others_come() -> None:
     booked = factories.job(state="parts_in")
     replan(MONDAY_8)
@@ -235,6 +237,7 @@ def test_an_empty_workshop_has_an_empty_plan() -> None:
     assert replan(MONDAY_8).steps == 0
 
 
+@pytest.mark.long
 def test_the_number_of_queries_does_not_grow_with_the_jobs(django_assert_max_num_queries) -> None:
     for _ in range(8):
         factories.job(state="parts_in")

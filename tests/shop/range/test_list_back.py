@@ -78,6 +78,7 @@ def test_everything_is_as_it_was_and_noted(
     assert history.releases()[0] == newest
 
 
+@pytest.mark.long
 def test_what_was_changed_since_is_named_and_nothing_is_taken_back(live: PriceList, office: Client) -> None:
     models.Item.objects.filter(supplier_ref="HA20565R16C").update(unit_price=Decimal("199"))
     before = goods()
@@ -87,6 +88,7 @@ def test_what_was_changed_since_is_named_and_nothing_is_taken_back(live: PriceLi
     assert goods() == before
 
 
+@pytest.mark.long
 def test_what_was_added_and_is_needed_by_now_stays(live: PriceList, office: Client) -> None:
     item = models.Item.objects.get(supplier_ref="NEW1")
     models.Option.objects.filter(pk=models.Option.objects.exclude(kind="fact")[0].pk).update(item=item)
@@ -96,6 +98,7 @@ def test_what_was_added_and_is_needed_by_now_stays(live: PriceList, office: Clie
     assert models.Item.objects.filter(pk=item.pk).exists()
 
 
+@pytest.mark.long
 def test_a_long_list_is_taken_back_beside_the_request_once(
     live: PriceList, office: Client, monkeypatch: Any
 ) -> None:

@@ -71,6 +71,7 @@ def test_a_row_saved_as_it_stands_changes_nothing(manager: Client, kind: str, se
         assert draft is None or list(draft.rows.values_list("key", "data")) == []
 
 
+@pytest.mark.long
 def test_every_list_is_searched_filtered_sorted_and_paged(manager: Client) -> None:
     for kind in KINDS:
         found = manager.get(reverse("shop:range_rows", args=[kind]), {"q": "zzz", "state": "all", "page": 7})
@@ -110,6 +111,7 @@ def test_a_mistake_stands_beside_its_field_and_nothing_typed_is_lost(manager: Cl
     assert drafts.shared() is None
 
 
+@pytest.mark.long
 def test_a_step_of_a_recipe_is_judged_beside_its_own_field(manager: Client) -> None:
     address = row_at("recipes", "arch-trims-fit")
     sent = {**form_of(manager, address), "operation-1-hands_on_h": "-1"}
@@ -149,6 +151,7 @@ def test_retired_is_not_offered_and_comes_back(manager: Client) -> None:
     assert shown.count("Retired") == 2
 
 
+@pytest.mark.long
 def test_what_others_still_need_cannot_be_retired(manager: Client) -> None:
     manager.post(reverse("shop:range_retire", args=["suppliers", "tarnick"]))
     answer = manager.post(reverse("shop:range_put_live"))
@@ -194,6 +197,7 @@ def test_a_rule_is_chosen_from_what_there_is(manager: Client) -> None:
     assert rule.reason.texts["de"] == "Sie brauchen denselben Platz."  # type: ignore[attr-defined]
 
 
+@pytest.mark.long
 def test_prices_of_many_move_at_once(manager: Client) -> None:
     address = reverse("shop:range_rows", args=["wheels"]) + "?q=torvik"
     sent = {"deed": "price-pct", "amount": "10", "step": "1", "everything": "on"}
@@ -207,6 +211,7 @@ def test_prices_of_many_move_at_once(manager: Client) -> None:
     assert manager.post(address, {"deed": "price-pct", "amount": "10"}).status_code == 422
 
 
+@pytest.mark.long
 def test_a_buyer_moves_prices_and_counts_and_nothing_else(demo_catalogue: Catalogue) -> None:
     buyer = signed_in("buyer", "petra")
     address = row_at("wheels", WHEEL)

@@ -157,6 +157,7 @@ def test_a_column_that_went_is_asked_for_again(layout: PriceLayout) -> None:
     assert (found.problem, found.figure) == ("gone", "Listenpreis")
 
 
+@pytest.mark.long
 def test_on_the_pages_from_handing_in_to_live(
     demo_catalogue: Catalogue, django_capture_on_commit_callbacks: Any
 ) -> None:

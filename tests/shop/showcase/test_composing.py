@@ -58,6 +58,7 @@ def kept(client: Client, address: str, **fields: str) -> Any:
     return client.post(address, {**WORDS, "seen": seen, "do": "keep", **fields})
 
 
+@pytest.mark.long
 def test_composed_kept_and_offered_in_both_languages(manager: Client) -> None:
     copy = begun(manager, "merle-2")
     address = choose(manager, copy, **{"f-front-bumper": "sport-bumper"})

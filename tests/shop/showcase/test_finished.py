@@ -56,6 +56,7 @@ def addresses(build: FinishedBuild) -> list[str]:
     return [reverse("finished:one", args=[build.address]), *photos]
 
 
+@pytest.mark.long
 def test_nobody_is_asked_before_the_handover_and_nothing_is_shown_without_a_yes(sent: Job, mira: Any) -> None:
     page = reverse("tracking:job", args=[sent.token])
     assert "May we show it?" not in Client().get(page).content.decode()
@@ -73,6 +74,7 @@ def test_nobody_is_asked_before_the_handover_and_nothing_is_shown_without_a_yes(
     assert not FinishedBuild.objects.exists()
 
 
+@pytest.mark.long
 def test_asked_on_the_customers_page_and_taken_back_there(
     job: Job, mira: Any, django_capture_on_commit_callbacks: Any
 ) -> None:
@@ -105,6 +107,7 @@ def test_asked_on_the_customers_page_and_taken_back_there(
     assert ShowingConsent.objects.count() == 2
 
 
+@pytest.mark.long
 def test_staff_cannot_answer_in_the_customers_place_but_record_what_they_were_told(
     job: Job, mira: Any
 ) -> None:
@@ -131,6 +134,7 @@ def test_staff_cannot_answer_in_the_customers_place_but_record_what_they_were_to
     assert consent.latest(job).answer == "withdrawn"  # type: ignore[union-attr]
 
 
+@pytest.mark.long
 def test_visitors_see_the_work_and_nothing_of_the_customer(job: Job, mira: Any) -> None:
     build = shown(job, mira)
     there = addresses(build)
@@ -154,6 +158,7 @@ def test_visitors_see_the_work_and_nothing_of_the_customer(job: Job, mira: Any) 
     assert "Handles." in german, "a text that is not translated is shown as it is"
 
 
+@pytest.mark.long
 def test_free_lines_of_the_workshop_are_not_listed(job: Job, mira: Any) -> None:
     line = FreeLine(number=1, label="Scratch of Ms Kröger's", amount=Decimal(80), hands_on_h=1, wait_h=0,
                     stage="refit", resource="bay", caution="", wheels=())  # fmt: skip
@@ -167,6 +172,7 @@ def test_free_lines_of_the_workshop_are_not_listed(job: Job, mira: Any) -> None:
     assert any("handles" in text for text in found.done)
 
 
+@pytest.mark.long
 def test_prepared_is_seen_by_staff_alone_and_taken_down_is_gone_at_once(job: Job, mira: Any) -> None:
     build = shown(job, mira)
     assert not finishing.publish(job_id=job.pk, by=mira), "pressed twice"
@@ -183,6 +189,7 @@ def test_prepared_is_seen_by_staff_alone_and_taken_down_is_gone_at_once(job: Job
     assert Client().post(reverse("finished:begin", args=[build.address])).status_code == 404
 
 
+@pytest.mark.long
 def test_what_is_missing_is_said_and_the_last_photo_takes_it_down(job: Job, mira: Any) -> None:
     consent.answer_as_customer(job_id=job.pk, answer="given")
     build = finishing.prepared(job_id=job.pk)
@@ -198,6 +205,7 @@ def test_what_is_missing_is_said_and_the_last_photo_takes_it_down(job: Job, mira
         finishing.take_out(job_id=job.pk, photo_id=1)
 
 
+@pytest.mark.long
 def test_covered_squares_are_gone_from_the_copy_and_its_old_address_with_them(job: Job, mira: Any) -> None:
     shown(job, mira)
     photo = ShownPhoto.objects.get(side="after")
@@ -223,6 +231,7 @@ def test_covered_squares_are_gone_from_the_copy_and_its_old_address_with_them(jo
     assert high - low > 40  # type: ignore[operator]
 
 
+@pytest.mark.long
 def test_one_like_it_begins_with_what_fits_and_says_what_did_not(job: Job, mira: Any) -> None:
     build = shown(job, mira)
     begin = reverse("finished:begin", args=[build.address])
@@ -238,6 +247,7 @@ def test_one_like_it_begins_with_what_fits_and_says_what_did_not(job: Job, mira:
         assert client.post(begin, {"generation": odd}).status_code == 404
 
 
+@pytest.mark.long
 def test_links_lead_there_only_while_there_is_something_to_see(job: Job, mira: Any) -> None:
     assert "/finished/" not in Client().get("/").content.decode()
     assert "There is nothing to show yet" in Client().get("/finished/").content.decode()

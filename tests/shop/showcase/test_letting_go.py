@@ -8,6 +8,7 @@ import zipfile
 from datetime import timedelta
 from typing import Any
 
+import pytest
 from django.conf import settings
 from django.test import Client
 from django.utils import timezone
@@ -21,6 +22,7 @@ from shop.showcase import consent, finishing
 from .test_finished import addresses, shown
 
 
+@pytest.mark.long
 def test_given_out_forgotten_and_let_go_of(
     job: Job, mira: Any, django_capture_on_commit_callbacks: Any
 ) -> None:

@@ -151,6 +151,7 @@ def promised() -> int:
     return OutboxEntry.objects.filter(kind="job_links").count()
 
 
+@pytest.mark.long
 def test_asking_is_limited_per_address_and_per_sender_and_told_alike_for_all(client: Client) -> None:
     factories.job()
     answers = [ask(client, "ida@customer.example") for _ in range(5)]

@@ -37,6 +37,7 @@ def queries(client: Client, job: Job) -> int:
     return len(seen)
 
 
+@pytest.mark.long
 def test_one_and_three_rows_take_the_same_queries(client: Client, reviewer: Any, workshop: Any) -> None:
     CatalogueVersion.objects.create(number=1, digest="0" * 64)
     one, three = filled(1, reviewer), filled(3, reviewer)

@@ -175,6 +175,7 @@ def test_what_is_long_past_is_not_sent_for_ever(client: Client) -> None:
     assert not read(path)[0]
 
 
+@pytest.mark.long
 def test_many_jobs_take_no_more_queries_than_few(client: Client, django_assert_max_num_queries: Any) -> None:
     path = address(client)
     for _ in range(12):

@@ -123,6 +123,7 @@ def test_what_is_wrong_stands_beside_its_figure_and_nothing_is_kept(
     assert not AxleReading.objects.exists()
 
 
+@pytest.mark.long
 def test_a_draft_that_waits_is_left_alone(demo_catalogue: Catalogue, manager: Client) -> None:
     from configurator.catalogue import drafts
 
@@ -165,6 +166,7 @@ def test_a_value_in_doubt_asks_to_be_measured_again_until_it_is(
     assert reading.disputed_why == "Der Wagen hatte andere Federn."
 
 
+@pytest.mark.long
 def test_the_photo_is_made_safe_and_shown_to_staff_alone(demo_catalogue: Catalogue, manager: Client) -> None:
     out = BytesIO()
     Image.new("RGB", (300, 200), "grey").save(out, "PNG")
@@ -193,6 +195,7 @@ def test_the_card_prints_on_its_own_in_both_languages(demo_catalogue: Catalogue,
     assert manager.get(reverse("shop:measuring_card", args=["haldor-2", "top"])).status_code == 404
 
 
+@pytest.mark.long
 def test_what_a_job_measured_is_offered_and_taken_over_at_a_word(
     demo_catalogue: Catalogue, manager: Client
 ) -> None:
@@ -225,6 +228,7 @@ def test_what_a_job_measured_is_offered_and_taken_over_at_a_word(
     assert RowChange.objects.get().before == {"arch_lip_mm": 108.0}
 
 
+@pytest.mark.long
 def test_a_drawing_is_begun_from_the_nearest_pulled_and_kept(
     demo_catalogue: Catalogue, manager: Client
 ) -> None:
