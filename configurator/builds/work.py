@@ -84,7 +84,7 @@ def _steps_of(task: Task, drafts: dict[str, Draft]) -> Iterable[str]:
         elif not operation.paints:
             yield _merge(task, operation, drafts)
         elif task.option:
-            yield from _coats(task, task.option, drafts)
+            yield from _painting(task, task.option, operation, drafts)
 
 
 def _merge(task: Task, operation: Operation, drafts: dict[str, Draft], axle: str = "") -> str:
@@ -102,12 +102,39 @@ def _merge(task: Task, operation: Operation, drafts: dict[str, Draft], axle: str
     return key
 
 
-def _coats(task: Task, chosen: ChosenOption, drafts: dict[str, Draft]) -> Iterable[str]:
-    """Merge the coats of a painted part: one booth visit per system, colour and coat."""
+def _painting(
+    task: Task, chosen: ChosenOption, operation: Operation, drafts: dict[str, Draft]
+) -> Iterable[str]:
+    """Merge the coats in, and before those of its stage what the recipe itself does or waits for.
+
+    So a primer that is sanded flat is sanded after it has dried and before the colour.
+    """
+    if chosen.system is None or chosen.finish is None:
+        return
+    layers = rows_of(chosen.system, "layers")
+    early = [one for one in layers if STAGE_ORDER[one.stage] < STAGE_ORDER[operation.stage]]
+    yield from _coats(task, chosen, operation, early, drafts)
+    if operation.hands_on_h or operation.wait_h:
+        yield _merge(task, operation, drafts)
+    yield from _coats(task, chosen, operation, [one for one in layers if one not in early], drafts)
+
+
+def _coats(
+    task: Task,
+    chosen: ChosenOption,
+    operation: Operation,
+    layers: Iterable[PaintLayer],
+    drafts: dict[str, Draft],
+) -> Iterable[str]:
+    """Merge coats of a painted part: one visit per system, colour and coat.
+
+    It is to the booth, or to the lift where a recipe paints in place there, the vehicle held meanwhile. A
+    recipe that names no place has the bay's, so that one does not count.
+    """
     system, finish = chosen.system, chosen.finish
     if system is None or finish is None:
         return
-    for layer in rows_of(system, "layers"):
+    for layer in layers:
         colour = finish.code if layer.tinted else "any"
         key = f"paint:{system.code}:{colour}:{layer.position}"
         if not layer.tinted and layer.stage == PaintLayer.Stage.LACQUER:
@@ -115,6 +142,8 @@ def _coats(task: Task, chosen: ChosenOption, drafts: dict[str, Draft]) -> Iterab
         draft = drafts.get(key)
         if draft is None:
             draft = drafts[key] = _coat(key, layer, finish.name, finish.hex)
+        if operation.resource == Operation.Resource.LIFT:
+            draft.resource = operation.resource
         draft.area_m2 += chosen.option.paint_area_m2 * chosen.option.item_quantity
         draft.choices[task.choice] = task.name
         yield key
@@ -130,9 +159,12 @@ def _coat(key: str, layer: PaintLayer, finish: str, colour: str) -> Draft:
     return draft
 
 
-def _rank(drafts: dict[str, Draft], key: str) -> tuple[int, int]:
-    """Stage first, then first come; edges only ever run up this order, so there is no circle."""
-    return STAGE_ORDER[drafts[key].stage], list(drafts).index(key)
+def _rank(drafts: dict[str, Draft], key: str) -> tuple[int, bool, int]:
+    """Stage first, then what comes before its coats, then first come.
+
+    Edges only ever run up this order, so there is no circle.
+    """
+    return STAGE_ORDER[drafts[key].stage], drafts[key].layer is not None, list(drafts).index(key)
 
 
 def _order(drafts: dict[str, Draft], first: str, then: str) -> None:

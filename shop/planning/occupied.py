@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from .problem import HOLDS_VEHICLE, NOT_SPLIT, PEOPLE, Problem
+from .problem import HOLDS_VEHICLE, PEOPLE, Problem
 
 WINDOW = 512  # slots looked at first; nearly every step finds its place within some weeks
 
@@ -66,7 +66,7 @@ class Occupied:
         if step.kind in HOLDS_VEHICLE:
             blocked |= self.vehicles.get((step.job, step.kind), 0) >> earliest
         free = ~blocked & mask
-        starts = problem.unbroken_starts[step.length] >> earliest if step.kind in NOT_SPLIT else mask
+        starts = problem.unbroken_starts[step.length] >> earliest if step.unbroken else mask
         if not problem.crew or not step.hands:
             runs = first_run(free, step.length) & starts
             return (earliest + (runs & -runs).bit_length() - 1, None) if runs else None

@@ -1,11 +1,11 @@
 """What there is to plan, and what a plan costs. No Django here.
 
 A step holds one place of its kind and so many pairs of hands for its whole length, in slots without a gap
-other than closing time. Steps that need the vehicle itself (bay, lift) exclude each other within one job,
-and between two kinds of place the vehicle is moved, which takes ``move`` slots. Work in the booth is not
-left half-sprayed over a closing. Where the workshop has named its people (``crew``), one person who can do
-the step does the whole of it, in their own hours, one thing at a time; otherwise ``calendar.people`` says
-how many work.
+other than closing time. Steps that need the vehicle itself (bay, lift) exclude each other within one job, and
+between two kinds of place the vehicle is moved, which takes ``move`` slots. Work in the booth, and a coat
+sprayed elsewhere, is not left half-sprayed over a closing. Where the workshop has named its people
+(``crew``), one person who can do the step does the whole of it, in their own hours, one thing at a time;
+otherwise ``calendar.people`` says how many work.
 """
 
 from __future__ import annotations
@@ -20,6 +20,7 @@ from .calendar import SLOTS_PER_HOUR, WorkCalendar
 
 HOLDS_VEHICLE = frozenset({"bay", "lift"})
 NOT_SPLIT = frozenset({"booth"})
+COATS = frozenset({"prime", "colour", "lacquer"})
 LATE_WEIGHT = 10
 PEOPLE = "people"
 
@@ -62,6 +63,11 @@ class Step:
     skill: str = ""
     hands: int = 1
     also: tuple[tuple[str, int], ...] = ()
+
+    @property
+    def unbroken(self) -> bool:
+        """Whether it may not be left over a closing."""
+        return self.kind in NOT_SPLIT or self.skill in COATS
 
 
 @dataclass(frozen=True)
@@ -155,7 +161,7 @@ class Problem:
         """For each length, the slots where work may start that must not be split, as a bit set."""
         longest = self.calendar.longest_stretch()
         found: dict[int, int] = {}
-        for length in {step.length for step in self.steps if step.kind in NOT_SPLIT}:
+        for length in {step.length for step in self.steps if step.unbroken}:
             fits: Sequence[int] = range(len(self.calendar))
             if length <= longest:
                 fits = [slot for slot in fits if self.calendar.fits_in_one_stretch(slot, length)]

@@ -7,7 +7,7 @@ from typing import Any
 
 from ortools.sat.python import cp_model
 
-from .problem import HOLDS_VEHICLE, LATE_WEIGHT, NOT_SPLIT, PEOPLE, Plan, Problem
+from .problem import HOLDS_VEHICLE, LATE_WEIGHT, PEOPLE, Plan, Problem
 
 
 def solve(problem: Problem, plan: Plan, freed: set[int], seconds: float, workers: int) -> tuple[Plan, bool]:
@@ -57,7 +57,7 @@ class _Window:
         """One start for each step, in the slots where it may start; the present plan is the hint."""
         problem, step = self.problem, self.problem.steps[index]
         low, high = self._bounds(index)
-        if step.kind in NOT_SPLIT:
+        if step.unbroken:
             bits = problem.unbroken_starts[step.length] >> low
             allowed = [low + n for n in range(high - low + 1) if bits >> n & 1]
             domain = cp_model.Domain.from_values(allowed)

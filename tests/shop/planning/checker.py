@@ -26,7 +26,7 @@ def _times(problem: Problem, plan: Plan) -> list[str]:
             found.append(f"{step.key} moved from its pin")
         elif step.pinned is None and start < step.release:
             found.append(f"{step.key} before its release")
-        elif step.kind == "booth" and step.pinned is None:
+        elif (step.kind == "booth" or step.skill in ("prime", "colour", "lacquer")) and step.pinned is None:
             broken = moments[start + step.length - 1] - moments[start] != QUARTER * (step.length - 1)
             if broken and step.length <= _longest(moments):
                 found.append(f"{step.key} left over a closing")
