@@ -43,9 +43,9 @@ class StepForm(forms.Form):
 
     do = forms.ChoiceField(choices=[("tick", ""), ("skip", ""), ("undo", "")], widget=forms.HiddenInput)
     readings = ReadingsField(label="Torque of each fastener, N m", required=False, max_length=600)
-    reason = forms.CharField(label="Reason", required=False, max_length=300)
-    note = forms.CharField(label="Note", required=False, max_length=300)
-    photo = forms.FileField(label="Photo", required=False)
+    reason = forms.CharField(label=_("Reason"), required=False, max_length=300)
+    note = forms.CharField(label=_("Note"), required=False, max_length=300)
+    photo = forms.FileField(label=_("Photo"), required=False)
     photo_for_customer = forms.BooleanField(label=_("Show the photo to the customer"), required=False)
 
     def __init__(self, *args: Any, step: JobOperation | None = None, **kwargs: Any) -> None:

@@ -156,7 +156,7 @@ class ShareForm(forms.Form):
     """One job's share of a movement; an empty line is none."""
 
     job = forms.CharField(label=gettext_lazy("Job number"), max_length=20, required=False)
-    amount = amount_field("Share", required=False)
+    amount = amount_field(gettext_lazy("Share"), required=False)
 
     def clean_job(self) -> Job | None:
         """Return the job of that number, if one was typed."""

@@ -14,7 +14,9 @@ from django.utils.translation import ngettext
 from configurator.catalogue import selectors, snapshot
 from configurator.catalogue.models import Workshop
 from shop.jobs.states import MANAGER
+from shop.planning.loading import places
 from shop.planning.models import Bay, OpeningHours
+from shop.planning.words import kind_of_place
 
 from .models import SettingChange, SiteState
 from .samples import is_sample
@@ -42,6 +44,7 @@ def needs(state: SiteState, workshop: Workshop | None) -> list[Need]:
     found = [
         *_of_record(state, workshop),
         *_of_places(),
+        *_of_places_for_work(),
         *_of_people(),
         *_of_goods(),
         *_of_prices(state),
@@ -115,6 +118,16 @@ def _of_prices(state: SiteState) -> Iterator[Need]:
         yield _need(
             "catalogue", _("The prices are the demonstration’s: look at them, or read in your own lists.")
         )
+
+
+def _of_places_for_work() -> Iterator[Need]:
+    """What customers may choose and nobody could ever plan: no place of the kind that it needs is in use."""
+    recipes = snapshot.current().recipes.values()
+    wanted = {step.resource for recipe in recipes for step in recipe.operations.all()}
+    there = places() if Bay.objects.exists() else wanted
+    for kind in sorted(wanted - set(there)):
+        text = _("Work that customers can choose needs a place of this kind, and none is in use: %(kind)s.")
+        yield _need("places", text % {"kind": kind_of_place(kind)}, False, reverse("shop:plan_setup"))
 
 
 def _of_people() -> Iterator[Need]:

@@ -27,6 +27,12 @@ class BayForm(forms.ModelForm):
     class Meta:
         model = Bay
         fields = ["name", "kind", "is_open"]
+        labels = {
+            "name": gettext_lazy("Name"),
+            "kind": gettext_lazy("Kind"),
+            "is_open": gettext_lazy("In use"),
+        }
+        error_messages = {"name": {"unique": gettext_lazy("There is a place of that name already.")}}
 
 
 class HoursForm(forms.ModelForm):
@@ -36,7 +42,12 @@ class HoursForm(forms.ModelForm):
         model = OpeningHours
         fields = ["weekday", "opens", "closes", "people"]
         widgets = {"opens": _time(), "closes": _time()}
-        labels = {"people": gettext_lazy("People at work")}
+        labels = {
+            "weekday": gettext_lazy("Weekday"),
+            "opens": gettext_lazy("Opens"),
+            "closes": gettext_lazy("Closes"),
+            "people": gettext_lazy("People at work"),
+        }
         help_texts = {"people": gettext_lazy("Counts only until people are entered by name.")}
 
     def clean(self) -> dict[str, Any]:
@@ -57,7 +68,8 @@ class ClosedDayForm(forms.ModelForm):
         model = ClosedDay
         fields = ["day", "name"]
         widgets = {"day": _day()}
-        labels = {"name": gettext_lazy("Why")}
+        labels = {"day": gettext_lazy("Day"), "name": gettext_lazy("Why")}
+        error_messages = {"day": {"unique": gettext_lazy("That day is closed already.")}}
 
 
 class RulesForm(forms.ModelForm):

@@ -9,7 +9,7 @@ from django.utils.translation import gettext_lazy as _
 
 from configurator.catalogue.models import STAGES
 
-from .models_hours import OpeningHours
+from .models_hours import OpeningHours, hours_in_words
 
 
 class Person(models.Model):
@@ -48,7 +48,7 @@ class PersonHours(models.Model):
         verbose_name_plural = "hours of people"
 
     def __str__(self) -> str:
-        return f"{self.get_weekday_display()} {self.starts:%H:%M} to {self.ends:%H:%M}"
+        return hours_in_words(self.get_weekday_display(), self.starts, self.ends)
 
     def clean(self) -> None:
         """The end comes after the start."""

@@ -6,10 +6,17 @@ from collections.abc import Iterable
 from datetime import time
 
 from django.db import transaction
+from django.utils.functional import Promise
+from django.utils.translation import gettext_lazy
 
 from .models import Bay, OpeningHours
 
-PLACES = (("Bay 1", "bay"), ("Lift 1", "lift"), ("Bench 1", "bench"))
+PLACES = (
+    (gettext_lazy("Bay 1"), "bay"),
+    (gettext_lazy("Lift 1"), "lift"),
+    (gettext_lazy("Bench 1"), "bench"),
+)
+"""Named in the language of whoever enters them."""
 
 
 def make_usual_places() -> None:
@@ -18,11 +25,11 @@ def make_usual_places() -> None:
 
 
 @transaction.atomic
-def enter(places: Iterable[tuple[str, str]], *, people: int) -> None:
+def enter(places: Iterable[tuple[str | Promise, str]], *, people: int) -> None:
     """Enter places by name and kind, and Monday to Friday, 8 to 12 and 13 to 17; what is there stays."""
     if not Bay.objects.exists():
         Bay.objects.bulk_create(
-            Bay(name=name, kind=kind, position=number) for number, (name, kind) in enumerate(places)
+            Bay(name=str(name), kind=kind, position=number) for number, (name, kind) in enumerate(places)
         )
     if not OpeningHours.objects.exists():
         OpeningHours.objects.bulk_create(

@@ -42,6 +42,11 @@ PROGRESS: dict[str, str | Promise] = {
 }
 
 
+def kind_of_place(kind: str) -> str:
+    """Return a kind of place in words."""
+    return str(KIND_WORDS.get(kind, kind))
+
+
 def stage_choices() -> list[tuple[str, str | Promise]]:
     """Return the stages of work in their order, in words."""
     return [(stage, STAGE_WORDS[stage]) for stage in STAGES]

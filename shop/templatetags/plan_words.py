@@ -6,3 +6,4 @@ from shop.planning import words
 
 register = template.Library()
 register.filter("stages", words.stages)
+register.filter("kind_of_place", words.kind_of_place)

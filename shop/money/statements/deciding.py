@@ -22,6 +22,7 @@ from shop.money.references import find_references, leads, nearly_named
 from .entries import BankEntry
 
 Movement = BankEntry | StatementEntry
+AT_ONCE = 500
 
 
 class Act(StrEnum):
@@ -48,16 +49,37 @@ class Decision:
     numbers: tuple[str, ...] = ()
 
 
-def decide(entry: Movement) -> Decision:
-    """Return what is to happen with a movement that is not known yet."""
+@dataclass(frozen=True)
+class OfFile:
+    """What is the same for all movements of a file: references that they may name, the own currency."""
+
+    references: dict[str, int]
+    currency: str
+
+
+def of_file(entries: Iterable[Movement]) -> OfFile:
+    """Ask once for all movements of a file what each would ask for itself."""
+    return OfFile(known_references(map(words_of, entries)), workshop.currency())
+
+
+def names_nothing(entry: Movement, file: OfFile) -> bool:
+    """Whether a movement names no job in any way and takes nothing back: it is decided without more."""
+    return not (entry.is_reversal or entry.documents.strip() or any(named_jobs(entry, file.references)))
+
+
+def decide(entry: Movement, file: OfFile | None = None) -> Decision:
+    """Return what is to happen with a movement that is not known yet.
+
+    ``file`` is what was asked once for all movements beside it.
+    """
     if entry.booked_on > timezone.localdate():
         return Decision(Act.LATER, "later", {"day": entry.booked_on.isoformat()})
-    exact, near = named_jobs(entry)
+    exact, near = named_jobs(entry, file.references if file else None)
     if entry.amount < 0:
         return _outgoing(entry, exact)
     if entry.is_reversal:
         return Decision(Act.ASK, "came_back")
-    own = workshop.currency()
+    own = file.currency if file else workshop.currency()
     if entry.currency != own:
         return Decision(Act.ASK, "currency", {"currency": entry.currency, "asked": own})
     return _incoming(entry, exact, near)
@@ -68,7 +90,8 @@ def _incoming(entry: Movement, exact: list[int], near: list[int]) -> Decision:
         return Decision(Act.BOOK, "by_reference", job=exact[0], numbers=_numbers(exact))
     if exact:
         return _ask("several", exact)
-    named = list(Job.objects.filter(number__in=entry.documents.upper().split()).order_by("pk"))
+    documents = entry.documents.upper().split()
+    named = list(Job.objects.filter(number__in=documents).order_by("pk")) if documents else []
     if len(named) == 1 and account(named[0]).outstanding == entry.amount:
         return Decision(Act.BOOK, "by_document", job=named[0].pk, numbers=(named[0].number,))
     if named:
@@ -136,9 +159,10 @@ def bounced_payments(entry: Movement, jobs: list[int] | None = None) -> list[Sta
     return like
 
 
-def named_jobs(entry: Movement) -> tuple[list[int], list[int]]:
+def named_jobs(entry: Movement, references: dict[str, int] | None = None) -> tuple[list[int], list[int]]:
     """Return the jobs whose reference the movement carries anywhere, and those it names but for a slip."""
-    return named_in(words_of(entry), known_references([words_of(entry)]))
+    words = words_of(entry)
+    return named_in(words, known_references([words]) if references is None else references)
 
 
 def words_of(entry: Movement) -> str:
@@ -147,13 +171,16 @@ def words_of(entry: Movement) -> str:
 
 
 def known_references(texts: Iterable[str]) -> dict[str, int]:
-    """Return the references that any of the texts may name, with their jobs, in one query at most."""
+    """Return the references that any of the texts may name, with their jobs, in few queries."""
     wanted: set[str] = set()
     for text in texts:
         wanted |= leads(text)
-    if not wanted:
-        return {}
-    return dict(DepositRequest.objects.filter(reference__in=wanted).values_list("reference", "job"))
+    found: dict[str, int] = {}
+    ordered = sorted(wanted)
+    for start in range(0, len(ordered), AT_ONCE):
+        some = DepositRequest.objects.filter(reference__in=ordered[start : start + AT_ONCE])
+        found |= dict(some.values_list("reference", "job"))
+    return found
 
 
 def named_in(said: str, known: dict[str, int]) -> tuple[list[int], list[int]]:

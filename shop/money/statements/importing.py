@@ -16,9 +16,10 @@ from shop.money.reasons import in_words
 
 from .accounts import plain
 from .csv_layout import Layout
-from .deciding import Decision, decide
+from .deciding import Decision, decide, names_nothing, of_file
 from .entries import BankEntry
 from .identity import Kept, Recognised, Verdict, recognise
+from .judging import judge_together
 from .matching import match_entry, match_waiting
 from .reading import OwnStatement, read_statement
 
@@ -82,11 +83,12 @@ def preview(data: bytes, layout: Layout | None = None) -> Preview:
     own = read_statement(data, layout)
     found = recognise(own.statement.entries, own.statement.format, _earlier(own.statement.entries))
     earlier = StatementEntry.objects.select_related("file").in_bulk([one.like for one in found if one.like])
+    once = of_file(one.entry for one in found)
     rows = tuple(
         PreviewRow(
             one.entry,
             one.verdict,
-            decide(one.entry) if one.verdict == Verdict.NEW else None,
+            decide(one.entry, once) if one.verdict == Verdict.NEW else None,
             earlier.get(one.like) if one.like else None,
         )
         for one in found
@@ -177,5 +179,9 @@ def _rows(
 
 def _match(file: StatementFile) -> None:
     waiting = file.entries.filter(state=StatementEntry.State.OPEN, reason="")
-    for pk in waiting.order_by("pk").values_list("pk", flat=True):
+    rows = list(waiting.order_by("pk"))
+    once = of_file(rows)
+    plain = [row.pk for row in rows if names_nothing(row, once)]
+    judge_together(plain, once)
+    for pk in sorted({row.pk for row in rows} - set(plain)):
         match_entry(entry_id=pk)
