@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 
 from django.conf import settings
+from django.db.models import Q
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
@@ -108,7 +109,7 @@ def compare(request: HttpRequest, token: str) -> HttpResponse:
     context = {"spec": spec, "form": form, "others": _others(request, spec)}
     status = 200
     if form.is_bound:
-        other = _found(form.cleaned_data["other"]) if form.is_valid() else None
+        other = _found(request, form.cleaned_data["other"]) if form.is_valid() else None
         if other is None or other.pk == spec.pk:
             if form.is_valid():
                 form.add_error("other", gettext("There is no other build at this link."))
@@ -118,10 +119,16 @@ def compare(request: HttpRequest, token: str) -> HttpResponse:
     return render(request, "configurator/compare.html", context, status=status)
 
 
-def _found(text: str) -> Spec | None:
-    """Return the build whose private or shared link, or token, the text holds."""
+def _found(request: HttpRequest, text: str) -> Spec | None:
+    """Return the build whose private or shared link, or token, the text holds.
+
+    Once a build was sent, its own link tells no more than that, but in the browser that made it.
+    """
     tokens = TOKEN.findall(text)
-    return Spec.objects.filter(BUILD_LINK.q(*tokens) | SHARE_LINK.q(*tokens)).first() if tokens else None
+    if not tokens:
+        return None
+    still_open = Q(sent_at=None) | Q(pk__in=remembered(request).values("pk"))
+    return Spec.objects.filter(BUILD_LINK.q(*tokens) & still_open | SHARE_LINK.q(*tokens)).first()
 
 
 def _others(request: HttpRequest, spec: Spec) -> list[Spec]:

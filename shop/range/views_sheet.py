@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tempfile
 import zipfile
+import zlib
 from pathlib import Path
 from typing import IO, Any
 
@@ -106,9 +107,20 @@ class FilesForm(forms.Form):
                     raise forms.ValidationError(_("The archive holds more than 50 MB."))
                 if not _wanted(archive):
                     raise forms.ValidationError(_("The archive holds no file of a catalogue."))
+                _read_through(archive)
         except (zipfile.BadZipFile, OSError, NotImplementedError):
             raise forms.ValidationError(_("This is not a ZIP archive.")) from None
         return file
+
+
+def _read_through(archive: zipfile.ZipFile) -> None:
+    """Refuse an archive whose files do not unpack: damaged, or locked by a password."""
+    try:
+        damaged = archive.testzip()
+    except (RuntimeError, zlib.error, EOFError):
+        damaged = "locked"
+    if damaged:
+        raise forms.ValidationError(_("A file in the archive is damaged or needs a password."))
 
 
 def _wanted(archive: zipfile.ZipFile) -> dict[str, str]:

@@ -71,6 +71,17 @@ def test_the_link_of_a_sent_build_opens_nothing_to_others(visitor: Visitor) -> N
     assert [stranger.get(visitor.url + page).status_code for page in closed] == [404] * 3
 
 
+def test_a_sent_build_is_not_read_beside_another(visitor: Visitor) -> None:
+    """Its link opens nothing to others by itself, so it does not as the other side of a comparison either."""
+    visitor.post()
+    visitor.send()
+    stranger = Visitor(Client())
+    stranger.client.get(visitor.url)
+    assert stranger.client.get(f"{stranger.url}compare/", {"other": visitor.url}).status_code == 422
+    own = Visitor(visitor.client)
+    assert visitor.client.get(f"{own.url}compare/", {"other": visitor.url}).status_code == 200
+
+
 def test_after_a_new_link_not_even_the_browser_that_sent_it_has_a_way_in(visitor: Visitor) -> None:
     old = visitor.send()["Location"]
     renew_link(job_id=Job.objects.get().pk, by="system")
