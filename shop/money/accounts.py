@@ -123,8 +123,9 @@ def customer_account(email: str) -> CustomerAccount | None:
     for day, job, what, asked, paid in sorted(told, key=lambda line: (line[0], line[1].pk)):
         balance += asked - paid
         lines.append(Line(day, job, what, asked, paid, balance))
-    revision = jobs[-1].revision
-    return CustomerAccount(revision.name, revision.email, tuple(jobs), tuple(lines))
+    # One address may serve a family: whose jobs these are is said, so that nobody is sent another's account.
+    names = ", ".join(dict.fromkeys(job.revision.name for job in reversed(jobs)))
+    return CustomerAccount(names, jobs[-1].revision.email, tuple(jobs), tuple(lines))
 
 
 _Told = tuple[date, Job, str, Decimal, Decimal]
@@ -133,9 +134,11 @@ _Told = tuple[date, Job, str, Decimal, Decimal]
 def _requests(jobs: Iterable[Job]) -> Iterable[_Told]:
     """Yield each request as what it adds to the one before; then the balance, or what is owed of a job off.
 
-    Together they come to what the ledger asks for by now.
+    Together they come to what the ledger asks for by now. A job that is still talked about, and for which
+    nothing was paid, asks for nothing yet: its request only waits.
     """
-    by_key = {job.pk: job for job in jobs}
+    found = selectors.accounts(job.pk for job in jobs)
+    by_key = {job.pk: job for job in jobs if found[job.pk].is_asked or found[job.pk].held}
     before: dict[int, Decimal] = {}
     for request in DepositRequest.objects.filter(job__in=by_key).order_by("job", "number"):
         job = by_key[request.job_id]
@@ -143,7 +146,7 @@ def _requests(jobs: Iterable[Job]) -> Iterable[_Told]:
         what = _("Deposit asked for") if job.pk not in before else _("Deposit changed")
         before[job.pk] = request.amount
         yield timezone.localtime(request.made_at).date(), job, what, added, ZERO
-    for pk, now in selectors.accounts(by_key).items():
+    for pk, now in ((pk, found[pk]) for pk in by_key):
         more = now.asked - before.get(pk, ZERO)
         if more:
             yield now.since, by_key[pk], _what_more(now), more, ZERO

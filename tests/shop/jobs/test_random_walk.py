@@ -14,7 +14,7 @@ from shop.jobs.changes import CHANGEABLE
 from shop.jobs.evaluations import evaluation_of
 from shop.jobs.states import CLOSED, MOVES, ORDER, STAFF_ROLES, State
 from shop.models import Job, JobPart, Reservation, StockLevel, StockMovement
-from tests.shop.money.recomputing import kept, plainly
+from tests.shop.money.recomputing import check_books, kept, plainly
 from tests.shop.parts.kept import shortages_agree
 
 from .walking import Workshop
@@ -79,7 +79,7 @@ def check_stock() -> None:
 def walk(steps: int, seed: int) -> Workshop:
     """Walk, check after each step, then see every job to an end."""
     shop = Workshop(seed)
-    for _ in range(steps):
+    for number in range(steps):
         tried = shop.step()
         for job in Job.objects.exclude(state__in=CLOSED).select_related("revision"):
             try:
@@ -88,11 +88,15 @@ def walk(steps: int, seed: int) -> Workshop:
                 raise AssertionError(f"{job} in {job.state} after {tried}, seed {seed}: {error}") from error
         if tried in ("do_receive", "do_start", "do_agree", "do_put_back", "do_cancel", "do_replace"):
             check_stock()
+        if number % 20 == 0:
+            for job in Job.objects.select_related("revision"):
+                check_books(job)
     for job in Job.objects.exclude(state__in=CLOSED):
         shop.finish(job)
     for job in Job.objects.select_related("revision"):
         assert job.state in CLOSED
         check_job(job)
+        check_books(job)
     check_stock()
     assert not Reservation.objects.filter(part__job__state__in=("cancelled", "declined")).exists()
     return shop

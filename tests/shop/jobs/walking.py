@@ -19,12 +19,25 @@ from shop.jobs.entering import NewJob, Written, enter_job
 from shop.jobs.errors import JobError
 from shop.jobs.followups import follow_up
 from shop.jobs.states import CLOSED, State
-from shop.models import Job, JobPart, Payment, Proposal, PurchaseLine, PurchaseOrder, Refund
+from shop.models import (
+    Invoice,
+    Job,
+    JobPart,
+    Payment,
+    Proposal,
+    PurchaseLine,
+    PurchaseOrder,
+    Receipt,
+    Refund,
+)
 from shop.money.account import account
-from shop.money.ledger import PaymentError, book_payment
+from shop.money.addresses import keep_address
+from shop.money.invoices import credit_invoice, issue_invoice
+from shop.money.ledger import PaymentError, book_payment, withdraw_refund
 from shop.money.reductions import reduce_price
-from shop.money.refunds import decide_refund, mark_refund_paid
+from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid
 from shop.money.undoing import undo_payment
+from shop.parts.goods import COMES_AGAIN, CREDIT, GoodsError, Trouble, note_trouble, undo_receipt
 from shop.parts.progress import keep_progress
 from shop.parts.putting_back import put_back, surplus_parts
 from shop.parts.receiving import ReceiptError, close_line, receive
@@ -33,10 +46,11 @@ from shop.parts.service import NothingToOrderError, place_order, plan_orders
 from shop.parts.stock import StockError
 from tests.builds.builds import harbour_van
 from tests.shop import factories
+from tests.shop.money.test_invoices import ADDRESS
 
 from . import measuring
 
-REFUSALS = (JobError, PaymentError, NothingToOrderError, ReceiptError, ReplaceError, StockError)
+REFUSALS = (JobError, PaymentError, NothingToOrderError, ReceiptError, ReplaceError, StockError, GoodsError)
 TRIES = 30
 IDA = Contact(name="Ida Sommer", email="ida@customer.example", registration="XB-AB 12")
 
@@ -169,7 +183,9 @@ class Workshop:
 
     def do_reduce(self) -> Any:
         job = self.job() if self.random.random() < 0.3 else None
-        amount = Decimal(self.random.randint(1, 3000)) / 100
+        # Now and then nearly all of it: a change may leave less than was taken off.
+        most = int(account(job).price * 100) if job and self.random.random() < 0.2 else 3000
+        amount = Decimal(self.random.randint(1, max(1, most))) / 100
         return job and reduce_price(
             job_id=job.pk, amount=amount, why="goodwill", by=self.boss, press=self.press()
         )
@@ -179,6 +195,32 @@ class Workshop:
         over = account(job).over if job else Decimal(0)
         return over and decide_refund(
             job_id=job.pk, amount=over, why="too much", by=self.boss, press=self.press()
+        )
+
+    def do_withdraw_refund(self) -> Any:
+        refund = self.one(Refund.objects.filter(paid_on=None, withdrawn_at=None))
+        if refund is None or self.random.random() < 0.7:
+            return None
+        return withdraw_refund(refund_id=refund.pk, by=self.boss, why="not yet")
+
+    def do_decide_owed(self) -> Any:
+        job = self.one(Job.objects.filter(state__in=("cancelled", "declined")))
+        if job is None or self.random.random() < 0.5:
+            return None
+        owed = Decimal(self.random.randint(0, int(account(job).price * 100))) / 100
+        return decide_owed(job_id=job.pk, owed=owed, why="agreed", by=self.boss, press=self.press())
+
+    def do_invoice(self) -> Any:
+        job = self.one(Job.objects.filter(state__in=("ready", "handed_over", "cancelled")))
+        if job is None:
+            return None
+        keep_address(job_id=job.pk, by="customer", address=ADDRESS)
+        return issue_invoice(job_id=job.pk, by=self.boss, press=self.press())
+
+    def do_credit(self) -> Any:
+        invoice = self.one(Invoice.objects.filter(kind="invoice")) if self.random.random() < 0.3 else None
+        return invoice and credit_invoice(
+            invoice_id=invoice.pk, by=self.boss, why="wrong name", press=self.press()
         )
 
     def do_pay_out(self) -> Any:
@@ -200,7 +242,23 @@ class Workshop:
         some = {line.pk: line.open for line in order.lines.all() if line.open > 0}
         if self.random.random() < 0.3:
             some = dict(list(some.items())[:1])
-        return receive(order_id=order.pk, quantities=some, by=self.boss, press=self.press())
+        if self.random.random() < 0.3:
+            some = {pk: quantity + 1 for pk, quantity in some.items()}
+        return receive(order_id=order.pk, quantities=some, by=self.boss, press=self.press(), surplus="keep")
+
+    def do_undo_receipt(self) -> Any:
+        receipt = self.one(Receipt.objects.filter(undone_at=None)) if self.random.random() < 0.3 else None
+        return receipt and undo_receipt(receipt_id=receipt.pk, why="another order's", by=self.boss)
+
+    def do_send_back(self) -> Any:
+        line = self.one(PurchaseLine.objects.all()) if self.random.random() < 0.4 else None
+        if line is None:
+            return None
+        what = self.random.choice(["damaged", "wrong", "returned", "returned"])
+        trouble = Trouble(what, Decimal(self.random.randint(1, 4)), self.random.choice([COMES_AGAIN, CREDIT]))
+        return note_trouble(
+            order_id=line.order_id, line_id=line.pk, trouble=trouble, by=self.boss, press=self.press()
+        )
 
     def open_line(self) -> PurchaseLine | None:
         order = self.one(PurchaseOrder.objects.exclude(state="closed"))

@@ -15,6 +15,7 @@ from configurator.models import SpecRevision, Workshop
 from shop.jobs import service as jobs
 from shop.models import Job, Refund, StatementEntry
 from shop.money.account import account, standing
+from shop.money.accounts import customer_account
 from shop.money.addresses import keep_address
 from shop.money.hooks import when_job_priced
 from shop.money.invoices import issue_invoice
@@ -140,3 +141,20 @@ def test_the_first_and_the_last_day_there_is_can_be_looked_at(manager, day: str)
     client = Client()
     client.force_login(manager)
     assert client.get("/workshop/money/day/", {"day": day}).status_code == 200
+
+
+def test_an_account_asks_for_nothing_that_nobody_was_asked_for_and_says_whose_it_is(manager) -> None:
+    """Two customers of one address: one still talks about a build, the other has been asked."""
+    mail = job_in("in_review").revision.email
+    asked = job_in("deposit_due")
+    SpecRevision.objects.filter(pk=asked.revision_id).update(name="Otto Marten")
+    client = Client()
+    client.force_login(manager)
+
+    told = customer_account(mail)
+
+    assert told is not None
+    assert [(line.job, line.asked) for line in told.lines] == [(asked, DEPOSIT)]
+    assert told.balance == DEPOSIT
+    page = client.get("/workshop/money/customer/", {"email": mail}).text
+    assert "Otto Marten, Ida Sommer" in page
