@@ -18,6 +18,9 @@ from django.db import connection, transaction
 
 from .backup import FORMAT, BackupError, kept_models, migrations
 
+BEGUN = frozenset({"shop.shortagemark"})
+"""Models whose rows the migrations make."""
+
 
 def read_manifest(path: Path) -> dict[str, Any]:
     """Return what the backup says of itself, with every member checked against its checksum.
@@ -47,10 +50,13 @@ def _digest_of(tar: tarfile.TarFile, member: tarfile.TarInfo) -> str:
 def restore(path: Path, *, replace: bool = False) -> dict[str, Any]:
     """Put rows and files back and return the manifest; all rows or none.
 
-    Raises BackupError when the backup is damaged, when it was made by another version of the program, or
-    when there is something here already and ``replace`` was not said.
+    A database without tables, as on a new machine, gets them first. Raises BackupError when the backup is
+    damaged, when it was made by another version of the program, or when there is something here already and
+    ``replace`` was not said.
     """
     manifest = read_manifest(path)
+    if not migrations():
+        call_command("migrate", verbosity=0)
     _check_version(manifest)
     if not replace and (what := _what_is_here()):
         raise BackupError(f"There are {what} here already. Say --replace to put the backup in their place.")
@@ -76,8 +82,11 @@ def _check_version(manifest: dict[str, Any]) -> None:
 
 
 def _what_is_here() -> str:
+    """Return what somebody has entered here; rows that come with the tables are none of it."""
     for model in kept_models():
-        if model._meta.app_label in ("configurator", "shop") and model._base_manager.exists():
+        if model._meta.label_lower in BEGUN or model._meta.app_label not in ("configurator", "shop"):
+            continue
+        if model._base_manager.exists():
             return str(model._meta.verbose_name_plural)
     return ""
 

@@ -5,12 +5,16 @@ from __future__ import annotations
 import gzip
 import io
 import json
+import os
+import subprocess
+import sys
 import tarfile
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
 import pytest
+from django.conf import settings
 from django.core.files.base import ContentFile
 from django.core.files.storage import default_storage
 from django.core.management import CommandError, call_command
@@ -19,7 +23,7 @@ from django.utils import timezone
 
 from configurator.models import OutboxEntry, Photo
 from shop.jobs.service import take_into_review
-from shop.models import HistoryEntry, Job
+from shop.models import HistoryEntry, Job, ShortageMark
 from shop.site import backup, restore
 from tests.shop import factories
 
@@ -113,6 +117,35 @@ def test_a_backup_of_another_version_is_refused_in_words(
     file.write_bytes(changed.getvalue())
     with pytest.raises(backup.BackupError, match=word):
         restore.restore(file, replace=True)
+
+
+def test_a_site_that_was_only_just_begun_has_nothing_to_lose(shop: Job, tmp_path: Path) -> None:
+    backup.back_up(tmp_path / "b.tar.gz")
+    before = everything()
+    call_command("flush", interactive=False, inhibit_post_migrate=True, verbosity=0)
+    ShortageMark.objects.create(pk=1)  # as a migration does
+    restore.restore(tmp_path / "b.tar.gz")
+    assert everything() == before
+
+
+@pytest.mark.long
+def test_on_a_new_machine_the_backup_is_all_that_is_needed(shop: Job, tmp_path: Path) -> None:
+    file = tmp_path / "b.tar.gz"
+    backup.back_up(file)
+    new = {name: value for name, value in os.environ.items() if name not in ("DATABASE_URL", "REDIS_URL")}
+    new |= {
+        "KERBLINE_DATA": str(tmp_path / "new"),
+        "KERBLINE_SECRET_KEY": "only-for-this-test-of-a-new-machine-k",
+    }
+    for command, said in ((["restore", str(file)], "restored: "), (["restore", str(file)], "already")):
+        done = subprocess.run(
+            [sys.executable, "manage.py", *command],
+            env=new,
+            cwd=settings.BASE_DIR,
+            capture_output=True,
+            text=True,
+        )
+        assert said in done.stdout + done.stderr
 
 
 def test_a_backup_that_fails_leaves_no_half_file(shop: Job, tmp_path: Path, monkeypatch: Any) -> None:
