@@ -77,6 +77,13 @@ def test_from_the_first_page_to_the_job(visit: Any) -> None:
     settled(page)
     expect(page.locator("#problems")).to_be_focused()
     assert page.input_value("#id_notes") == "Please ring before noon."
+    # Whoever types on is left alone where they are, also when the list grows or shrinks.
+    for name, on_the_list in (("", 1), ("Ida Holm", 0)):
+        page.fill("#id_name", name)
+        page.locator("#id_email").focus()
+        expect(page.locator('#problems a[href="#div_id_name"]')).to_have_count(on_the_list)
+        settled(page)
+        expect(page.locator("#id_email")).to_be_focused()
     # What is put right is no longer called wrong, above the button and beside the field.
     choose(page, "#id_consent")
     expect(page.locator("#problems")).to_have_count(0)

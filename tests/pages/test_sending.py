@@ -186,6 +186,8 @@ def test_what_was_refused_stays_judged_until_it_is_put_right(visitor: Visitor) -
     assert "#div_id_name" not in left
     assert "#div_id_consent" in left
     assert problems(seen=seen[1], asked="1") == "as it was"
+    clash = {"f-front-badge": "badge-front", "f-removals": ["front-badge-remove"]}
+    assert "does not go together" in problems(seen=seen[1], asked="1", **clash)
 
 
 @pytest.mark.long
