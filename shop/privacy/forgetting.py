@@ -78,7 +78,7 @@ def forget(*, email: str, by: By, why: str) -> Kept:
 
 def _forget_job(job: Job) -> None:
     Message.objects.filter(job=job).update(text="–")
-    _unsend(job)
+    _unsend(OutgoingMail.objects.filter(job=job))
     OutgoingMail.objects.filter(job=job).update(to=NO_MAIL, subject="–", text="", html="")
     typed.empty(job)
     # Of calls, notes, a yes by telephone and contact that was corrected, who it was with as well.
@@ -100,11 +100,11 @@ def _forget_job(job: Job) -> None:
     job.save(update_fields=[*LINK_FIELDS, "recheck_due_on"])
 
 
-def _unsend(job: Job) -> None:
-    """Take back mails that have not gone out: nobody is left to get them."""
-    waiting = OutgoingMail.objects.filter(job=job).exclude(state=OutgoingMail.State.SENT)
-    OutboxEntry.objects.filter(key__in=[key_of(pk) for pk in waiting.values_list("pk", flat=True)]).delete()
-    waiting.delete()
+def _unsend(mails: QuerySet[OutgoingMail]) -> int:
+    """Take back those that have not gone out, since nobody is left to get them; return how many."""
+    keys = list(mails.exclude(state=OutgoingMail.State.SENT).values_list("pk", flat=True))
+    OutboxEntry.objects.filter(key__in=[key_of(pk) for pk in keys]).delete()
+    return _deleted(OutgoingMail.objects.filter(pk__in=keys))
 
 
 def _forget_at_the_vehicle(job: Job) -> None:
@@ -204,11 +204,11 @@ def _purge_build(pk: int) -> bool:
     return True
 
 
+@transaction.atomic
 def _purge_mails() -> int:
-    over = OutgoingMail.objects.filter(
-        job__state__in=CLOSED, job__state_since__lt=_before("mail_text"), state=OutgoingMail.State.SENT
-    )
-    return over.exclude(text="").update(text="", html="")
+    """Empty what was sent; what was given up long ago goes whole, since it must not go out empty."""
+    over = OutgoingMail.objects.filter(job__state__in=CLOSED, job__state_since__lt=_before("mail_text"))
+    return _unsend(over) + over.exclude(text="").update(text="", html="")
 
 
 def _deleted(rows: Any) -> int:

@@ -20,7 +20,7 @@ from shop.messages.writing import write_job_mail
 from shop.models import BillingAddress, DateWish, Invoice, Job, OutgoingMail, Paper
 from shop.privacy.exporting import export
 from shop.privacy.finding import kept_about
-from shop.privacy.forgetting import forget
+from shop.privacy.forgetting import forget, purge
 from tests.shop import factories
 
 pytestmark = pytest.mark.django_db(transaction=True)
@@ -117,3 +117,19 @@ def test_nobody_writes_to_who_was_forgotten(manager: Any) -> None:
     write_job_mail({"template": "recheck_reminder", "job_id": job.pk})
     assert mail.outbox == []
     assert not OutgoingMail.objects.exclude(state="sent").exists()
+
+
+def test_the_text_of_a_mail_that_was_given_up_is_kept_no_longer_than_of_one_that_went_out(
+    settings: Any,
+) -> None:
+    factories.make_workshop()
+    job = factories.job()
+    since = timezone.now() - timedelta(days=settings.RETENTION_DAYS["mail_text"] + 1)
+    Job.objects.filter(pk=job.pk).update(state="handed_over", state_since=since)
+    for state in ("sent", "failed"):
+        OutgoingMail.objects.create(
+            key=state, job=job, kind="dates", language="en", to=IDA, subject="s", text="t", state=state
+        )
+    purge()
+    assert not OutgoingMail.objects.filter(key="failed").exists()
+    assert OutgoingMail.objects.get(key="sent").text == ""
