@@ -33,6 +33,7 @@ TEXTS = ("terms", "privacy", "local_codes")
 OPTIONAL = {"legal_name", "delivery_street", "delivery_postcode", "delivery_town", "tax_number", "endpoint",
             "bic", "privacy", "privacy_version", "local_codes", "cancel_freely", "answer_days",
             "tax_rate_from", "tax_rate_before_pct", "no_tax_why"}  # fmt: skip
+MEANT = {"UK": "GB", "EL": "GR"}
 CODES = {
     "country": RegexValidator(r"^[A-Z]{2}\Z", gettext_lazy("Two capital letters, as DE.")),
     "currency": RegexValidator(r"^[A-Z]{3}\Z", gettext_lazy("Three capital letters, as EUR.")),
@@ -73,6 +74,15 @@ class WorkshopForm(forms.ModelForm):
             return str(iban.validate(self.cleaned_data["iban"], check_country=False))
         except WrongNumber:
             raise forms.ValidationError(_("The IBAN’s check digits or its length are wrong.")) from None
+
+    def clean_country(self) -> str:
+        """Return the code that ISO 3166-1 has, which is not the one on a number plate or in a VAT number."""
+        told = str(self.cleaned_data["country"])
+        if told in MEANT:
+            raise forms.ValidationError(
+                _("Write %(code)s: invoices name countries so.") % {"code": MEANT[told]}
+            )
+        return told
 
     def clean_answer_days(self) -> int:
         """Left empty, no day is promised."""

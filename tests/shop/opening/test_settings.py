@@ -249,3 +249,10 @@ def test_every_step_has_a_page(begun: None, manager: Client) -> None:
     for step in BY_ID:
         assert manager.get(reverse("shop:setting", args=[step])).status_code == 200
     assert manager.get(reverse("shop:setting", args=["nonsense"])).status_code == 404
+
+
+@pytest.mark.parametrize(("told", "meant"), [("UK", "GB"), ("EL", "GR")])
+def test_a_country_is_named_as_invoices_name_it(begun: None, manager: Client, told: str, meant: str) -> None:
+    refused = post(manager, "workshop", {**ADDRESS, "country": told})
+    assert refused.context["form"].errors["country"] == [f"Write {meant}: invoices name countries so."]
+    assert post(manager, "workshop", {**ADDRESS, "country": meant}).status_code == 302
