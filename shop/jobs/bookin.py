@@ -9,7 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 from django.utils.translation import gettext as _
 
-from .errors import UnmetError, WrongStateError
+from .errors import StaleError, UnmetError, WrongStateError
 from .finding import squash
 from .models import Job, JobWords
 from .models_bookin import BookIn, BookInPhoto, ConditionMark
@@ -88,11 +88,12 @@ def remove_mark(*, job_id: int, number: int, by: By) -> bool:
         return bool(book_in.marks.filter(number=number).delete()[0])
 
 
-def complete(*, job_id: int, readings: Readings, by: By, sure: bool = False) -> bool:
+def complete(*, job_id: int, readings: Readings, by: By, sure: bool = False, seen: str | None = None) -> bool:
     """Complete the book-in, or put its readings right later; the history keeps each.
 
     Four photos, or why there are fewer; the mileage, or why it cannot be read. A mileage that can hardly
-    be is questioned unless whoever read it is ``sure``. Raises UnmetError naming the field.
+    be is questioned unless whoever read it is ``sure``. ``seen`` is the mark of what the page showed as read.
+    Raises UnmetError naming the field, and StaleError where somebody else has read it since.
     """
     with transaction.atomic():
         job, book_in, who = _open(job_id, by)
@@ -100,6 +101,8 @@ def complete(*, job_id: int, readings: Readings, by: By, sure: bool = False) -> 
         same = all(getattr(book_in, name) == value for name, value in vars(readings).items())
         if same and book_in.done_at:
             return False
+        if seen not in (None, book_in.mark):
+            raise StaleError(_read_since(book_in), was=book_in.mark)
         for name, value in vars(readings).items():
             setattr(book_in, name, value)
         again = book_in.done_at is not None
@@ -110,6 +113,18 @@ def complete(*, job_id: int, readings: Readings, by: By, sure: bool = False) -> 
             keys=readings.keys, photos=book_in.photos.count(), marks=book_in.marks.count(),
         )  # fmt: skip
     return True
+
+
+def _read_since(book_in: BookIn) -> str:
+    """Say who has read what since the page was opened."""
+    km = _("no mileage") if book_in.mileage_km is None else f"{book_in.mileage_km} km"
+    return _(
+        "It was booked in since you opened this page: %(km)s, keys: %(keys)s (%(by)s). Which is right?"
+    ) % {
+        "km": km,
+        "keys": book_in.keys,
+        "by": book_in.by.get_username() if book_in.by else "–",
+    }
 
 
 def _check(job: Job, book_in: BookIn, readings: Readings, sure: bool) -> None:

@@ -33,7 +33,7 @@ class StaleError(JobError):
     once more from the same page.
     """
 
-    def __init__(self, message: str | Promise, **now: int) -> None:
+    def __init__(self, message: str | Promise, **now: int | str) -> None:
         super().__init__(str(message))
         self.now = now
 

@@ -62,6 +62,7 @@ class ReadingsForm(forms.Form):
     )
     note = forms.CharField(label=_("Note"), required=False, max_length=500)
     sure = forms.BooleanField(label=_("It was read twice; the mileage is right"), required=False)
+    was = forms.CharField(required=False, max_length=64, widget=forms.HiddenInput)
 
     @property
     def asks_sure(self) -> bool:

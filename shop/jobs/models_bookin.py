@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from hashlib import sha256
 
 from django.conf import settings
 from django.db import models
@@ -34,6 +35,14 @@ class BookIn(models.Model):
 
     def __str__(self) -> str:
         return f"book-in of job {self.job_id}"
+
+    @property
+    def mark(self) -> str:
+        """What a page showed as read: a form carries it back, so that nothing is written over unseen."""
+        if self.done_at is None:
+            return ""
+        read = (self.mileage_km, self.keys, self.locking_key, self.mileage_why, self.photos_why, self.note)
+        return sha256("|".join(map(str, read)).encode()).hexdigest()[:32]
 
 
 def book_in_path(photo: BookInPhoto, filename: str) -> str:

@@ -20,6 +20,7 @@ from .errors import JobError, beside
 from .forms_bookin import COLUMNS, ROWS, MarkForm, PhotoForm, ReadingsForm
 from .models import Job
 from .models_bookin import BookIn, BookInPhoto, ConditionMark
+from .refusing import out_of_place
 from .roles import roles_of
 from .states import MANAGER, REVIEWER, TECHNICIAN
 from .vehicle import view_of
@@ -56,7 +57,9 @@ def _show(request: HttpRequest, job: Job, bound: dict[str, Any], status: int = 2
         "mirrored": view == View.RIGHT,
         "photo": PhotoForm(initial={"side": _next_side(found, kept)}),
         "mark": MarkForm(initial={"view": view}),
-        "readings": ReadingsForm(initial={name: getattr(found, name) for name in names}),
+        "readings": ReadingsForm(
+            initial={name: getattr(found, name) for name in names} | {"was": found.mark}
+        ),
         "works": job.state in bookin.WHILE and bool(roles_of(request.user) & bookin.AT_BOOK_IN),
     }
     return render(request, "shop/jobs/bookin.html", context | bound, status=status)
@@ -76,9 +79,13 @@ def _squares(marks: list[ConditionMark], view: str) -> list[tuple[str, list[Cond
     return [(f"{c}{r}", by_square.get(f"{c}{r}", [])) for r in ROWS for c in COLUMNS]
 
 
-def _refused(form: Any, error: JobError) -> int:
+def _not_done(request: HttpRequest, job: Job, name: str, form: Any, error: JobError) -> HttpResponse:
+    """Show the page with what is wrong beside what was typed, or above where the forms are gone by now."""
     beside(form, error)
-    return error.status
+    job.refresh_from_db()
+    typed = (str(form.data.get(field, "")) for field in ("mileage_km", "keys", "note"))
+    gone = {} if job.state in bookin.WHILE else out_of_place(error, *typed)
+    return _show(request, job, {name: form, **gone}, error.status)
 
 
 def _back(number: str, place: str, view: str = "") -> HttpResponse:
@@ -102,7 +109,7 @@ def add_photo(request: HttpRequest, number: str) -> HttpResponse:
             by=request.user,  # type: ignore[arg-type]
         )
     except JobError as error:
-        return _show(request, job, {"photo": form}, _refused(form, error))
+        return _not_done(request, job, "photo", form, error)
     return _back(number, "photos")
 
 
@@ -125,7 +132,7 @@ def add_mark(request: HttpRequest, number: str) -> HttpResponse:
             by=request.user,  # type: ignore[arg-type]
         )
     except JobError as error:
-        return _show(request, job, {"mark": form}, _refused(form, error))
+        return _not_done(request, job, "mark", form, error)
     return _back(number, "condition", data["view"])
 
 
@@ -158,9 +165,10 @@ def complete(request: HttpRequest, number: str) -> HttpResponse:
             readings=form.readings(),
             by=request.user,  # type: ignore[arg-type]
             sure=form.cleaned_data["sure"],
+            seen=form.cleaned_data["was"] if "was" in form.data else None,
         )
     except JobError as error:
-        return _show(request, job, {"readings": form}, _refused(form, error))
+        return _not_done(request, job, "readings", form, error)
     messages.success(request, _("The vehicle is booked in.") if did else _("Nothing was changed."))
     return _back(number, "readings")
 
