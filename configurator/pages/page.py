@@ -176,7 +176,8 @@ def show(page: Page, evaluation: Evaluation) -> HttpResponse:
     )
     context = live_context(answer) | _of_the_request(page) | {"sending": sending, "judged": page.is_judged}
     found = pieces(context, page.request.POST.get("seen"), page.request.COOKIES.get("units", ""))
-    context |= {"fresh": found.fresh, "seen": found.seen}
+    moved = selection != page.stored or page.pressed != "update"
+    context |= {"fresh": found.fresh, "seen": found.seen, "moved": moved}
     if page.in_place:
         posted = {} if page.edited else page.request.POST
         context["changed_lists"] = lists.changed(context["part_lists"], posted)

@@ -46,7 +46,7 @@ def pieces(context: Mapping[str, Any], shown: str | None, units: str) -> Pieces:
     salt = f"{get_language()} {units} {context['catalogue_version']}"
     known = set(_marks(shown or ""))
     found, marks = Pieces(), []
-    found_of = (_of_evaluation, _of_sections, _beside_choices, _of_sending)
+    found_of = (_of_evaluation, _of_sections, _beside_choices, _of_sending, _told_beside)
     for piece in (piece for of in found_of for piece in of(context)):
         mark = _mark(f"{salt}|{piece.kind}|{piece.name}|{piece.drawn_from!r}")
         marks.append(mark)
@@ -65,7 +65,7 @@ def _marks(shown: str) -> Iterator[str]:
 
 
 def _of_evaluation(context: Mapping[str, Any]) -> Iterator[Piece]:
-    """Yield what tells of the build as a whole; ``notes`` are told each time anew."""
+    """Yield what tells of the build as a whole."""
     evaluation, standing = context["evaluation"], context["standing"]
     price, work, clashes = evaluation.price, evaluation.work, context["clashes"]
     fits = [(position, fit.verdict, fit.headline, _no(fit)) for position, fit in context["fits"] if fit]
@@ -94,6 +94,11 @@ def _of_evaluation(context: Mapping[str, Any]) -> Iterator[Piece]:
     for position, fit in context["fits"]:
         yield Piece("fit", position, fit and (fit.verdict, fit.headline, _no(fit)))
         yield Piece("table", position, fit and (context["section_key"], fit.headline, fit.checks))
+
+
+def _told_beside(context: Mapping[str, Any]) -> Iterator[Piece]:
+    """Yield whether two tabs are asked between: what is told otherwise stands until the next choice."""
+    yield Piece("told", "notes", context["disputed"])
 
 
 def _no(fit: Any) -> str:

@@ -51,14 +51,25 @@ def build(request: HttpRequest, token: str) -> HttpResponse:
     """Show the build; take a change, make a proposed change, or send it."""
     page = open_page(request, token)
     if page.spec.sent_at:
-        return already_sent(request, page.spec)
+        return _was_sent(page)
     if request.method != "POST":
         return show(page, _as_last_shown(page))
     try:
         return _take(page)
     except service.AlreadySentError:
         page.spec.refresh_from_db()
-        return already_sent(request, page.spec)
+        return _was_sent(page)
+
+
+def _was_sent(page: Page) -> HttpResponse:
+    """Lead on from a build that was sent; a tab that did not know is told that its choice came too late."""
+    if page.request.method == "POST" and page.form.is_valid():
+        selection, _notes = suggest.follow_wheels(page.form.selection(), page.catalogue)
+        if "change" in page.request.POST or selection != Selection.model_validate(page.spec.selection):
+            late = gettext("This build had been sent already, so what you have just chosen is not in it.")
+            wish = gettext("If it is to change, write to us on the page of your job.")
+            messages.warning(page.request, f"{late} {wish}")
+    return already_sent(page.request, page.spec)
 
 
 def _as_last_shown(page: Page) -> Evaluation:
@@ -82,11 +93,23 @@ def _take(page: Page) -> HttpResponse:
         return back_to(page, opened="looks")
     if page.pressed != "keep" and _was_changed_elsewhere(page, selection):
         return _ask_which(page, selection)
+    page.notes += _changed_meanwhile(page)
     if "change" in page.request.POST:
         return _make_change(page, selection, page.request.POST["change"])
     if page.spec.is_copy:
         return _go_back(page, selection) if page.pressed == "back" else _save(page, selection)
     return ACTIONS.get(page.pressed, _save)(page, selection)
+
+
+def _changed_meanwhile(page: Page) -> list[str]:
+    """Say once what the workshop has changed of this build while its page stood open."""
+    spec, version = page.spec, page.catalogue.version
+    told_on_opening = page.request.POST.get("catalogue_version") == str(version)
+    if told_on_opening or page.pressed == "send" or spec.catalogue_version == version or not spec.evaluation:
+        return []
+    changes = sending.what_changed(Evaluation.model_validate(spec.evaluation), service.look_at(spec))
+    since = gettext("The workshop has changed something since you opened this page:")
+    return [since, *changes] if changes else []
 
 
 def _go_back(page: Page, selection: Selection) -> HttpResponse:

@@ -118,3 +118,16 @@ def test_a_look_is_called_on_only_while_it_is(visit: Any) -> None:
     settled(page)
     expect(page.locator(".look-on")).to_have_count(0)
     assert page.get_by_role("button", name="Take “First light”").is_visible()
+
+
+def test_what_a_press_told_stands_though_what_was_typed_is_stored_after_it(visit: Any) -> None:
+    page = visit()
+    begin(page)
+    unfold(page)
+    page.locator(WHEEL).check()
+    settled(page)
+    page.locator("#id_notes").press_sequentially("Ring me")
+    page.locator("#live-chosen button").first.click()
+    expect(page.locator("#live-notes")).to_contain_text("Back to the tyres it came with.")
+    settled(page)
+    expect(page.locator("#live-notes")).to_contain_text("Back to the tyres it came with.")

@@ -130,7 +130,7 @@ def test_an_older_tab_is_asked_and_loses_nothing(visitor: Visitor) -> None:
     answer = visitor.post(**{"f-calipers": ["calipers-rear"], "based_on": older[1]}, in_place=True)
     html = answer.content.decode()
     assert answer.status_code == 409
-    assert "Something else was chosen in another tab" in html
+    assert "Something else was chosen meanwhile" in html
     assert "Spacers" in html.split('id="elsewhere"')[1].split("</ul>")[0]
     assert visitor.spec.selection == before
     # Sending from there is asked as well.

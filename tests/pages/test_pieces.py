@@ -109,10 +109,22 @@ def test_the_same_again_sends_no_piece(visitor: Visitor) -> None:
     tab = Tab(visitor)
     tab.update()
     again = tab.update()
-    assert 'id="live-notes"' in again  # what is told is told each time
-    for gone in ('id="live-price"', 'id="live-picture-side"', 'id="state-', 'id="diff-', 'id="live-line-'):
+    # What was told stands until something else is chosen.
+    pieces = ("notes", "price", "picture-side", "line-")
+    for gone in (*(f'id="live-{one}' for one in pieces), 'id="state-', 'id="diff-'):
         assert gone not in again
     assert len(again) < 6000
+
+
+def test_what_is_told_stands_until_something_else_is_chosen(visitor: Visitor) -> None:
+    """What was typed is stored by an update of its own, which comes after that of a press."""
+    tab = Tab(visitor)
+    tab.update(wheel="", tyre="", spacer="")
+    assert "Tyres now:" in tab.update(tyre="", spacer="")
+    assert "live-notes" not in tab.update(spacer="", notes="Please ring.", keep_contact="on")
+    assert "Tyres now:" in inside(tab.holds("live-notes"))
+    tab.update(spacer="", body_finish="drift-white", keep_contact="on", notes="Please ring.")
+    assert "Tyres now:" not in inside(tab.holds("live-notes"))
 
 
 @pytest.mark.long

@@ -213,3 +213,25 @@ def test_a_name_of_nothing_to_see_is_none(visitor: Visitor) -> None:
     assert "Write your name" in answer.content.decode()
     visitor.send(name="Ida\u202e Holm")
     assert visitor.spec.revisions.get().name == "Ida Holm"
+
+
+def test_a_page_that_stood_open_is_told_once_of_another_price(visitor: Visitor) -> None:
+    visitor.post()
+    opened = str(visitor.spec.catalogue_version)
+    Item.objects.filter(code=WHEEL).update(unit_price=F("unit_price") + 100)
+    CatalogueVersion.objects.create(number=int(opened) + 1, digest="dearer")
+    there = {"catalogue_version": opened, "in_place": True}
+    told = visitor.post(body_finish="drift-white", **there).content.decode().split('id="live-notes"')[1]
+    assert "The workshop has changed something since you opened this page:" in told
+    assert "The price was" in told.split("</div>")[0]
+    assert "The workshop has changed" not in visitor.post(body_finish="quay-blue", **there).content.decode()
+
+
+def test_a_choice_that_came_after_sending_is_not_said_to_be_in_it(visitor: Visitor) -> None:
+    visitor.send()
+    assert "is not in it" not in visitor.post(**CONTACT, in_place=True).content.decode()
+    assert visitor.post(spacer="", in_place=True).headers["HX-Redirect"]
+    job = visitor.client.get(visitor.url, follow=True).content.decode()
+    assert "what you have just chosen is not in it" in job
+    visitor.post(**CONTACT, do="send")
+    assert "is not in it" not in visitor.client.get(visitor.url, follow=True).content.decode()
