@@ -131,3 +131,20 @@ def test_what_a_press_told_stands_though_what_was_typed_is_stored_after_it(visit
     expect(page.locator("#live-notes")).to_contain_text("Back to the tyres it came with.")
     settled(page)
     expect(page.locator("#live-notes")).to_contain_text("Back to the tyres it came with.")
+
+
+def test_without_the_pages_own_script_what_was_removed_stays_removed(visit: Any) -> None:
+    """An old browser cannot read it, or it does not arrive: then the page is a plain form."""
+    page = visit()
+    page.route("**/build*.js", lambda route: route.abort())
+    begin(page)
+    unfold(page)
+    page.locator('input[name="accent"][value="ember-orange"]').check()
+    page.locator('input[value="calipers-front"]').check()
+    page.get_by_role("button", name="Update", exact=True).first.click()
+    page.wait_for_load_state()
+    page.locator("#live-chosen button").first.click()
+    page.wait_for_load_state()
+    unfold(page)
+    assert not page.locator('input[value="calipers-front"]').is_checked()
+    assert Spec.objects.get().selection["options"] == ["standard-bumper"]

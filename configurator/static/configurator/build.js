@@ -6,6 +6,9 @@ const root = document.documentElement;
 root.classList.add("has-script");
 
 const form = document.getElementById("build");
+// htmx leaves the form alone until it is sure that this file runs: it sets what a button changed, which would
+// otherwise come back with the next choice.
+form?.removeAttribute("hx-disable");
 const WAIT_MS = 1500;
 const TRIES = 40;
 const LEAVING_MS = 8000;
