@@ -10,6 +10,7 @@ from datetime import date, datetime
 
 from django.db import transaction
 from django.utils import timezone
+from django.utils.formats import date_format
 from django.utils.translation import gettext as _
 
 from shop.jobs.errors import StaleError, UnmetError, WrongStateError
@@ -189,7 +190,7 @@ def wish_for_days(*, job_id: int, days: list[date], note: str, now: datetime | N
         if any(day < first_day_offered(now) for day in known):
             first = first_day_offered(now)
             raise UnmetError(
-                _("The first day we can offer is %(day)s.") % {"day": f"{first:%d.%m.%Y}"}, field="days"
+                _("The first day we can offer is %(day)s.") % {"day": date_format(first)}, field="days"
             )
         wish = DateWish.objects.filter(job=job, answer="").first() or DateWish(job=job)
         wish.days, wish.note, wish.made_at = [day.isoformat() for day in known], note.strip()[:500], now

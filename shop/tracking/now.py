@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, replace
 
+from django.utils import timezone
 from django.utils.translation import gettext as _
 
 from shop.jobs.models import Job
@@ -152,16 +153,22 @@ def _parts_in(job: Job) -> Now:
 
 def _booked(job: Job) -> Now:
     text = _("Please bring the vehicle clean and empty, with the key of the locking bolts if it has any.")
+    heading = _("The dates are fixed")
+    if job.booked_start and timezone.localdate(job.booked_start) < timezone.localdate():
+        heading = _("We expected you on %(day)s") % {"day": moment(job.booked_start)}
+        text = _("That day has passed. Unless your vehicle is with us, call us or name other days below.")
+        return Now(_("booked"), "warn", heading, text, _("We agree on another day; all else stands."))
     if job.booked_start:
         heading = _("We expect you on %(day)s") % {"day": moment(job.booked_start)}
-    else:
-        heading = _("The dates are fixed")
     return Now(_("booked"), "ok", heading, text, _("We start on the day and call you when it is ready."))
 
 
 def _in_the_bay(job: Job) -> Now:
     then = _("We call you when it is ready.")
-    if job.promised_ready_at:
+    if job.promised_ready_at and job.promised_ready_at < timezone.now():
+        then = _("It was to be ready on %(day)s and takes longer. We call you.")
+        then %= {"day": moment(job.promised_ready_at)}
+    elif job.promised_ready_at:
         then = _("As planned it is ready on %(day)s. We call you.") % {"day": moment(job.promised_ready_at)}
     return Now(
         _("in the bay"),

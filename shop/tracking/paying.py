@@ -47,7 +47,8 @@ def deposit_view(job: Job) -> DepositView | None:
     """Return what the customer is asked for and has paid; nothing while money is no matter yet."""
     now = account(job)
     request = now.request
-    if request is None or (job.state not in AFTER_AGREEING and not now.paid):
+    owes = job.is_closed and now.outstanding > 0  # called off before anything was paid, after work was done
+    if request is None or (job.state not in AFTER_AGREEING and not now.paid and not owes):
         return None
     refunds = list(job.refunds.filter(withdrawn_at=None))
     in_advance = bool(now.deposit or now.paid or refunds)

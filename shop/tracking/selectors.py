@@ -101,6 +101,11 @@ class JobView:
         return self.job.state in TO_BOOK
 
     @property
+    def days_have_passed(self) -> bool:
+        """Whether all the days that the customer proposed lie behind us."""
+        return bool(self.proposed) and max(self.proposed) < timezone.localdate()
+
+    @property
     def is_late(self) -> bool:
         """Whether the day has passed by which we wanted to answer."""
         return self.answer_due is not None and self.answer_due < timezone.localdate()

@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, datetime
 
+from django.utils import timezone
 from django.utils.functional import Promise
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
@@ -103,7 +104,9 @@ def _is_past(state: str, milestone: Milestone, reached: dict[str, datetime]) -> 
 def _note(job: Job, milestone: Milestone, parts_by: date | None) -> str:
     """Say when, where a day is known."""
     if milestone.ended_by == State.PARTS_IN and parts_by:
-        return _("expected by about %(day)s") % {"day": day(parts_by)}
+        late = parts_by < timezone.localdate()
+        said = _("was expected by about %(day)s") if late else _("expected by about %(day)s")
+        return said % {"day": day(parts_by)}
     if milestone.ended_by == State.IN_THE_BAY and job.booked_start:
         return moment(job.booked_start)
     if milestone.ended_by in (State.READY, State.HANDED_OVER) and job.promised_ready_at:

@@ -12,7 +12,7 @@ from django.utils import timezone
 
 from shop.jobs.states import State
 from shop.messages import words
-from shop.models import OrderedFor, PurchaseLine, PurchaseOrder
+from shop.models import Job, OrderedFor, PurchaseLine, PurchaseOrder
 from shop.money.service import book_payment
 from tests.shop import factories
 
@@ -158,5 +158,30 @@ def test_parts_on_order_say_by_when_they_should_be_here(client: Client, workshop
     expected = words.day(timezone.localdate() + timedelta(days=part.lead_time_days))
 
     assert f"expected by about {expected}" in page(client, job.token).content.decode()
+    PurchaseOrder.objects.update(placed_at=timezone.now() - timedelta(days=part.lead_time_days + 1))
+    assert "was expected by about" in page(client, job.token).content.decode()
     PurchaseLine.objects.update(received=4)
     assert "expected by about" not in page(client, job.token).content.decode()
+
+
+def test_a_day_that_has_passed_is_not_still_to_come(client: Client, workshop: Any) -> None:
+    gone = timezone.now() - timedelta(days=3)
+    job = factories.job(state=State.BOOKED, booked_start=gone, promised_ready_at=gone)
+    html = page(client, job.token).content.decode()
+    assert "We expected you on" in html
+    assert "We expect you on" not in html
+    Job.objects.filter(pk=job.pk).update(state=State.IN_THE_BAY)
+    html = page(client, job.token).content.decode()
+    assert "It was to be ready on" in html
+    assert "As planned it is ready" not in html
+
+
+def test_proposed_days_that_have_passed_are_not_waited_for(client: Client, workshop: Any) -> None:
+    job = factories.job(state=State.PARTS_ON_ORDER)
+    wish = job.date_wishes.create(days=[timezone.localdate().isoformat()])
+    assert "look at your days then" in page(client, job.token).content.decode()
+    wish.days = [(timezone.localdate() - timedelta(days=1)).isoformat()]
+    wish.save()
+    html = page(client, job.token).content.decode()
+    assert "They have passed." in html
+    assert "look at your days then" not in html

@@ -84,3 +84,12 @@ def test_in_another_currency_the_fields_alone_are_there(client: Client, due: Job
     assert "DE89370400440532013000" in text
     assert "pay/code.png" not in text
     assert client.get(f"/job/{due.token}/pay/code.png").status_code == 404
+
+
+def test_what_is_owed_for_a_job_called_off_is_no_deposit(client: Client, due: Job) -> None:
+    Job.objects.filter(pk=due.pk).update(state=State.CANCELLED)
+    due.settlements.create(owed=Decimal("80.00"), why="The paint was mixed.")
+    assert "€80.00" in client.get(f"/job/{due.token}/").content.decode()
+    html = client.get(f"/job/{due.token}/pay/").content.decode()
+    assert "Pay what is owed" in html
+    assert "Pay the deposit" not in html
