@@ -43,7 +43,7 @@ def take(page: Page, selection: Selection) -> HttpResponse:
         messages.warning(page.request, gettext("That look is not offered any more; nothing was changed."))
         return back_to(page, opened="looks")
     name = told(page.catalogue.looks[code].name)
-    messages.success(page.request, gettext("“%(look)s” is on. Change anything you like.") % {"look": name})
+    messages.success(page.request, gettext("You took “%(look)s”. Change anything you like.") % {"look": name})
     stays = {choice.tokens for choice in choices(after, page.catalogue)}
     gone = "; ".join(choice_words(choice) for choice in before if choice.tokens not in stays)
     if gone:

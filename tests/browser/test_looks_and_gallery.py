@@ -41,7 +41,7 @@ def test_a_look_is_taken_changed_and_given_back(visit: Any, screen: Any, script:
     price = card.locator(".look-price strong").inner_text()
     page.get_by_role("button", name="Take “First light”").focus()
     page.keyboard.press("Enter")
-    expect(page.locator(".messages")).to_contain_text("“First light” is on")
+    expect(page.locator(".messages")).to_contain_text("You took “First light”")
     expect(page.locator("#live-strip")).to_contain_text(price)
     expect(card).to_contain_text("Your build is just this")
     page.get_by_role("button", name="Take “After dark”").click()

@@ -24,7 +24,7 @@ def test_taken_by_a_plain_form_and_given_back(visitor: Visitor) -> None:
     answer = visitor.post(do=f"look:{FIRST}", keep_contact="on", **CONTACT)
     assert answer.status_code == 302
     html = visitor.page()
-    assert "“First light” is on." in html
+    assert "You took “First light”." in html
     assert re.search(r"It took the place of: [^<]*Torvik 8×18 ET50 gloss black", html)
     assert "Front calipers" not in html.split("It took the place of:")[1].split("</li>")[0], "it stays"
     assert "Your build is just this" in html
