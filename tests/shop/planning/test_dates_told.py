@@ -168,10 +168,7 @@ def test_what_a_customer_proposes_is_kept_in_their_words(reviewer) -> None:
     assert entry.data == {"days": wish.days}
     with pytest.raises(UnmetError) as refusal:
         wish_for_days(job_id=job.pk, days=[WEDNESDAY, MONDAY], note="", now=MONDAY_8)
-    assert (refusal.value.field, str(refusal.value)) == (
-        "days",
-        "The first day we can offer is 4 Mar 2026.",
-    )
+    assert str(refusal.value) == "The first day we can offer is 4 Mar 2026."
     with pytest.raises(UnmetError) as refusal:
         wish_for_days(job_id=job.pk, days=[], note="", now=MONDAY_8)
     assert refusal.value.field == "days"
