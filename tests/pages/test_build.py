@@ -303,11 +303,3 @@ def test_what_is_no_code_is_said_beside_its_field_and_kept(visitor: Visitor) -> 
     field = html.split('id="div_id_body_code"', 1)[1].split("</div>", 3)
     assert "as on the plate" in "".join(field)
     assert 'value="www.prize.example"' in html
-
-
-def test_a_build_that_was_let_go_of_is_not_only_called_a_wrong_link(visitor: Visitor) -> None:
-    address = visitor.url
-    visitor.spec.delete()
-    answer = visitor.client.get(address)
-    assert answer.status_code == 404
-    assert "a build that was never sent is deleted" in answer.content.decode()

@@ -76,3 +76,11 @@ def field(page: str, name: str) -> str:
     """The tag of a field."""
     start = page.rindex("<input", 0, page.index(f'name="{name}"'))
     return page[start : page.index(">", start)]
+
+
+def test_a_build_that_was_let_go_of_is_not_only_called_a_wrong_link(visitor: Visitor) -> None:
+    address = visitor.url
+    visitor.spec.delete()
+    answer = visitor.client.get(address)
+    assert answer.status_code == 404
+    assert "a build that was never sent is deleted" in answer.content.decode()
