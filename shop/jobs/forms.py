@@ -28,7 +28,7 @@ class MeasureForm(forms.Form):
     """What was measured for one fit check, and how exactly."""
 
     key = forms.CharField(max_length=60, widget=forms.HiddenInput)
-    value = forms.FloatField(label="Measured", widget=forms.NumberInput(attrs={"step": "any"}))
+    value = forms.FloatField(label=_("Measured"), widget=forms.NumberInput(attrs={"step": "any"}))
     uncertainty = forms.FloatField(
         label=_("Measured to within ±"),
         initial=0.5,
@@ -45,7 +45,7 @@ class MeasureForm(forms.Form):
 
     def name_unit(self, unit: str, room_left: bool) -> None:
         """Say what is to be entered, and in which unit."""
-        what = _("Room left") if room_left else "Measured"
+        what = _("Room left") if room_left else _("Measured")
         self.fields["value"].label = f"{what}, {unit}" if unit else what
 
 

@@ -31,18 +31,18 @@ class ReadingsField(forms.CharField):
         """Return the figures."""
         words = [word for word in re.split(r"[\s;]+", super().clean(value) or "") if word]
         if len(words) > 60:
-            raise forms.ValidationError("That is more than sixty fasteners.")
+            raise forms.ValidationError(_("That is more than sixty fasteners."))
         try:
             return tuple(float(word.replace(",", ".")) for word in words)
         except ValueError as error:
-            raise forms.ValidationError("Enter figures only, such as 160 161 159.") from error
+            raise forms.ValidationError(_("Enter figures only, such as 160 161 159.")) from error
 
 
 class StepForm(forms.Form):
     """What is entered when a step is ticked, left out or opened again."""
 
     do = forms.ChoiceField(choices=[("tick", ""), ("skip", ""), ("undo", "")], widget=forms.HiddenInput)
-    readings = ReadingsField(label="Torque of each fastener, N m", required=False, max_length=600)
+    readings = ReadingsField(label=_("Torque of each fastener, N m"), required=False, max_length=600)
     reason = forms.CharField(label=_("Reason"), required=False, max_length=300)
     note = forms.CharField(label=_("Note"), required=False, max_length=300)
     photo = forms.FileField(label=_("Photo"), required=False)

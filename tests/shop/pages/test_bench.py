@@ -131,3 +131,15 @@ def test_queries_do_not_grow_with_the_steps(client, job, django_assert_num_queri
     longer = factories.job(factories.evaluation(work=factories.work(plan)), state="in_the_bay")
     with django_assert_num_queries(len(one)):
         client.get(reverse("shop:bench", args=[longer.number]))
+
+
+def test_what_is_typed_at_a_fastener_is_asked_and_refused_in_german(client, job) -> None:
+    german = {"headers": {"accept-language": "de"}}
+    address = reverse("shop:bench", args=[job.number])
+    assert "Drehmoment jeder Schraube" in client.get(address, **german).text
+    step = job.operations.get(key="front:torque")
+    address = reverse("shop:bench_step", args=[job.number, step.pk])
+    for readings, said in (("abc", "Geben Sie nur Zahlen ein"), ("1 " * 61, "mehr als sechzig Schrauben")):
+        page = client.post(address, {"do": "tick", "readings": readings}, **german)
+        assert page.status_code == 422
+        assert said in page.text
