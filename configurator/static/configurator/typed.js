@@ -14,9 +14,11 @@ function putBack() {
   const kept = JSON.parse(sessionStorage.getItem(KEY) ?? "{}");
   for (const key of Object.keys(sessionStorage)) if (key.startsWith("typed:")) sessionStorage.removeItem(key);
   for (const field of fields()) {
-    // what stands in a form that was refused was typed, not kept
-    served.set(field.id, field.form?.querySelector(".has-error") ? "" : field.defaultValue);
-    if (field.id in kept && field.value === field.defaultValue) field.value = kept[field.id];
+    // what stands in a form that was refused, or in lines to write, was typed and is not kept
+    const typed = field.matches("textarea") || field.form?.querySelector(".has-error");
+    served.set(field.id, typed ? "" : field.defaultValue);
+    if (!(field.id in kept) || field.value !== field.defaultValue || (typed && field.value)) continue;
+    field.value = kept[field.id];
   }
 }
 

@@ -136,3 +136,23 @@ def test_the_workshops_side_of_the_conversation_has_no_barrier(
         assert found.violations_count == 0, found.generate_report()
         assert page.evaluate("document.documentElement.scrollWidth") <= width
         context.close()
+
+
+def test_another_language_loses_nothing_typed_and_what_came_too_late_stays(
+    chromium: Browser, live_server: Any, jobs: dict[str, Job]
+) -> None:
+    page = opened(chromium, f"{live_server.url}/job/{jobs['question'].token}/")
+    page.fill("#messages textarea", "Half a thought")
+    page.fill("#asked textarea", "Yes, there is.")
+    Job.objects.filter(pk=jobs["question"].pk).update(state=State.DEPOSIT_DUE)
+    page.locator("#asked form button").click()
+    page.wait_for_url("**/answer/**")
+    page.locator(".prefs button[lang=de]").click()
+    page.wait_for_url(f"**/job/{jobs['question'].token}/")
+    assert page.locator("html").get_attribute("lang") == "de"
+    assert page.input_value("#messages textarea") == "Yes, there is."
+    page.locator("#messages form button").click()
+    page.wait_for_load_state()
+    expect(page.locator("#messages .talk")).to_contain_text("Yes, there is.")
+    assert page.input_value("#messages textarea") == ""
+    page.context.close()
