@@ -72,6 +72,8 @@ RECEIVERS: tuple[tuple[Signal, Callable[..., Any], str], ...] = (
     (jobs.inbox_opened, stuck.when_inbox_opens, "shop-inbox-tells-what-is-stuck"),
     (jobs.jobs_named, parts.when_paper_is_looked_for, "shop-parts-know-orders"),
     (jobs.possible_dates, planning.when_possible, "shop-plan-answers"),
+    (jobs.job_released, money.when_job_released, "shop-money-holds-after-all"),
+    (jobs.job_released, parts.when_job_released, "shop-parts-hold-after-all"),
     (jobs.before_handover, money.what_is_owed, "shop-money-warns-at-handover"),
     (jobs.job_moved, parts.when_job_moved, "shop-parts-follow-job"),
     (jobs.job_moved, planning.when_job_moved, "shop-plan-follows-job"),

@@ -28,7 +28,7 @@ from .moving import promise_mail as promise_mail
 from .moving import record as record
 from .roles import Actor, By, actor
 from .said import Kept, say, worded
-from .signals import answers, before_handover
+from .signals import answers, before_handover, job_released
 from .states import CLOSED, CUSTOMER, MANAGER, REVIEWER, SYSTEM, TECHNICIAN, State
 
 RECHECK_AFTER = timedelta(days=7)
@@ -184,10 +184,13 @@ def _set_hold(job_id: int, who: Actor, action: str, reason: str, said: Kept, ver
         if (job.on_hold_reason, job.hold_id, job.hold_figures) == hold:
             return False
         check_version(job, version)
+        lifted = job.hold_id
         job.on_hold_reason, job.hold_id, job.hold_figures = hold
         job.version += 1
         job.save(update_fields=["on_hold_reason", "hold_id", "hold_figures", "held", "version"])
         record(job, who, action, why=reason, said=said)
+        if not job.is_held:
+            job_released.send(type(job), job=job, hold_id=lifted)
     return True
 
 

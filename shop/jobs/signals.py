@@ -3,6 +3,8 @@
 Announcements, for whoever listens; a receiver that raises undoes the change:
 ``job_opened``: ``job``, ``evaluation``. ``job_amended``: ``job``, ``evaluation``.
 ``job_moved``: ``job``, ``source``, ``to``, ``entry``.
+``job_released``: ``job``, whose hold was lifted, and the ``hold_id`` of that hold, empty for a person's own:
+who would have held it meanwhile holds it now.
 ``job_forgotten``: ``job``, whose customer is being forgotten: what rooms above hold in words about it goes.
 ``contact_noted``: ``job``, whenever something of its contact or vehicle was put right.
 ``contact_corrected``: ``job``, ``entry``, the mail address ``before`` and ``after``, and ``renewed``: whether
@@ -39,6 +41,7 @@ from django.dispatch import Signal
 job_opened = Signal()
 job_amended = Signal()
 job_moved = Signal()
+job_released = Signal()
 job_forgotten = Signal()
 contact_corrected = Signal()
 contact_noted = Signal()

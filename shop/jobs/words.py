@@ -73,6 +73,7 @@ ACTION_WORDS = {
     "job.deposit_gone": _("deposit gone again"),
     "money.payment_booked": _("payment booked"),
     "money.payment_undone": _("payment undone"),
+    "money.hold_waits": _("to be held up for its deposit too"),
     "money.payment_bounced": _("payment bounced"),
     "money.deposit_reminded": _("deposit reminded of"),
     "money.balance_reminded": _("balance reminded of"),

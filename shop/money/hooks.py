@@ -8,13 +8,13 @@ from django.utils.translation import gettext_lazy as _
 
 from configurator.builds.evaluation import Evaluation
 from shop.jobs.models import Job
-from shop.jobs.said import Kept, say
+from shop.jobs.said import DEPOSIT_GONE, MORE_DEPOSIT, Kept, say
 from shop.jobs.states import State
 
 from .account import CALLED_OFF, account
 from .deposits import make_deposit_request
 from .invoices import credit_if_other, invoice_at_handover
-from .ledger import hold_for_more, refresh, settle
+from .ledger import hold_for_more, hold_that_waited, refresh, settle
 from .models_ledger import Ledger
 from .refunds import settle_called_off
 
@@ -40,6 +40,12 @@ def when_job_moved(sender: object, job: Job, to: str, entry: Any, **kwargs: Any)
         refresh(job)
     if to == State.HANDED_OVER:
         invoice_at_handover(job, entry.user)
+
+
+def when_job_released(sender: object, job: Job, hold_id: str, **kwargs: Any) -> None:
+    """Hold a job for its deposit after all, if another hold stood in the way of that."""
+    if hold_id not in (DEPOSIT_GONE, MORE_DEPOSIT):
+        hold_that_waited(job)
 
 
 def what_is_owed(sender: object, job: Job, **kwargs: Any) -> Kept | None:

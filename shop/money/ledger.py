@@ -24,6 +24,7 @@ from .models import Ledger, Payment, Refund, StatementEntry
 from .models_ledger import NEVER
 from .pressing import made_before
 
+HOLD_WAITS = "money.hold_waits"
 BEFORE_THE_BAY = ORDER[ORDER.index(State.DEPOSIT_IN) : ORDER.index(State.IN_THE_BAY)]
 
 
@@ -118,10 +119,19 @@ def hold_for_more(*, job: Job, now: Account) -> None:
 
 
 def hold_for_deposit(job: Job, said: Kept) -> None:
-    """Hold the job for its deposit; a person's own hold stands."""
-    if not job.on_hold_reason:
-        jobs.hold(job_id=job.pk, by=THE_SYSTEM, said=said)
-        job.refresh_from_db()
+    """Hold the job for its deposit; a person's own hold stands, and this one comes when it is lifted."""
+    if job.on_hold_reason:
+        jobs.record(job, THE_SYSTEM, HOLD_WAITS, said=said)
+        return
+    jobs.hold(job_id=job.pk, by=THE_SYSTEM, said=said)
+    job.refresh_from_db()
+
+
+def hold_that_waited(job: Job) -> None:
+    """Hold a job, whose hold was lifted, for the deposit that went or was asked for during that hold."""
+    told = job.history.filter(action__in=("job.held", HOLD_WAITS)).order_by("pk").last()
+    if told is not None and told.action == HOLD_WAITS and not account(job).covered:
+        hold_for_deposit(job, told.data["said"])
 
 
 @transaction.atomic

@@ -11,13 +11,14 @@ from django.utils import timezone
 
 from configurator.builds.evaluation import Evaluation
 from shop.jobs.models import Job
+from shop.jobs.said import PARTS_SHORT
 from shop.jobs.states import State
 
 from . import shortages
 from .demand import WANTING, job_parts
 from .listing import bought_in_vain, make_parts_list
 from .models import OrderedFor
-from .progress import follow_change, missing_parts, promise_progress, unordered
+from .progress import follow_change, hold_or_release, missing_parts, promise_progress, unordered
 from .stock import issue, release, reserve
 
 
@@ -26,6 +27,12 @@ def when_job_built(sender: object, job: Job, evaluation: Evaluation, **kwargs: A
     make_parts_list(job=job, evaluation=evaluation)
     shortages.mark_job(job)
     follow_change(job=job)
+
+
+def when_job_released(sender: object, job: Job, hold_id: str, **kwargs: Any) -> None:
+    """Hold a job for parts that are short, if another hold stood in the way of that."""
+    if hold_id != PARTS_SHORT and job.state in WANTING:
+        hold_or_release(job.pk)
 
 
 def when_asked_what_is_in_vain(

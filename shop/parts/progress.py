@@ -128,7 +128,7 @@ def advance(*, job_id: int) -> None:
             jobs.parts_arrived(job_id=job_id, by=THE_SYSTEM)
         elif job.state == State.DEPOSIT_IN and not any(view.missing > 0 for view in views):
             jobs.order_parts(job_id=job_id, by=THE_SYSTEM)
-    _hold_or_release(job_id)
+    hold_or_release(job_id)
 
 
 def follow_change(*, job: Job) -> None:
@@ -144,7 +144,7 @@ def follow_change(*, job: Job) -> None:
     promise_progress([job.pk], f"change-{job.revision_id}-{job.version}")
 
 
-def _hold_or_release(job_id: int) -> None:
+def hold_or_release(job_id: int) -> None:
     """Hold the job for what is short, or lift our own hold; a person's hold is never touched."""
     job = Job.objects.get(pk=job_id)
     short = shortages(job)

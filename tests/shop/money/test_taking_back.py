@@ -8,6 +8,7 @@ import pytest
 from django.utils import timezone
 
 from shop.jobs.said import hold_of
+from shop.jobs.service import release
 from shop.models import Job, Payment, Refund
 from shop.money import refunds
 from shop.money.account import account
@@ -79,6 +80,24 @@ def test_a_persons_own_hold_stands() -> None:
     undo_payment(payment_id=payment.pk, by=None, note="bounced", bounced=True)
     in_state(job)
     assert job.on_hold_reason == "Waits for the painter"
+    release(job_id=job.pk, by=factories.staff("manager"))
+    in_state(job)
+    assert hold_of(job).startswith("Deposit gone")
+    # Whoever lifts that one has decided it; and what was paid meanwhile holds nothing.
+    release(job_id=job.pk, by=factories.staff("reviewer"))
+    in_state(job)
+    assert not job.is_held
+
+
+def test_what_was_paid_during_another_hold_holds_nothing_after_it() -> None:
+    job = due()
+    payment = pay(job)
+    Job.objects.update(state="in_the_bay", on_hold_reason="Waits for the painter")
+    undo_payment(payment_id=payment.pk, by=None, note="bounced", bounced=True)
+    pay(job)
+    release(job_id=job.pk, by=factories.staff("manager"))
+    in_state(job)
+    assert not job.is_held
 
 
 def test_an_overpaid_deposit_survives_the_undoing_of_what_was_too_much() -> None:

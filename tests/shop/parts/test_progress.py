@@ -153,6 +153,19 @@ def test_what_nobody_ordered_holds_a_job_that_is_booked_or_that_needs_it_by_now(
     assert (held(job), unordered(job)) == ("", [])
 
 
+def test_what_is_short_holds_a_job_when_a_persons_hold_is_lifted() -> None:
+    job = job_with(factories.part(**GREASE))
+    manager = factories.staff("manager")
+    planned(job, 0)
+    jobs.hold(job_id=job.pk, by=manager, reason="Waits for the painter.")
+    advance(job_id=job.pk)
+    assert held(job) == "Waits for the painter."
+    jobs.release(job_id=job.pk, by=manager)
+    assert held(job) == "Parts short: 60 g Grease not ordered, needed 2 Jun"
+    jobs.release(job_id=job.pk, by=manager)
+    assert not Job.objects.get(pk=job.pk).is_held
+
+
 def test_what_is_kept_for_a_job_stays_its_own_though_another_needs_it_sooner() -> None:
     job = job_with()
     StockLevel.objects.create(sku="wheel-a", quantity=4)
