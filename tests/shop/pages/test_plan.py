@@ -70,7 +70,7 @@ def test_bays_hours_and_closed_days_are_added_and_taken_away(client) -> None:
     ("data", "message"),
     [
         ({"kind_of_row": "bay"}, "This field is required"),
-        ({"kind_of_row": "bay", "bay-name": "Bay 1", "bay-kind": "bay"}, "already exists"),
+        ({"kind_of_row": "bay", "bay-name": "Bay 1", "bay-kind": "bay"}, "of that name already"),
         ({"kind_of_row": "bay", "bay-name": "X", "bay-kind": "moon"}, "Select a valid choice"),
         (
             {"kind_of_row": "hours", "hours-weekday": "5", "hours-opens": "12:00", "hours-closes": "09:00",
