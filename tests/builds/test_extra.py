@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -70,6 +71,7 @@ def test_a_build_that_has_its_wheels_off_does_not_have_them_off_twice(catalogue:
         assert count == sum(step.stage == stage for step in build.work.steps)
 
 
+@pytest.mark.long
 @given(st.lists(st.sampled_from([WELD, BRAKE, DIP]), unique=True, max_size=3))
 def test_taking_lines_out_gives_the_build_back(catalogue: Catalogue, lines: list[FreeLine]) -> None:
     build = evaluate(harbour_van(), catalogue)

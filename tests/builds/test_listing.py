@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -65,6 +66,7 @@ def test_a_count_is_what_choosing_it_leaves(known: tuple[Row, ...], wanted: Aske
             assert pick(known, Asked(wanted.show, "fit", facets, wanted.most), FACETS).total == count
 
 
+@pytest.mark.long
 @given(rows)
 def test_orders(known: tuple[Row, ...]) -> None:
     prices = [r.price for r in pick(known, Asked("all", "price"), FACETS).rows]

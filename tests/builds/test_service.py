@@ -73,6 +73,7 @@ def test_what_has_problems_is_kept_and_not_sent(demo_catalogue):
     assert not SpecRevision.objects.exists()
 
 
+@pytest.mark.long
 def test_dearer_part_is_told_before_sending_and_agreed_by_sending_again(spec):
     Item.objects.filter(code="panel-haldor-grille").update(unit_price=Decimal("999.00"))
     changed = Item.objects.filter(options__code="haldor-grille").update(unit_price=Decimal("999.00"))

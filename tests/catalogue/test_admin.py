@@ -50,12 +50,14 @@ def test_edits_every_kind(demo, admin_client):
         assert admin_client.get(address(name, "change", model.objects.first().pk)).status_code == 200
 
 
+@pytest.mark.long
 def test_a_list_costs_the_same_queries_however_many_rows(demo, admin_client, django_assert_max_num_queries):
     admin_client.get(address("finish", "changelist"))  # notes in the session when it began
     with django_assert_max_num_queries(13):
         admin_client.get(address("fastener", "changelist"))
 
 
+@pytest.mark.long
 def test_an_unknown_word_in_a_rule_is_refused_beside_its_field(demo, admin_client):
     rule = models.Rule.objects.get(code="splitter-l2-bumper")
     page = admin_client.post(
@@ -115,6 +117,7 @@ def test_deleting_makes_a_new_version(demo, admin_client):
     assert "film-needs-front-work" not in snapshot.current().rules
 
 
+@pytest.mark.long
 def test_a_tyre_that_cannot_be_read_is_refused(demo, admin_client):
     tyre = models.Tyre.objects.first()
     page = admin_client.post(
@@ -131,6 +134,7 @@ def test_versions_are_only_read(demo, admin_client):
     assert admin_client.get(address("workshop", "add")).status_code == 403
 
 
+@pytest.mark.long
 def test_staff_cannot_type_what_fitment_could_not_read(demo, admin_client):
     bolt = models.Fastener.objects.get(item__code="bolt-m14x15-cone60-42-blk")
     typed = {

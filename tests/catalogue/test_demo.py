@@ -40,6 +40,7 @@ def test_the_bank_account_is_the_registry_example_and_valid(catalogue):
     assert catalogue.workshop.iban == "DE89370400440532013000"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("generation", FOUR_WHEELS)
 def test_every_bolt_that_a_fitting_build_needs_is_stocked_in_black_and_silver_and_locking(
     catalogue, generation

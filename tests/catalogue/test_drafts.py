@@ -36,6 +36,7 @@ def live(by: User) -> Release:
     return release
 
 
+@pytest.mark.long
 def test_a_draft_is_tried_in_memory_and_changes_nothing(demo: Catalogue, anke: User) -> None:
     keep(anke, unit_price="210")
     draft = drafts.shared()
@@ -92,6 +93,7 @@ def test_a_mistake_keeps_the_draft_from_going_live_and_names_the_row(demo: Catal
     assert snapshot.current().version == demo.version
 
 
+@pytest.mark.long
 def test_rules_that_contradict_each_other_do_not_go_live(demo: Catalogue, anke: User) -> None:
     facts = demo.generations["haldor-2"].facts
     row = {"code": "never", "kind": "excludes", "if_all": facts[:2], "reason": "Never.", "then_any": []}

@@ -40,10 +40,12 @@ def found() -> dict[str, str]:
     return {row.subject: row.kind for row in lint.lint(snapshot.read(0, ""))}
 
 
+@pytest.mark.long
 def test_the_demonstration_has_nothing_to_mend(demo):
     assert lint.lint(demo) == []
 
 
+@pytest.mark.long
 def test_a_contradiction_does_not_load_and_says_why(folder):
     (folder / "rules.toml").write_text((folder / "rules.toml").read_text() + CONTRADICTION)
     with pytest.raises(loader.CatalogueError) as caught:
@@ -55,6 +57,7 @@ def test_a_contradiction_does_not_load_and_says_why(folder):
     assert models.CatalogueVersion.objects.count() == 0
 
 
+@pytest.mark.long
 def test_an_option_that_can_never_be_chosen_is_found_with_its_reason(demo):
     rule("never", "needs", ["haldor-skirts"], ["paint-seal"])
     rule("not-both", "excludes", ["haldor-skirts", "paint-seal"])
@@ -64,6 +67,7 @@ def test_an_option_that_can_never_be_chosen_is_found_with_its_reason(demo):
     assert "Because of never." in row.message
 
 
+@pytest.mark.long
 def test_an_option_of_several_vehicles_is_found_only_when_none_allows_it(demo):
     haldor = models.Generation.objects.get(code="haldor-2")
     rule("not-here", "excludes", ["wheel-seal", "twin-rear-doors"]).generations.add(haldor)
@@ -81,6 +85,7 @@ def test_rules_that_never_matter_are_found(demo):
     }
 
 
+@pytest.mark.long
 def test_words_left_behind_by_a_deletion_are_contradictions(demo):
     models.Option.objects.get(code="paint-seal").delete()
     rows = [row for row in lint.lint(snapshot.read(0, "")) if row.blocking]

@@ -214,6 +214,7 @@ def test_rows_gone_from_the_files_stay_until_pruned(demo, folder):
     assert loader.load(folder, prune=True).gone == ()
 
 
+@pytest.mark.long
 def test_a_row_that_is_still_used_survives_pruning(demo):
     assert "still used by" in remove(models.Finish.objects.get(code="silver"))
     assert models.Finish.objects.filter(code="silver").exists()

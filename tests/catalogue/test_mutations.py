@@ -103,6 +103,7 @@ def check_findings(findings: object, file: str) -> None:
         assert one.row >= 0
 
 
+@pytest.mark.long
 @with_examples(8)
 def test_judging_never_breaks(tmp_path, file, seed, value):
     judge_one(tmp_path, file, seed, value)

@@ -57,6 +57,7 @@ def test_the_same_version_is_the_same_object(demo):
     assert snapshot.current() is snapshot.current()
 
 
+@pytest.mark.long
 def test_a_new_version_is_read_anew(demo):
     models.Item.objects.filter(code="tape-6").update(unit_price=9)
     assert snapshot.current().items["tape-6"].unit_price != 9

@@ -52,6 +52,7 @@ def test_the_catalogue_takes_them_and_names_what_is_wrong(letter, grams, product
     assert blamed == ([field] if field else [])
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_a_wash_primer_loads_from_the_files_and_is_kept_as_one(folder):
     """780 g/l, the limit of Annex II B for it, and more than any other primer may have."""

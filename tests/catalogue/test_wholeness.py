@@ -37,6 +37,7 @@ def test_goods_without_the_recipe_that_fits_them(folder: Path) -> None:
     assert ["‘job’" in m or "‘spacers’" in m for _file, _field, m in found] == [True, True]
 
 
+@pytest.mark.long
 def test_a_vehicle_of_which_nothing_can_be_sent(folder: Path) -> None:
     without(folder / "wheels.csv", lambda row: ",motorcycle," not in row)
     without(folder / "tyres.csv", lambda row: ",motorcycle" not in row)

@@ -23,6 +23,7 @@ def test_nothing_differs_from_itself(lab):
     assert colour.delta_e_2000(lab, lab) == 0
 
 
+@pytest.mark.long
 @given(st.lists(st.tuples(labs, labs), min_size=1, max_size=8))
 def test_arrays_and_single_colours_agree(pairs):
     first, second = np.array([p[0] for p in pairs]), np.array([p[1] for p in pairs])
@@ -43,6 +44,7 @@ def test_a_shift_of_lightness_keeps_to_srgb_and_goes_the_right_way(value, by):
     assert after == pytest.approx(np.clip(before + by, 0, 100), abs=0.8)
 
 
+@pytest.mark.long
 @given(hexes, st.dictionaries(st.text("abc", min_size=1), hexes, min_size=1, max_size=12))
 @settings(max_examples=60)
 def test_nearest_ranks_the_whole_palette(value, palette):

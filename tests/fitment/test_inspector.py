@@ -114,6 +114,7 @@ def test_a_thread_that_is_not_known_is_not_called_another():
     assert row("thread_engagement", fastener__thread="M12x1.5").messages[0].id == "thread_engagement.other"
 
 
+@pytest.mark.long
 @given(axles, wheels, tyres, spacers, maybe(mm))
 def test_adding_a_spacer_is_lowering_the_offset(axle, wheel, tyre, spacer, free):
     """Where the wheel stands, a spacer of so many mm is that much less offset; twins excepted."""

@@ -31,6 +31,7 @@ def _well_formed(messages):
     json.dumps([one.as_dict() for one in messages], allow_nan=False)
 
 
+@pytest.mark.long
 @given(axles, wheels, tyres, spacers)
 def test_every_message_is_well_formed(axle, wheel, tyre, spacer):
     report = check_fit(axle, wheel, tyre, spacer)

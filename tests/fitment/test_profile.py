@@ -88,6 +88,7 @@ BESIDE = given(
 )
 
 
+@pytest.mark.long
 @settings(max_examples=8)
 @BESIDE
 def test_free_brakes_agree_with_brute_force(brake, wheel, shift):

@@ -61,6 +61,7 @@ def test_scalar_and_array_answers_agree(axle, wheel_list, tyre_list, spacer_list
                 assert found == pytest.approx(getattr(scalar, name), abs=1e-9, nan_ok=True), (rule.id, name)
 
 
+@pytest.mark.long
 @given(axles, wheels, tyres, st.floats(1, 30), st.floats(1, 30))
 def test_a_thicker_spacer_never_gains_outboard_and_never_loses_inboard(axle, wheel, tyre, a, b):
     thin, thick = (
@@ -73,6 +74,7 @@ def test_a_thicker_spacer_never_gains_outboard_and_never_loses_inboard(axle, whe
             assert sign * (after - before) >= -1e-9
 
 
+@pytest.mark.long
 @given(wheels, tyres, st.integers(1, 8))
 def test_a_wider_tyre_never_gains_on_either_side(wheel, tyre, steps):
     wider = replace(tyre, width_mm=tyre.width_mm + 5 * steps)
@@ -83,6 +85,7 @@ def test_a_wider_tyre_never_gains_on_either_side(wheel, tyre, steps):
             assert after <= before + 1e-9
 
 
+@pytest.mark.long
 @given(axles, wheels, tyres, spacers, st.floats(0, 20))
 def test_more_tolerance_only_ever_turns_fits_into_measure(axle, wheel, tyre, spacer, more):
     stated = AXLE_TOLERANCE_MM if axle.tolerance_mm is None else axle.tolerance_mm
@@ -96,6 +99,7 @@ def test_more_tolerance_only_ever_turns_fits_into_measure(axle, wheel, tyre, spa
         }
 
 
+@pytest.mark.long
 @given(axles, wheels, tyres, spacers)
 def test_verdicts_follow_from_margin_and_tolerance_alone(axle, wheel, tyre, spacer):
     for row in check_fit(axle, wheel, tyre, spacer).checks:
@@ -126,6 +130,7 @@ def test_nothing_missing_is_ever_a_pass(field):
     assert any(need.what == "input" for need in report.needs)
 
 
+@pytest.mark.long
 @given(axles, wheels, tyres, spacers)
 def test_an_unknown_row_says_what_is_missing(axle, wheel, tyre, spacer):
     for row in check_fit(axle, wheel, tyre, spacer).checks:
@@ -230,6 +235,7 @@ FIELDS = {
 }
 
 
+@pytest.mark.long
 @given(axles, wheels, tyres, spacers, st.data())
 def test_taking_an_input_away_never_makes_a_check_pass(axle, wheel, tyre, spacer, data):
     part = data.draw(st.sampled_from(["axle", "wheel"]))

@@ -30,6 +30,7 @@ def test_start_lists_every_vehicle_with_its_picture(client: Client, demo_catalog
     assert html.count("<svg") >= len(demo_catalogue.generations)
 
 
+@pytest.mark.long
 def test_begin_needs_a_post_and_a_known_vehicle(client: Client, demo_catalogue) -> None:
     assert client.get("/begin/haldor-2/").status_code == 405
     for hostile in ("nothing", "HALDOR", "a" * 300, "%00", "..", "haldor-2;drop"):
@@ -46,6 +47,7 @@ def test_a_plain_submit_saves_and_leads_back(visitor: Visitor) -> None:
     assert "Needs 42 mm bolts, which we add." in visitor.page()
 
 
+@pytest.mark.long
 def test_an_update_in_place_carries_only_what_changes(visitor: Visitor) -> None:
     html = visitor.post(in_place=True).content.decode()
     assert "<html" not in html
@@ -140,6 +142,7 @@ def test_a_build_of_a_vehicle_that_is_gone_says_so(visitor: Visitor) -> None:
     assert "configurator/gone.html" in {each.name for each in answer.templates}
 
 
+@pytest.mark.long
 def test_conflicts_are_explained_and_undone_by_one_button(visitor: Visitor) -> None:
     changes = {"f-front-badge": "badge-front", "f-removals": ["front-badge-remove"]}
     visitor.post(**changes)
@@ -154,6 +157,7 @@ def test_conflicts_are_explained_and_undone_by_one_button(visitor: Visitor) -> N
     assert "badge-front" in chosen or "front-badge-remove" in chosen
 
 
+@pytest.mark.long
 def test_a_closed_option_stays_visible_with_reason_and_opens_by_its_button(visitor: Visitor) -> None:
     visitor.post(**{"f-front-badge": "badge-front"})
     html = visitor.page()
@@ -166,6 +170,7 @@ def test_a_closed_option_stays_visible_with_reason_and_opens_by_its_button(visit
     assert "badge-front" not in visitor.spec.selection["options"]
 
 
+@pytest.mark.long
 def test_a_change_that_nobody_knows_changes_nothing(visitor: Visitor) -> None:
     for hostile in ("conflict:0", "wheel", "../", "", "calipers-rear", "+no-such", "accent=no-such"):
         answer = visitor.post(change=hostile)
@@ -184,6 +189,7 @@ def test_an_own_colour_stays_visible_beside_its_nearest_paint(visitor: Visitor) 
     assert any("#d9591f" in line for line in visitor.spec.evaluation["summary"])
 
 
+@pytest.mark.long
 def test_a_colour_mixed_for_the_customer_has_its_price_and_its_name(visitor: Visitor) -> None:
     own = {"accent": "own", "accent_wanted": "#ff66aa"}
     html = visitor.post(in_place=True, **own).content.decode()
@@ -201,6 +207,7 @@ def test_a_colour_mixed_for_the_customer_has_its_price_and_its_name(visitor: Vis
     assert Decimal(visitor.spec.evaluation["price"]["total"]) == nearest
 
 
+@pytest.mark.long
 def test_a_colour_to_decide_together_is_said_to_both_sides(visitor: Visitor) -> None:
     own = {"accent": "own", "accent_wanted": "#ff66aa", "accent_way": "decide"}
     assert visitor.send(**own).status_code == 302
@@ -238,6 +245,7 @@ def test_a_stale_build_says_what_changed_before_it_can_be_sent(visitor: Visitor)
     assert f"{Decimal(total):,.2f}" in html
 
 
+@pytest.mark.long
 def test_pages_carry_a_strict_policy(visitor: Visitor) -> None:
     for path in ("/", visitor.url, "/sign-in/", "/nope/"):
         answer = visitor.client.get(path)
@@ -265,20 +273,6 @@ def test_inches_for_those_who_think_in_them(visitor: Visitor) -> None:
     visitor.client.cookies["units"] = "in"
     html = visitor.page()
     assert "Needs 1.65\xa0in bolts" in html  # 42 mm / 25.4
-
-
-def test_builds_begun_here_show_picture_vehicle_and_price(visitor: Visitor) -> None:
-    visitor.post()
-    visitor.page()
-    html = visitor.client.get("/").content.decode()
-    begun = html.split('class="begun"', 1)[1].split("</ul>")[0]
-    assert f'href="{visitor.url}"' in begun
-    assert "<svg" in begun
-    assert "Brannvik Haldor II" in begun
-    assert f"€{float(visitor.spec.evaluation['price']['total']):,.2f}" in begun
-    # A build of a vehicle that is gone is still listed, without a picture.
-    Spec.objects.update(selection={"generation": "no-longer"})
-    assert f'href="{visitor.url}"' in visitor.client.get("/").content.decode()
 
 
 @pytest.mark.long

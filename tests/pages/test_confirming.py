@@ -51,6 +51,7 @@ def test_nothing_reaches_the_workshop_before_the_link_is_opened(sent: Visitor) -
     assert "works until" in page
 
 
+@pytest.mark.long
 def test_opening_the_link_alone_sends_nothing_and_the_button_sends_once(sent: Visitor) -> None:
     phone, address = Client(), link_of(mail.outbox[0])
     page = phone.get(address)
@@ -102,6 +103,7 @@ def test_a_build_changed_since_is_looked_at_once_more(sent: Visitor) -> None:
     assert sent.post(**{**CONTACT, "do": "send"})["Location"].startswith("/job/")
 
 
+@pytest.mark.long
 def test_a_link_runs_out_and_what_waited_is_let_go_of(sent: Visitor) -> None:
     PendingSend.objects.update(expires_at=timezone.now() - timedelta(seconds=1))
     assert Client().get(link_of(mail.outbox[0])).status_code == 404
@@ -151,6 +153,7 @@ def test_names_carry_no_links(typed: str, kept: str) -> None:
     assert without_links(typed) == kept
 
 
+@pytest.mark.long
 def test_a_name_that_is_only_a_link_is_told_beside_its_field(visitor: Visitor) -> None:
     answer = visitor.send(name="www.prize.example")
     assert answer.status_code == 422

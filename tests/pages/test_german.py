@@ -201,6 +201,7 @@ def test_an_evaluation_kept_before_texts_had_values_is_shown_in_its_english(cata
         assert told(first.label) == first.label == "Torvik 8×18 ET50 gloss black, front"
 
 
+@pytest.mark.long
 def test_what_is_wrong_with_a_choice_is_told_in_german_beside_its_field(visitor: Visitor) -> None:
     visitor.client.cookies[settings.LANGUAGE_COOKIE_NAME] = "de"
     html = visitor.post(wheel="no-such-wheel").content.decode()

@@ -14,6 +14,7 @@ from configurator.models import SpecRevision
 from .conftest import CONTACT, Visitor
 
 
+@pytest.mark.long
 def test_what_is_typed_is_not_kept_before_it_is_sent_and_not_lost_either(visitor: Visitor) -> None:
     answer = visitor.post(**CONTACT, build_name="Mine", do="name")
     assert visitor.spec.contact == {}
@@ -36,6 +37,7 @@ def test_ticked_it_is_kept_and_without_the_tick_it_goes(visitor: Visitor) -> Non
     assert visitor.spec.contact == {}
 
 
+@pytest.mark.long
 def test_a_copy_says_that_what_was_typed_is_not_on_it(visitor: Visitor) -> None:
     answer = visitor.post(**CONTACT, do="duplicate")
     page = visitor.client.get(answer["Location"]).content.decode()
@@ -43,6 +45,7 @@ def test_a_copy_says_that_what_was_typed_is_not_on_it(visitor: Visitor) -> None:
     assert CONTACT["notes"] not in page
 
 
+@pytest.mark.long
 def test_the_notice_stands_at_the_foot_and_beside_the_consent(visitor: Visitor) -> None:
     address = reverse("configurator:privacy")
     page = visitor.page()
@@ -54,11 +57,13 @@ def test_the_notice_stands_at_the_foot_and_beside_the_consent(visitor: Visitor) 
     assert "Mustertext der Vorführung" in german
 
 
+@pytest.mark.long
 def test_which_notice_was_shown_is_kept_with_the_build(visitor: Visitor) -> None:
     visitor.send()
     assert SpecRevision.objects.get().privacy_version == "2026-1"
 
 
+@pytest.mark.long
 def test_a_build_that_is_confirmed_by_mail_keeps_it_too(visitor: Visitor, settings: Any) -> None:
     settings.KERBLINE_CONFIRM_ADDRESS = True
     visitor.send()

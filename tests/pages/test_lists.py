@@ -71,6 +71,7 @@ def test_what_is_chosen_stays_where_a_filter_would_hide_it(visitor: Visitor) -> 
     assert re.search(rf'value="{WHEEL}"[^>]* checked', html)
 
 
+@pytest.mark.long
 def test_without_script_a_filter_keeps_the_build_and_comes_back_to_the_list(visitor: Visitor) -> None:
     answer = visitor.post(**{"wheel-diameter": "17", "wheel-sort": "price", "wheel-page": ["1", "1"]})
     assert answer.status_code == 302
@@ -111,6 +112,7 @@ def test_unknown_lists_are_not_found(visitor: Visitor) -> None:
         assert visitor.client.get(f"{visitor.url}list/{name}/").status_code == 404
 
 
+@pytest.mark.long
 def test_tyres_and_spacers_carry_verdict_and_price(visitor: Visitor) -> None:
     visitor.post()
     html = visitor.page()

@@ -36,6 +36,7 @@ def test_taken_by_a_plain_form_and_given_back(visitor: Visitor) -> None:
     assert {**visitor.spec.selection, "options": None} == {**before, "options": None}
 
 
+@pytest.mark.long
 def test_a_look_that_went_meanwhile_changes_nothing_and_says_so(visitor: Visitor) -> None:
     visitor.post()
     before = visitor.spec.selection
@@ -80,12 +81,14 @@ def test_the_picture_is_in_the_colour_of_the_vehicle(client: Client, demo_catalo
     assert client.get("/looks/no-such.svg").status_code == 404
 
 
+@pytest.mark.long
 def test_a_vehicle_without_looks_has_no_section(client: Client, demo_catalogue: object) -> None:
     assert not ReadyLook.objects.filter(generation__code="merle-2").exists()
     merle = Visitor(client, "merle-2")
     assert 'id="s-looks"' not in merle.page()
 
 
+@pytest.mark.long
 def test_an_update_in_place_says_anew_which_look_is_on(visitor: Visitor) -> None:
     visitor.post(do=f"look:{FIRST}")
     assert "Your build is just this" in visitor.page()
@@ -106,6 +109,7 @@ def pressed(visitor: Visitor, shown: str, button: str) -> Any:
     return visitor.client.post(visitor.url, {**values, "do": button})
 
 
+@pytest.mark.long
 def test_pressed_twice_a_look_is_taken_once_and_nobody_is_told_of_another_tab(visitor: Visitor) -> None:
     visitor.post()
     before, shown = visitor.spec.selection, visitor.page()

@@ -97,6 +97,7 @@ def test_ids_are_once_a_page_and_lead_somewhere(every_page: dict[str, str]) -> N
             assert led - set(ids) == set(), (name, attribute)
 
 
+@pytest.mark.long
 @in_english_first
 def test_moments_are_written_as_html_takes_them(every_page: dict[str, str]) -> None:
     """HTML 2.3.5.7: a fraction of a second has one to three digits."""

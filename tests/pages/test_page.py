@@ -67,6 +67,7 @@ def test_no_green_tick_over_a_clash(visitor: Visitor) -> None:
     assert "is-ok" not in found
 
 
+@pytest.mark.long
 def test_a_missing_colour_is_asked_beside_the_option(visitor: Visitor) -> None:
     html = visitor.post(in_place=True, accent="").content.decode()
     state = html.split('id="state-calipers-front"', 1)[1].split('<div id="state-', 1)[0]
@@ -78,6 +79,7 @@ def test_a_missing_colour_is_asked_beside_the_option(visitor: Visitor) -> None:
     assert visitor.spec.selection["accent"] == "ember-orange"
 
 
+@pytest.mark.long
 def test_a_clash_is_told_at_each_of_its_options_with_the_way_out(visitor: Visitor) -> None:
     html = visitor.post(in_place=True, **CLASH).content.decode()
     for token in ("badge-front", "front-badge-remove"):
@@ -109,6 +111,7 @@ def test_send_says_why_not_and_offers_the_way_out(visitor: Visitor) -> None:
     assert re.search(r'<details class="ticket part" id="s-send" open', html)
 
 
+@pytest.mark.long
 def test_removing_from_the_list_takes_it_out_on_both_axles(visitor: Visitor) -> None:
     visitor.post()
     chosen = visitor.page().split('id="live-chosen"', 1)[1]
@@ -151,6 +154,7 @@ def test_the_same_choice_in_two_tabs_is_no_dispute(visitor: Visitor) -> None:
     assert visitor.post(spacer="", based_on=older[1]).status_code == 302
 
 
+@pytest.mark.long
 def test_prices_stand_before_the_tick_and_go_down_too(visitor: Visitor) -> None:
     html = visitor.post(in_place=True).content.decode()
     chosen = html.split('id="state-calipers-front"', 1)[1].split("</div>", 1)[0]
@@ -164,6 +168,7 @@ def test_prices_stand_before_the_tick_and_go_down_too(visitor: Visitor) -> None:
     assert f"{after - before:,.2f}" == shown[1]
 
 
+@pytest.mark.long
 def test_each_section_closes_to_what_was_chosen_in_it(visitor: Visitor) -> None:
     visitor.post()
     html = visitor.page()
@@ -184,3 +189,18 @@ def test_the_rear_begins_like_the_front(visitor: Visitor) -> None:
     assert 'id="list-rear_wheel"' in html
     assert visitor.spec.selection["rear"] == visitor.spec.selection["front"]
     assert Spec.objects.count() == 1
+
+
+@pytest.mark.long
+def test_builds_begun_here_show_picture_vehicle_and_price(visitor: Visitor) -> None:
+    visitor.post()
+    visitor.page()
+    html = visitor.client.get("/").content.decode()
+    begun = html.split('class="begun"', 1)[1].split("</ul>")[0]
+    assert f'href="{visitor.url}"' in begun
+    assert "<svg" in begun
+    assert "Brannvik Haldor II" in begun
+    assert f"€{float(visitor.spec.evaluation['price']['total']):,.2f}" in begun
+    # A build of a vehicle that is gone is still listed, without a picture.
+    Spec.objects.update(selection={"generation": "no-longer"})
+    assert f'href="{visitor.url}"' in visitor.client.get("/").content.decode()

@@ -31,6 +31,7 @@ def add(visitor: Visitor, *files: SimpleUploadedFile, script: bool = False):
     return visitor.client.post(f"{visitor.url}photos/", data, headers=SCRIPT if script else {})
 
 
+@pytest.mark.long
 @pytest.mark.django_db(transaction=True)
 def test_several_at_once_without_script(visitor: Visitor) -> None:
     answer = add(visitor, photo(), photo("right.jpg"))

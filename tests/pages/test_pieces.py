@@ -105,6 +105,7 @@ def test_what_is_left_out_stands_there_already(visitor: Visitor, seed: int, step
         assert stale(tab, **chosen) == [], chosen
 
 
+@pytest.mark.long
 def test_the_same_again_sends_no_piece(visitor: Visitor) -> None:
     tab = Tab(visitor)
     tab.update()
@@ -116,6 +117,7 @@ def test_the_same_again_sends_no_piece(visitor: Visitor) -> None:
     assert len(again) < 6000
 
 
+@pytest.mark.long
 def test_what_is_told_stands_until_something_else_is_chosen(visitor: Visitor) -> None:
     """What was typed is stored by an update of its own, which comes after that of a press."""
     tab = Tab(visitor)

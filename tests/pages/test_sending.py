@@ -24,6 +24,7 @@ def add_photo(spec: Spec) -> Photo:
     return photo
 
 
+@pytest.mark.long
 def test_sending_leads_to_the_private_tracking_page(visitor: Visitor) -> None:
     answer = visitor.send()
     assert answer.status_code == 302
@@ -35,6 +36,7 @@ def test_sending_leads_to_the_private_tracking_page(visitor: Visitor) -> None:
     assert (revision.terms_version, revision.terms_text) == (workshop.terms_version, workshop.terms)
 
 
+@pytest.mark.long
 def test_sending_twice_makes_one_job(visitor: Visitor) -> None:
     first = visitor.send()
     again = visitor.post(**CONTACT, do="send")
@@ -44,6 +46,7 @@ def test_sending_twice_makes_one_job(visitor: Visitor) -> None:
     assert SpecRevision.objects.get().selection["front"]["wheel"] == WHEEL
 
 
+@pytest.mark.long
 def test_a_sent_build_leads_the_browser_that_sent_it_to_its_job(visitor: Visitor) -> None:
     address = visitor.send()["Location"]
     assert visitor.client.get(visitor.url)["Location"] == address
@@ -52,6 +55,7 @@ def test_a_sent_build_leads_the_browser_that_sent_it_to_its_job(visitor: Visitor
     assert in_place["HX-Redirect"] == address
 
 
+@pytest.mark.long
 def test_the_link_of_a_sent_build_opens_nothing_to_others(visitor: Visitor) -> None:
     """The build's link may have been passed on: the job's own link is the only key to the job."""
     visitor.post()
@@ -71,6 +75,7 @@ def test_the_link_of_a_sent_build_opens_nothing_to_others(visitor: Visitor) -> N
     assert [stranger.get(visitor.url + page).status_code for page in closed] == [404] * 3
 
 
+@pytest.mark.long
 def test_a_sent_build_is_not_read_beside_another(visitor: Visitor) -> None:
     """Its link opens nothing to others by itself, so it does not as the other side of a comparison either."""
     visitor.post()
@@ -82,6 +87,7 @@ def test_a_sent_build_is_not_read_beside_another(visitor: Visitor) -> None:
     assert visitor.client.get(f"{own.url}compare/", {"other": visitor.url}).status_code == 200
 
 
+@pytest.mark.long
 def test_after_a_new_link_not_even_the_browser_that_sent_it_has_a_way_in(visitor: Visitor) -> None:
     old = visitor.send()["Location"]
     renew_link(job_id=Job.objects.get().pk, by="system")
@@ -91,6 +97,7 @@ def test_after_a_new_link_not_even_the_browser_that_sent_it_has_a_way_in(visitor
     assert visitor.client.get(old).status_code == 404
 
 
+@pytest.mark.long
 def test_missing_fields_are_told_beside_them_and_nothing_is_lost(visitor: Visitor) -> None:
     answer = visitor.send(name="", email="not an address", consent=None, phone="call me", notes="My words")
     html = answer.content.decode()
@@ -200,6 +207,7 @@ def test_a_copy_is_a_build_of_its_own(visitor: Visitor) -> None:
     assert Photo.objects.count() == 0
 
 
+@pytest.mark.long
 def test_lines_count_as_the_browser_counts_them(visitor: Visitor) -> None:
     """A browser holds to 4000 with one character a line's end, and posts two."""
     lines = "\r\n".join(["x"] * 2000)
@@ -207,6 +215,7 @@ def test_lines_count_as_the_browser_counts_them(visitor: Visitor) -> None:
     assert visitor.spec.revisions.get().notes == "\n".join(["x"] * 2000)
 
 
+@pytest.mark.long
 def test_a_name_of_nothing_to_see_is_none(visitor: Visitor) -> None:
     answer = visitor.send(name="\u200b\u202e")
     assert answer.status_code == 422
@@ -215,6 +224,7 @@ def test_a_name_of_nothing_to_see_is_none(visitor: Visitor) -> None:
     assert visitor.spec.revisions.get().name == "Ida Holm"
 
 
+@pytest.mark.long
 def test_a_page_that_stood_open_is_told_once_of_another_price(visitor: Visitor) -> None:
     visitor.post()
     opened = str(visitor.spec.catalogue_version)
@@ -227,6 +237,7 @@ def test_a_page_that_stood_open_is_told_once_of_another_price(visitor: Visitor) 
     assert "The workshop has changed" not in visitor.post(body_finish="quay-blue", **there).content.decode()
 
 
+@pytest.mark.long
 def test_a_choice_that_came_after_sending_is_not_said_to_be_in_it(visitor: Visitor) -> None:
     visitor.send()
     assert "is not in it" not in visitor.post(**CONTACT, in_place=True).content.decode()

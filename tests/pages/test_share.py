@@ -17,6 +17,7 @@ from configurator.pages.told import told
 from .conftest import CONTACT, Visitor
 
 
+@pytest.mark.long
 def test_a_shared_build_shows_the_vehicle_and_never_the_person(visitor: Visitor) -> None:
     visitor.post(**CONTACT, vin="0KBHR5274V0004278", do="name", build_name="Harbour van")
     html = visitor.client.get(f"/share/{visitor.spec.share_token}/").content.decode()
@@ -88,6 +89,7 @@ def test_a_build_begins_with_what_was_shared(visitor: Visitor) -> None:
     assert "Torvik" in stranger.get(begun["Location"]).content.decode()
 
 
+@pytest.mark.long
 def test_on_another_vehicle_the_page_says_what_did_not_come_along(visitor: Visitor) -> None:
     visitor.post()
     url = f"/share/{visitor.spec.share_token}/begin/"

@@ -34,6 +34,7 @@ def test_a_header_that_claims_too_many_pixels_is_refused_before_decoding(size, m
     assert "million pixels" in refused(png_header(*size))
 
 
+@pytest.mark.long
 @pytest.mark.filterwarnings("ignore::PIL.Image.DecompressionBombWarning")
 def test_a_real_decompression_bomb_is_refused():
     bomb = encoded(Image.new("1", (12_000, 12_000)), "PNG")
@@ -41,6 +42,7 @@ def test_a_real_decompression_bomb_is_refused():
     assert "60 million pixels" in refused(bomb)
 
 
+@pytest.mark.long
 def test_a_text_chunk_that_unpacks_to_much_is_refused():
     info = PngImagePlugin.PngInfo()
     info.add_text("Comment", "A" * 80_000_000, zip=True)
@@ -135,6 +137,7 @@ def test_a_refusal_is_kept_as_its_id_and_figures():
 BASES = [encoded(quadrants(64, 48), kind) for kind in ("JPEG", "PNG", "WEBP", "HEIF")]
 
 
+@pytest.mark.long
 @given(st.sampled_from(BASES), st.lists(st.tuples(st.integers(0, 4000), st.integers(0, 255)), max_size=12))
 @settings(max_examples=150, deadline=None)
 def test_damaged_bytes_give_a_photo_or_a_refusal_and_nothing_else(base, changes):

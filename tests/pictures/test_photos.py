@@ -35,6 +35,7 @@ def test_a_plain_photo_comes_out_as_jpeg_with_thumbnail_and_digests():
     assert done.source_sha256 == hashlib.sha256(data).hexdigest()
 
 
+@pytest.mark.long
 def test_the_longest_edge_is_bounded_and_small_photos_are_not_blown_up():
     done, _ = clean(encoded(quadrants(3000, 1500)))
     assert (done.width, done.height) == (2000, 1000)

@@ -183,6 +183,7 @@ def test_vehicles_of_different_height_stand_on_one_ground_on_a_sheet():
     assert set(column) == {(0x12, 0x34, 0x56)}
 
 
+@pytest.mark.long
 def test_a_share_card_has_its_size_and_takes_any_text():
     scenes = [scene(*looked(), view) for view in VIEWS]
     plain = share_card(scenes, "Haldor II", ["18 inch, 15 mm spacers"], footer="Example workshop")

@@ -95,6 +95,7 @@ def test_a_reason_of_two_rules_needs_no_search_to_be_the_shortest_and_one_of_thr
     assert why.fewest_rules is proved
 
 
+@pytest.mark.long
 def test_reasons_of_no_rule_or_one_are_exact_without_any_search(monkeypatch):
     """With no allowance at all, against trying every build: the first of the cheapest is given."""
     monkeypatch.setattr(explaining, "MAX_WORK", 0)

@@ -63,6 +63,7 @@ def test_why_is_minimal_with_fewest_rules(block):
     assert explained > CASES // 20
 
 
+@pytest.mark.long
 def test_a_why_that_was_cut_off_is_minimal_all_the_same(monkeypatch):
     monkeypatch.setattr(explaining, "NODE", 10**9)
     cut = 0
@@ -117,6 +118,7 @@ def test_change_is_minimum(block):
     assert changed > CASES // 20
 
 
+@pytest.mark.long
 def test_changes_by_maxsat_are_minimum_too(monkeypatch):
     monkeypatch.setattr(changing, "MAX_NODES", 0)
     changed = 0

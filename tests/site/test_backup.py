@@ -71,6 +71,7 @@ def test_what_was_backed_up_is_there_again_to_the_last_field(shop: Job, tmp_path
     assert HistoryEntry.objects.count() > len(before["shop.HistoryEntry"])
 
 
+@pytest.mark.long
 def test_a_file_that_is_gone_is_named_and_the_rest_is_kept(shop: Job, tmp_path: Path) -> None:
     name = Photo.objects.get().image.name
     default_storage.delete(name)
@@ -80,6 +81,7 @@ def test_a_file_that_is_gone_is_named_and_the_rest_is_kept(shop: Job, tmp_path: 
     assert restore.read_manifest(tmp_path / "b.tar.gz")["missing_files"] == [name]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("harm", ["cut", "changed", "other"])
 def test_a_damaged_backup_changes_nothing(shop: Job, tmp_path: Path, harm: str) -> None:
     file = tmp_path / "b.tar.gz"
@@ -98,6 +100,7 @@ def test_a_damaged_backup_changes_nothing(shop: Job, tmp_path: Path, harm: str) 
     assert everything() == before
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("known", "word"), [(["shop.9999_later"], "newer version"), ([], "made before")])
 def test_a_backup_of_another_version_is_refused_in_words(
     shop: Job, tmp_path: Path, known: list[str], word: str
@@ -119,6 +122,7 @@ def test_a_backup_of_another_version_is_refused_in_words(
         restore.restore(file, replace=True)
 
 
+@pytest.mark.long
 def test_a_site_that_was_only_just_begun_has_nothing_to_lose(shop: Job, tmp_path: Path) -> None:
     backup.back_up(tmp_path / "b.tar.gz")
     before = everything()
@@ -155,6 +159,7 @@ def test_a_backup_that_fails_leaves_no_half_file(shop: Job, tmp_path: Path, monk
     assert list(tmp_path.glob("b.tar*")) == []
 
 
+@pytest.mark.long
 def test_sign_ins_are_not_kept(shop: Job, client: Any, tmp_path: Path) -> None:
     client.force_login(factories.staff("manager"))
     backup.back_up(tmp_path / "b.tar.gz")

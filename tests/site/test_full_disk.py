@@ -46,6 +46,7 @@ def photo() -> SimpleUploadedFile:
     return SimpleUploadedFile("side.jpg", out.getvalue(), "image/jpeg")
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_a_photo_without_room_is_told_and_leaves_no_half(
     client: Client, demo_catalogue: Any, settings: Any, full: Path

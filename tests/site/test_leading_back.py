@@ -30,6 +30,7 @@ def test_a_person_comes_to_the_page_above(client: Client, demo_catalogue: Any, p
     assert client.put(path, headers=PERSON).status_code == 405
 
 
+@pytest.mark.long
 def test_the_language_changes_on_a_refused_form_too(client: Client, demo_catalogue: Any) -> None:
     """The form's page stands under the address that it was posted to, and so does where to go back to."""
     begun = client.post("/begin/haldor-2/").headers["Location"]

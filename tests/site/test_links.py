@@ -59,6 +59,7 @@ def test_no_key_of_a_link_lies_in_the_database(
     assert visitor.client.get(visitor.url)["Location"] == f"/job/{job.token}/"
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_the_browser_that_sent_is_led_on_until_the_link_is_renewed(visitor: Visitor) -> None:
     visitor.send()
@@ -113,6 +114,7 @@ def test_a_shared_link_is_taken_back_before_and_after_sending(visitor: Visitor) 
     assert Client().get(f"{shown}card.png").status_code == 404
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_a_device_forgets_its_visitor_and_links_work_on(visitor: Visitor) -> None:
     visitor.page()

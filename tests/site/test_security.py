@@ -23,6 +23,7 @@ from tests.shop import factories
 pytestmark = pytest.mark.django_db
 
 
+@pytest.mark.long
 def test_no_cache_keeps_a_private_page(client: Client) -> None:
     factories.make_workshop()
     job = factories.job()

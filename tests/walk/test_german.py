@@ -81,6 +81,7 @@ def listed(found: dict[str, list[str]]) -> str:
     return "\n".join(f"{address}: {text}" for address, texts in found.items() for text in texts)
 
 
+@pytest.mark.long
 def test_the_customers_pages(spec: Spec) -> None:
     addresses = [
         reverse("configurator:start"),

@@ -146,6 +146,7 @@ def test_forgetting_one_address_leaves_what_other_jobs_tell() -> None:
     assert set(kept.facts.values_list("key", flat=True)) == {"work@customer.example", "xbef9"}
 
 
+@pytest.mark.long
 def test_the_pages() -> None:
     ida, ben = job_of(registration="XB AB 12"), job_of(name="Ben Sommer")
     one, two = customer_of(ida), customer_of(ben)

@@ -187,6 +187,7 @@ def test_what_customers_type_is_printed_and_never_run(job: Job) -> None:
         assert "<label> @ref" in printed
 
 
+@pytest.mark.long
 @settings(max_examples=15)
 @given(st.text(st.characters(exclude_categories=["Cs"]), max_size=120))
 def test_no_words_break_a_paper(words: str) -> None:

@@ -87,6 +87,7 @@ def test_papers_and_files_tell_no_more_than_the_pages(role: str, job: Job, clien
     assert not more, f"{role} sees on pages {sorted(seen)} and in papers also {more}"
 
 
+@pytest.mark.long
 def test_those_who_see_no_prices_get_none_in_any_paper(job: Job, client: Client) -> None:
     for role, state in (("technician", State.READY), ("buyer", State.DEPOSIT_IN)):
         Job.objects.update(state=state)

@@ -72,6 +72,7 @@ def check(template: str, data: Paper, label: str, last: str) -> int:
     return len(read)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("several", LENGTHS)
 @pytest.mark.parametrize("more", [more_parts, more_steps, more_cautions])
 def test_a_job_sheet_is_signed_under_its_last_caution(

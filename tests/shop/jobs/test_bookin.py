@@ -72,6 +72,7 @@ def test_what_is_missing_or_cannot_be_is_said_at_its_field(job, tom, changes, fi
     assert refused.value.field == field
 
 
+@pytest.mark.long
 def test_a_mileage_below_the_last_is_questioned_and_kept_when_read_twice(job, tom) -> None:
     bookin.complete(job_id=job.pk, readings=readings(), by=tom)
     later = factories.job(state="in_the_bay")

@@ -80,6 +80,7 @@ def without_spacers(job: Job) -> Selection:
     return selection.model_copy(update={"front": bare, "rear": bare})
 
 
+@pytest.mark.long
 def test_nothing_of_extra_work_is_there_before_the_yes_and_all_of_it_after(job, tom) -> None:
     job = at(job, "in_the_bay")
     before, steps = account(job).price, job.operations.count()
@@ -110,6 +111,7 @@ def test_ready_waits_for_the_answer_and_never_for_a_proposal_taken_back(job, tom
     assert not changes.Proposal.objects.filter(state="open").exists()
 
 
+@pytest.mark.long
 def test_a_no_leaves_the_job_as_it_was_and_stands_in_the_inbox(job, tom, mira) -> None:
     job = at(job, "in_the_bay")
     before = job.revision_id
@@ -123,6 +125,7 @@ def test_a_no_leaves_the_job_as_it_was_and_stands_in_the_inbox(job, tom, mira) -
     assert "said no" in client.get(reverse("shop:inbox")).content.decode()
 
 
+@pytest.mark.long
 def test_by_telephone_it_is_recorded_who_said_it_and_who_took_it(job, tom, mira) -> None:
     job = at(job, "booked")
     proposal = found(job, tom, tell=False)
@@ -138,6 +141,7 @@ def test_by_telephone_it_is_recorded_who_said_it_and_who_took_it(job, tom, mira)
     assert (proposal.answered_by, proposal.revision.number) == (mira, 2)
 
 
+@pytest.mark.long
 def test_two_findings_are_answered_each_for_itself(job, tom) -> None:
     job = at(job, "in_the_bay")
     price = account(job).price
@@ -177,6 +181,7 @@ def test_ticks_and_torques_stay_by_key_and_what_was_taken_off_is_put_back_on(job
     assert positions == list(range(1, len(positions) + 1))
 
 
+@pytest.mark.long
 def test_another_torque_opens_the_step_again(job, tom) -> None:
     job = at(job, "in_the_bay")
     step = job.operations.exclude(torque_nm=None).first()
@@ -225,6 +230,7 @@ def test_parts_that_a_change_adds_are_wanted_and_those_it_drops_are_not(job, mir
     assert job.state == "deposit_in", "what is lacking is to be ordered, whatever the state said"
 
 
+@pytest.mark.long
 def test_a_vehicle_that_was_ready_goes_back_to_the_bay_for_what_was_agreed(job, tom) -> None:
     job = at(job, "ready")
     job.operations.update(done_at=job.opened_at)

@@ -34,6 +34,7 @@ def the_promise() -> OutboxEntry:
     return OutboxEntry.objects.get(kind=opening.OPENING)
 
 
+@pytest.mark.long
 def test_the_page_says_that_the_build_arrived_until_its_job_is_there(visitor: Visitor, put_off: str) -> None:
     assert SpecRevision.objects.get().name == CONTACT["name"]
     assert not Job.objects.exists()
@@ -73,6 +74,7 @@ def test_who_waits_is_told_how_many_wait_before(demo_catalogue: object) -> None:
     assert "Vor Ihrem Umbau wartet kein anderer." in told(3, **{"Accept-Language": "de"})
 
 
+@pytest.mark.long
 def test_a_job_that_was_promised_comes_whole(visitor: Visitor, put_off: str) -> None:
     keep(the_promise().pk)
     late = Job.objects.get()
@@ -119,6 +121,7 @@ def test_a_job_that_could_not_be_opened_is_said_to_be_with_the_workshop(
     assert visitor.client.get(put_off, headers=LOOKS_AGAIN)["HX-Refresh"] == "true"
 
 
+@pytest.mark.long
 def test_what_is_being_opened_cannot_be_forgotten_yet(put_off: str) -> None:
     with pytest.raises(StillOpenError):
         forget(email=CONTACT["email"], by="system", why="asked")

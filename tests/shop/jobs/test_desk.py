@@ -230,6 +230,7 @@ def test_bad_contacts_are_said_at_the_field_and_nothing_typed_is_lost(client) ->
     assert job.revision.name == "Ida Sommer"
 
 
+@pytest.mark.long
 def test_the_page_shows_the_customers_forms_to_whoever_answers_customers_alone(client) -> None:
     job = factories.job(state="in_review", customer_agreed_revision=None)
     address = reverse("shop:job_notes", args=[job.number])

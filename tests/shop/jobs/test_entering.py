@@ -79,6 +79,7 @@ def test_what_cannot_be_is_refused_at_its_field_and_nothing_is_stored(mira, chan
     assert not Job.objects.exists()
 
 
+@pytest.mark.long
 def test_without_a_deposit_the_yes_leads_to_parts_in_and_no_mail_asks_for_money(mira, committed) -> None:
     with committed():
         job = walk_in(mira, customer_asked=True)
@@ -89,6 +90,7 @@ def test_without_a_deposit_the_yes_leads_to_parts_in_and_no_mail_asks_for_money(
     assert set(OutgoingMail.objects.values_list("kind", flat=True)) == {"entered"}
 
 
+@pytest.mark.long
 def test_without_an_address_nothing_is_mailed_and_the_yes_comes_by_telephone(mira, committed) -> None:
     job = walk_in(mira, contact=Contact(name="Ida Sommer", email=""))
     with committed():
@@ -123,6 +125,7 @@ def handed_over(mira: Any, **changes: Any) -> Job:
     return Job.objects.get(pk=job.pk)
 
 
+@pytest.mark.long
 def test_a_visit_points_back_has_its_own_steps_and_no_deposit(mira, committed) -> None:
     first = handed_over(mira)
     again = Written("Weld it once more", Decimal(0), hands_on_h=1.0)

@@ -157,6 +157,7 @@ def test_what_is_forgotten_is_found_no_more_and_the_index_keeps_up(müller, revi
     assert not found_jobs(reviewer, Wanted("somebodyelse"))
 
 
+@pytest.mark.long
 def test_of_what_nearly_every_job_has_the_first_are_shown(reviewer, monkeypatch) -> None:
     monkeypatch.setattr("shop.jobs.finding.FEW", 3)
     monkeypatch.setattr("shop.jobs.views.MOST_FOUND", 4)

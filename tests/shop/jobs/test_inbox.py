@@ -148,6 +148,7 @@ def test_one_job_and_three_take_as_many_queries() -> None:
     assert counted() == one
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("role", "most"), [("reviewer", 11), ("manager", 11), ("buyer", 8), ("technician", 8)]
 )
@@ -181,6 +182,7 @@ def test_whoever_asks_takes_nobodys_place_among_the_longest_waiting(monkeypatch)
     assert [task.job for task in inbox(factories.staff("reviewer"), waiting=True).tasks] == [quiet]
 
 
+@pytest.mark.long
 def test_more_than_anybody_does_in_a_day_is_told_and_leads_to_the_list(monkeypatch) -> None:
     monkeypatch.setattr("shop.jobs.inbox.MOST", 3)
     made = [factories.job(state="ready", state_since=NOW - timedelta(hours=n)) for n in range(5)]

@@ -196,6 +196,7 @@ def test_moves_without_a_mail_of_their_own_are_told_as_well(kept: Any) -> None:
     assert "Sold the van." in OutgoingMail.objects.get(kind="cancelled").text
 
 
+@pytest.mark.long
 def test_a_refund_is_told_once_with_what_goes_back_and_why(kept: Any) -> None:
     with kept():
         job = factories.job(state="deposit_due")
@@ -216,6 +217,7 @@ def test_a_refund_is_told_once_with_what_goes_back_and_why(kept: Any) -> None:
         assert words in mail.text
 
 
+@pytest.mark.long
 def test_the_picture_of_the_vehicle_travels_inside_the_mail(kept: Any, demo_catalogue: Any) -> None:
     """RFC 2387 and RFC 2392: the HTML points at a part of the same related body by its Content-ID."""
     selection = Selection(generation="haldor-2", body_finish="quay-blue")

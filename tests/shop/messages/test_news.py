@@ -109,6 +109,7 @@ def test_a_mail_of_news_that_cannot_be_sent_makes_no_news(settings: object) -> N
     assert not News.objects.exists()
 
 
+@pytest.mark.long
 def test_it_is_told_in_the_language_of_the_account_or_as_chosen() -> None:
     desk = factories.staff("reviewer")
     desk.email = DESK

@@ -43,6 +43,7 @@ def test_a_day_is_closed_by_way_of_payment(manager) -> None:
     assert closing(TODAY - timedelta(days=1)).after == TODAY
 
 
+@pytest.mark.long
 def test_reminders_go_out_after_one_eight_and_fifteen_days_and_no_more() -> None:
     job = due()
     job.deposit_requests.update(due_on=TODAY)

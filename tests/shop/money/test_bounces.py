@@ -27,6 +27,7 @@ def _workshop(db: None) -> None:
     make_workshop()
 
 
+@pytest.mark.long
 def test_a_bounced_payment_is_taken_back_on_its_own_day() -> None:
     job, other = due(), due()
     read(transfer("300.00", reference=reference(job), name="Ida Sommer"))
@@ -43,6 +44,7 @@ def test_a_bounced_payment_is_taken_back_on_its_own_day() -> None:
     assert (undoing.received_on, undoing.entry, undoing.note) == (date(2026, 4, 2), bounced, "bounced")
 
 
+@pytest.mark.long
 def test_a_bounce_without_a_reference_finds_the_payer() -> None:
     job, other = due(), due()
     for who, each in (("Ida Sommer", job), ("Otto Marten", other)):
@@ -61,6 +63,7 @@ def test_a_bounce_without_a_reference_finds_the_payer() -> None:
     assert (bounced.other_name, bounced.state, account(other).held) == ("Otto Marten", "matched", 0)
 
 
+@pytest.mark.long
 def test_a_bounce_that_two_payments_fit_waits_for_a_person_and_can_be_undone() -> None:
     one, two = due(), due()
     first, second = (
@@ -84,6 +87,7 @@ def test_a_bounce_that_two_payments_fit_waits_for_a_person_and_can_be_undone() -
     assert account(two).held == 300
 
 
+@pytest.mark.long
 def test_a_split_transfer_that_bounces_is_taken_back_from_every_job() -> None:
     one, two = due("300.00"), due("450.00")
     (entry,) = read(transfer("750.00", text=f"{reference(one)} {reference(two)}"))

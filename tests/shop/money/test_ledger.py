@@ -147,6 +147,7 @@ def test_a_reduction_lowers_price_and_balance_and_can_cover_the_deposit(manager)
     assert in_state(job) == "deposit_in"
 
 
+@pytest.mark.long
 def test_the_kept_ledger_is_the_plain_sum(manager) -> None:
     job = due()
     for cents in range(1, 40):  # 0.1 + 0.2 and the like, which binary fractions miss
@@ -154,6 +155,7 @@ def test_the_kept_ledger_is_the_plain_sum(manager) -> None:
     assert kept(job) == plainly(job)
 
 
+@pytest.mark.long
 def test_a_customers_account_comes_to_what_the_ledgers_say(manager) -> None:
     found = [due(), due("ready"), due("handed_over"), due("booked")]
     for job in found:

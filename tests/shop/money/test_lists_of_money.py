@@ -38,6 +38,7 @@ def test_each_word_has_its_colour(word: str, colour: str) -> None:
     assert tone(word) == colour
 
 
+@pytest.mark.long
 def test_accounts_of_these_jobs_are_what_each_job_says_itself(manager) -> None:
     off, here, other = due("cancelled"), due("ready"), due()
     for job in (off, here, other):

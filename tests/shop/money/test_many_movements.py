@@ -37,6 +37,7 @@ def data(db: None) -> bytes:
     return statement(*plain[: MANY // 2], *others, *plain[MANY // 2 :])
 
 
+@pytest.mark.long
 def test_a_long_statement_asks_the_database_little(data: bytes, django_assert_max_num_queries: Any) -> None:
     with django_assert_max_num_queries(60):
         looked_at = preview(data)
@@ -52,6 +53,7 @@ def test_a_long_statement_asks_the_database_little(data: bytes, django_assert_ma
     assert sum(one.payments.count() for one in kept) == 1
 
 
+@pytest.mark.long
 def test_each_is_judged_as_it_would_be_alone(data: bytes) -> None:
     file = import_statement(name="long", data=data).file
     for entry in file.entries.exclude(state="matched"):

@@ -83,6 +83,7 @@ def test_a_job_called_off_after_its_invoice_takes_the_invoice_back(manager) -> N
     check_books(job)
 
 
+@pytest.mark.long
 def test_what_is_owed_and_decided_otherwise_later_takes_its_invoice_back(manager) -> None:
     job = job_in("deposit_in")
     pay(job, DEPOSIT)

@@ -84,6 +84,7 @@ def test_an_account_told_as_a_domestic_number_is_the_workshops() -> None:
         import_statement(name="b", data=data.replace(b"0532013000", b"0532013001"))
 
 
+@pytest.mark.long
 def test_a_customers_account_runs_over_all_jobs_and_adds_up() -> None:
     one, two = due("300.00"), due("450.00")
     today = timezone.localdate()

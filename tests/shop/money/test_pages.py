@@ -45,6 +45,7 @@ def upload(client: Client, data: bytes, name: str = "march.xml"):  # type: ignor
     return client.post(f"/workshop/money/statements/look/{draft.pk}/take-in/", follow=True)
 
 
+@pytest.mark.long
 def test_roles() -> None:
     for page, roles in {
         "/workshop/money/": {"manager", "reviewer"},
@@ -57,6 +58,7 @@ def test_roles() -> None:
             assert client.get(page).status_code == (200 if role in roles else 403), (page, role)
 
 
+@pytest.mark.long
 def test_reading_a_statement_shows_what_it_brought() -> None:
     job = due()
     reference = job.deposit_requests.get().reference
@@ -165,6 +167,7 @@ def test_deciding_and_paying_out_a_refund() -> None:
     assert "paid out" in client.get(page).text
 
 
+@pytest.mark.long
 def test_whoever_hands_over_takes_money_and_only_the_manager_decides() -> None:
     job = due()
     client, page = signed_in("reviewer"), f"/workshop/jobs/{job.number}/money/"
@@ -181,6 +184,7 @@ def test_whoever_hands_over_takes_money_and_only_the_manager_decides() -> None:
         assert other.post(f"{page}pay/", paid).status_code == 403
 
 
+@pytest.mark.long
 def test_papers_page_and_files() -> None:
     job = due()
     manager, technician = signed_in("manager"), signed_in("technician")

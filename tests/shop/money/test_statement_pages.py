@@ -58,6 +58,7 @@ def test_a_file_is_thrown_away_without_a_trace_in_the_books(client: Client) -> N
     assert client.get(f"{MONEY}statements/look/{draft.pk}/").status_code == 404
 
 
+@pytest.mark.long
 def test_columns_are_named_once_and_remembered(client: Client) -> None:
     asked = look(client, BANK)
     draft = StatementDraft.objects.get()
@@ -102,6 +103,7 @@ def test_two_shapes_cannot_have_one_name(client: Client) -> None:
     assert "another shape" in answer.text
 
 
+@pytest.mark.long
 def test_a_transfer_is_split_on_the_page_and_wrong_shares_stay_typed(client: Client) -> None:
     one, two = due("300.00"), due("450.00")
     look(client, statement(transfer("750.00", text=f"{reference(one)} {reference(two)}")), "a.xml")
@@ -130,6 +132,7 @@ def test_a_transfer_is_split_on_the_page_and_wrong_shares_stay_typed(client: Cli
     assert (account(one).covered, account(two).covered) == (True, True)
 
 
+@pytest.mark.long
 def test_a_doubt_is_settled_and_a_bounce_named_on_the_page(client: Client) -> None:
     job = due("450.00")
     look(client, statement(transfer("300.00", reference=reference(job))), "a.xml")
@@ -184,6 +187,7 @@ def test_the_waiting_list_has_pages_and_an_answer_stays_on_its_page(client: Clie
     assert (wrong.status_code, f'id="entry-{last.pk}"' in wrong.text) == (422, True)
 
 
+@pytest.mark.long
 def test_day_and_customer_pages(client: Client) -> None:
     job = due()
     book_payment(job_id=job.pk, amount=Decimal(20), received_on=timezone.localdate(), method="cash", by=None)

@@ -47,6 +47,7 @@ def test_fixed_dates_are_never_given_up_in_silence(state: str, mails_sent: int) 
     assert mails("payment_gone") == mails_sent
 
 
+@pytest.mark.long
 def test_what_is_on_order_for_it_is_named_as_in_question_until_the_money_is_back() -> None:
     part = factories.part(returnable=False)
     job = due()

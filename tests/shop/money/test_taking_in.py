@@ -55,6 +55,7 @@ def test_the_daily_run_matches_what_was_dated_ahead(monkeypatch: pytest.MonkeyPa
     assert (again(early).state, early.match_on, account(job).covered) == ("matched", None, True)
 
 
+@pytest.mark.long
 def test_a_transfer_for_two_jobs_is_split_by_a_person_and_undone_whole() -> None:
     one, two = due("300.00"), due("450.00")
     (entry,) = read(transfer("750.00", text=f"{reference(one)} {reference(two)}"))

@@ -47,6 +47,7 @@ def handed_over(day: date, language: str = "en-gb") -> Job:
     return job
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("day", "rate", "net", "tax"),
     [(date(2026, 12, 31), 19, "1000.00", "190.00"), (NEW_YEAR, 20, "991.67", "198.33")],
@@ -73,6 +74,7 @@ def save(manager: Client, **changes: str) -> Any:
     return manager.post(reverse("shop:setting", args=["tax"]), form | changes)
 
 
+@pytest.mark.long
 def test_a_rate_that_changes_while_there_are_jobs_needs_its_first_day(manager: Client) -> None:
     workshop = factories.make_workshop(tax_number="DE136695976")
     assert save(manager, tax_rate_pct="18").status_code == 302  # nothing was agreed yet

@@ -200,6 +200,7 @@ def test_a_running_site_is_closed_by_the_same_button(demo_catalogue: Catalogue, 
     assert Client().get("/").status_code == 503
 
 
+@pytest.mark.long
 def test_customers_get_only_the_languages_that_the_site_speaks(
     demo_catalogue: Catalogue, manager: Client
 ) -> None:
@@ -245,6 +246,7 @@ def test_what_is_no_logo_is_refused_with_words(begun: None, manager: Client, dat
     assert not service.state().logo  # type: ignore[union-attr]
 
 
+@pytest.mark.long
 def test_every_step_has_a_page(begun: None, manager: Client) -> None:
     for step in BY_ID:
         assert manager.get(reverse("shop:setting", args=[step])).status_code == 200

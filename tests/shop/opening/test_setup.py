@@ -26,6 +26,7 @@ def setup(**options: object) -> str:
     return out.getvalue()
 
 
+@pytest.mark.long
 def test_it_invites_the_first_manager_and_lists_what_is_missing() -> None:
     said = setup(email="chefin@werk.example")
     link = re.search(r"(/sign-in/set/\S+)", said)

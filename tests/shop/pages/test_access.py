@@ -95,6 +95,7 @@ def test_strangers_change_nothing() -> None:
     assert job.version == 1
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("role", STAFF_ROLES)
 def test_posts_by_role(role: str) -> None:
     client = signed_in(role)

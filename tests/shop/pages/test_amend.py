@@ -83,6 +83,7 @@ def test_a_copy_holds_what_was_stated_and_nothing_else(client, job) -> None:
     assert job.spec.revisions.count() == 1
 
 
+@pytest.mark.long
 def test_a_build_that_states_no_colour_comes_back_without_one(client, job) -> None:
     bare = Selection.model_validate(job.revision.selection).model_copy(
         update={"body_finish": None, "accent": None, "options": (), "finishes": {}}
@@ -111,6 +112,7 @@ def test_a_copy_is_never_sent_and_not_kept_on_the_device(client, job) -> None:
     assert address not in begun_here
 
 
+@pytest.mark.long
 def test_what_comes_of_it_is_shown_and_one_change_is_told_as_one(client, job) -> None:
     copy = begun(client, job)
     specs.save_build(spec_id=copy.pk, selection=without_spacers(job))
@@ -145,6 +147,7 @@ def test_a_change_makes_a_revision_with_its_own_parts_work_and_deposit(client, j
     assert copy_of(job) is None, "what is chosen next begins from the new revision"
 
 
+@pytest.mark.long
 def test_why_is_asked_for_at_its_field_and_the_choices_kept(client, job) -> None:
     copy = begun(client, job)
     specs.save_build(spec_id=copy.pk, selection=without_spacers(job))
@@ -154,6 +157,7 @@ def test_why_is_asked_for_at_its_field_and_the_choices_kept(client, job) -> None
     assert page.context["offer"].rows
 
 
+@pytest.mark.long
 def test_after_both_agreed_it_is_proposed_and_what_was_bought_in_vain_is_charged(client, job) -> None:
     spacers = job.parts.filter(kind="spacer")
     assert spacers.exists()
@@ -171,6 +175,7 @@ def test_after_both_agreed_it_is_proposed_and_what_was_bought_in_vain_is_charged
     assert job.spec.revisions.count() == 1
 
 
+@pytest.mark.long
 def test_amending_is_for_reviewers_in_review_with_the_newest_page(job, reviewer) -> None:
     change = {"job_id": job.pk, "selection": without_spacers(job), "why": "Not needed."}
     with pytest.raises(NotAllowedError):

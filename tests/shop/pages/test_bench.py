@@ -119,6 +119,7 @@ def test_a_buyer_may_look_but_not_tick(job) -> None:
     assert post(client, job, "book-in").status_code == 403
 
 
+@pytest.mark.long
 def test_queries_do_not_grow_with_the_steps(client, job, django_assert_num_queries) -> None:
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
@@ -133,6 +134,7 @@ def test_queries_do_not_grow_with_the_steps(client, job, django_assert_num_queri
         client.get(reverse("shop:bench", args=[longer.number]))
 
 
+@pytest.mark.long
 def test_what_is_typed_at_a_fastener_is_asked_and_refused_in_german(client, job) -> None:
     german = {"headers": {"accept-language": "de"}}
     address = reverse("shop:bench", args=[job.number])

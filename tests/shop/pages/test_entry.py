@@ -42,6 +42,7 @@ def test_a_walk_in_with_one_line_and_the_other_rows_left_empty(desk: Client) -> 
     assert [line.label for line in Job.objects.get().lines.all()] == ["Weld the step"]
 
 
+@pytest.mark.long
 def test_a_row_begun_and_left_half_is_asked_about_beside_its_field(desk: Client) -> None:
     address = reverse("shop:new_job")
     sent = as_it_stands(desk.get(address).content.decode(), "line-0-label")

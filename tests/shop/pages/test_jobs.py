@@ -45,6 +45,7 @@ def test_the_inbox_puts_what_needs_this_person_first(client, reviewer) -> None:
     assert [task.job for task in page.context["inbox"].tasks] == [waiting]
 
 
+@pytest.mark.long
 def test_a_recheck_that_is_due_comes_into_the_inbox(client) -> None:
     today = timezone.localdate()
     due = factories.job(state="handed_over", recheck_due_on=today)

@@ -113,6 +113,7 @@ def test_each_choice_settles_it(client, boss) -> None:
         ClosedDay.objects.all().delete()
 
 
+@pytest.mark.long
 def test_a_day_is_seen_before_it_is_fixed_and_mailed(client, boss) -> None:
     job = factories.job(state="parts_in")
     address = reverse("shop:job_dates", args=[job.number])
@@ -140,6 +141,7 @@ def test_a_day_that_is_none_is_said_at_the_field(client, typed) -> None:
     assert "Enter a valid date" in text(page)
 
 
+@pytest.mark.long
 def test_a_missing_reason_loses_nothing_and_changes_nothing(client, boss) -> None:
     job = broken(boss)
     for name in ("stand", "back"):
@@ -260,6 +262,7 @@ def test_the_customer_proposes_days_on_their_page(client, boss) -> None:
     assert "may propose other days" in text(page)
 
 
+@pytest.mark.long
 def test_a_second_answer_to_a_proposal_finds_none(client) -> None:
     job = factories.job(state="parts_in")
     wish_for_days(job_id=job.pk, days=[timezone.localdate() + timedelta(days=9)], note="")

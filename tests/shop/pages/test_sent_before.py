@@ -65,6 +65,7 @@ def line(label: str) -> dict[str, str]:
     return {"line-0-label": label, "line-0-hands_on_h": "1", "line-0-amount": "50"}
 
 
+@pytest.mark.long
 def test_a_job_at_the_desk(client) -> None:
     page = reverse("shop:new_job")
     first = {"name": "Ida Sommer", "vehicle": "Old tractor"} | line("Weld it")
@@ -73,6 +74,7 @@ def test_a_job_at_the_desk(client) -> None:
     assert sorted(Job.objects.values_list("revision__name", flat=True)) == ["Ida Sommer", "Otto Marten"]
 
 
+@pytest.mark.long
 def test_extra_work(client) -> None:
     page = reverse("shop:changes", args=[factories.job(state="in_the_bay").number])
     sent_again(
@@ -93,6 +95,7 @@ def order(client) -> PurchaseOrder:
     return place_order(supplier="northwheel", by=None, press="o")
 
 
+@pytest.mark.long
 def test_what_a_supplier_says(client, order) -> None:
     page, answer = (reverse(f"shop:{name}", args=[order.number]) for name in ("order", "order_answer"))
     first, other = ({"answer-said": "replied", "answer-note": text} for text in ("one", "two"))
@@ -100,6 +103,7 @@ def test_what_a_supplier_says(client, order) -> None:
     assert sorted(OrderAnswer.objects.values_list("note", flat=True)) == ["one", "two"]
 
 
+@pytest.mark.long
 def test_what_came_damaged(client, order) -> None:
     page = reverse("shop:order", args=[order.number])
     trouble = reverse("shop:goods_trouble", args=[order.number])

@@ -191,6 +191,7 @@ def proposed(job: Job, by: Any) -> Proposal:
     return changes.propose(job_id=job.pk, wanted=wanted, why="rust", by=by, press="w")
 
 
+@pytest.mark.long
 def test_what_was_said_with_a_yes_is_kept_and_a_second_answer_is_not_called_recorded(
     client, colleague, demo_catalogue
 ) -> None:
@@ -249,6 +250,7 @@ def test_two_who_tick_one_step_are_told_whose_readings_stand(client, colleague) 
     assert step.torque_readings[0] == 159.5
 
 
+@pytest.mark.long
 def test_a_step_left_out_is_not_called_done_nor_the_other_way_round(client, colleague) -> None:
     job = factories.job(state="in_the_bay")
     step = job.operations.get(key="lacquer")

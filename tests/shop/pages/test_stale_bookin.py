@@ -64,6 +64,7 @@ def test_two_who_book_one_vehicle_in_see_each_others_readings(client: Client, co
     assert BookIn.objects.get().mileage_km == 43_210
 
 
+@pytest.mark.long
 def test_a_book_in_after_the_vehicle_was_called_ready_is_refused_in_words(client: Client) -> None:
     job = factories.job(state="in_the_bay")
     old = read(client, job)

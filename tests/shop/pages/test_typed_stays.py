@@ -50,6 +50,7 @@ def banner(page: Any) -> str:
     return str(lxml.html.fromstring(page.text).get_element_by_id("refusal").text_content())
 
 
+@pytest.mark.long
 def test_a_reason_that_is_too_long_or_none_stays_at_its_button(client: Client) -> None:
     job = factories.job(state="in_review")
     long = WORDS + "x" * 2000
@@ -128,6 +129,7 @@ def test_why_dates_are_taken_back_stays_when_a_colleague_was_faster(client: Clie
     assert (page.status_code, WORDS in banner(page)) == (409, True)
 
 
+@pytest.mark.long
 def test_answers_about_dates_that_nobody_waits_for_stand_above(client: Client) -> None:
     job = factories.job(state="parts_in")
     for name, prefix in (("dates_stand", "stand"), ("dates_no", "no")):

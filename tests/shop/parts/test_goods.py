@@ -66,6 +66,7 @@ def on_shelf() -> Decimal:
     return StockLevel.objects.get(sku="wheel-a").quantity
 
 
+@pytest.mark.long
 def test_a_choice_of_lines_with_an_agreed_price_is_what_is_ordered() -> None:
     job = job_with(factories.part(), factories.part("bolt", name="Bolt", quantity=Decimal(20)))
     order = place_order(
@@ -92,6 +93,7 @@ def test_a_choice_made_before_somebody_else_ordered_or_of_broken_packs_is_refuse
     assert not PurchaseOrder.objects.exists()
 
 
+@pytest.mark.long
 def test_everything_is_on_order_only_when_it_is() -> None:
     job = job_with()
     buyer = factories.staff("buyer")
@@ -127,6 +129,7 @@ def test_a_receipt_undone_has_the_job_wait_again_and_twice_is_once() -> None:
     assert not Reservation.objects.exists()
 
 
+@pytest.mark.long
 def test_a_receipt_whose_goods_are_in_the_bay_stays() -> None:
     job = job_with()
     order, _line, receipt = come_in(job)
@@ -165,6 +168,7 @@ def test_what_goes_back_and_comes_again_is_expected_on_its_line() -> None:
     assert (line.open, job.state, order.state, plan_orders()) == (2, "parts_on_order", "part received", [])
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("what", ["damaged", "wrong"])
 def test_what_is_not_booked_in_never_lies_on_the_shelf(what: str) -> None:
     job_with()
@@ -211,6 +215,7 @@ def make_items() -> Supplier:
     return other
 
 
+@pytest.mark.long
 def test_an_order_by_hand_serves_the_jobs_first_and_the_shelf_with_the_rest() -> None:
     other = make_items()
     job = job_with()
@@ -241,6 +246,7 @@ def test_two_goods_with_one_supplier_number_are_both_named() -> None:
     assert caught.value.lines["2"] == "Enter the price agreed: this supplier’s is not known."
 
 
+@pytest.mark.long
 def test_the_letter_looked_at_is_the_letter_mailed() -> None:
     Supplier.objects.create(code="northwheel", name="Northwheel", email="o@northwheel.example", language="de")
     job_with()

@@ -65,6 +65,7 @@ def test_the_buyers_pages_do_it_all() -> None:
     assert "Only 4 lie on the shelf" in client.post(undo, {"why": "wrong order"}).text
 
 
+@pytest.mark.long
 def test_the_page_of_an_order_by_hand_loses_nothing_typed() -> None:
     make_items()
     client, at = signed_in(), "/workshop/orders/new/"

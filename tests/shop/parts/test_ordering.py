@@ -82,6 +82,7 @@ def test_need_by_is_the_day_before_the_first_step_that_uses_it() -> None:
     assert (need.need_by, need.order_by, need.late) == (date(2026, 6, 11), date(2026, 6, 6), True)
 
 
+@pytest.mark.long
 def test_ordering_everything_moves_the_job_and_receiving_it_moves_it_again() -> None:
     job = job_with(factories.part())
     buyer = factories.staff("buyer")
@@ -102,6 +103,7 @@ def test_ordering_everything_moves_the_job_and_receiving_it_moves_it_again() -> 
     ]
 
 
+@pytest.mark.long
 def test_what_is_in_stock_needs_no_order() -> None:
     job = job_with(factories.part())
     StockLevel.objects.create(sku="wheel-a", quantity=4)
@@ -114,6 +116,7 @@ def test_what_is_in_stock_needs_no_order() -> None:
         place_order(supplier="northwheel", by=None)
 
 
+@pytest.mark.long
 def test_the_deposit_coming_in_reserves_what_lies_there() -> None:
     job = job_with(factories.part(), state="deposit_due")
     StockLevel.objects.create(sku="wheel-a", quantity=3)
@@ -123,6 +126,7 @@ def test_the_deposit_coming_in_reserves_what_lies_there() -> None:
     assert Reservation.objects.get().quantity == 3
 
 
+@pytest.mark.long
 def test_pressing_twice_orders_once() -> None:
     job_with(factories.part())
 
@@ -171,6 +175,7 @@ def test_too_much_or_nothing_is_refused_beside_the_line() -> None:
     assert Receipt.objects.count() == 0
 
 
+@pytest.mark.long
 def test_what_is_not_coming_holds_the_job_says_which_and_is_short_again() -> None:
     job = job_with(factories.part())
     order = place_order(supplier="northwheel", by=None)
@@ -186,6 +191,7 @@ def test_what_is_not_coming_holds_the_job_says_which_and_is_short_again() -> Non
     assert (job.is_held, shortages(job)) == (False, [])
 
 
+@pytest.mark.long
 def test_a_persons_hold_is_left_alone() -> None:
     job = job_with(factories.part())
     jobs.hold(job_id=job.pk, by=factories.staff("reviewer"), reason="Waiting for the customer's photos")
@@ -196,6 +202,7 @@ def test_a_persons_hold_is_left_alone() -> None:
     assert job.on_hold_reason == "Waiting for the customer's photos"
 
 
+@pytest.mark.long
 def test_cancelling_gives_stock_free_for_the_next_job() -> None:
     StockLevel.objects.create(sku="wheel-a", quantity=4)
     first, second = job_with(factories.part()), job_with(factories.part())
@@ -207,6 +214,7 @@ def test_cancelling_gives_stock_free_for_the_next_job() -> None:
     assert Reservation.objects.get().part.job == second
 
 
+@pytest.mark.long
 def test_starting_work_hands_the_stock_out() -> None:
     StockLevel.objects.create(sku="wheel-a", quantity=6)
     job = job_with(factories.part())

@@ -98,6 +98,7 @@ def test_a_note_too_long_comes_back_at_the_field() -> None:
     assert PurchaseOrder.objects.count() == 0
 
 
+@pytest.mark.long
 def test_goods_in_by_line_all_at_once_and_too_much() -> None:
     short_job()
     order = place_order(supplier="northwheel", by=None)

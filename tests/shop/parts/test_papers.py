@@ -108,6 +108,7 @@ def test_order_as_csv() -> None:
     assert (found["paint"]["quantity"], found["paint"]["amount_net"]) == ("0.5", "55")
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_ubl_is_valid_and_tells_what_was_ordered(schema: etree.XMLSchema, workshop: Workshop) -> None:
     Supplier.objects.create(

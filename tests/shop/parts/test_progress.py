@@ -90,6 +90,7 @@ def test_from_the_shelf_a_job_goes_straight_to_parts_in() -> None:
     assert state(job) == "deposit_in"
 
 
+@pytest.mark.long
 def test_before_the_deposit_nothing_is_reserved_and_in_the_bay_it_is_handed_out() -> None:
     StockLevel.objects.create(sku="wheel-a", quantity=8)
     early, late = job_with(state="deposit_due"), job_with(state="in_the_bay")

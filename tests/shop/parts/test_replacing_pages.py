@@ -144,6 +144,7 @@ def back(client: Client, job, part, quantity: str, issued: str = "4"):
     return client.post(f"/workshop/jobs/{job.number}/parts/back/", data, follow=True)
 
 
+@pytest.mark.long
 def test_what_is_left_over_goes_back_once_and_whoever_waits_gets_it() -> None:
     job, part = handed_out()
     buyer = signed_in("buyer")

@@ -42,6 +42,7 @@ def mailed() -> list[Any]:
     return [sent for sent in mail.outbox if sent.to == ["orders@n.example"]]
 
 
+@pytest.mark.long
 def test_the_mail_carries_both_files_in_the_suppliers_language(order: PurchaseOrder) -> None:
     send_by_mail(order_id=order.pk, by=None, press="one")
 
@@ -58,6 +59,7 @@ def test_the_mail_carries_both_files_in_the_suppliers_language(order: PurchaseOr
     assert OrderMail.objects.get().state == "sent"
 
 
+@pytest.mark.long
 def test_pressed_twice_and_kept_twice_it_is_one_mail(order: PurchaseOrder) -> None:
     first = send_by_mail(order_id=order.pk, by=None, press="one")
     assert send_by_mail(order_id=order.pk, by=None, press="one") == first
@@ -69,6 +71,7 @@ def test_pressed_twice_and_kept_twice_it_is_one_mail(order: PurchaseOrder) -> No
     assert len(ids) == 2
 
 
+@pytest.mark.long
 def test_what_could_not_be_sent_says_so_and_can_be_tried_again(order: PurchaseOrder, settings: Any) -> None:
     working = settings.EMAIL_BACKEND
     settings.EMAIL_BACKEND = "tests.no_such_backend"
@@ -85,6 +88,7 @@ def test_what_could_not_be_sent_says_so_and_can_be_tried_again(order: PurchaseOr
     assert not try_again(order_id=order.pk)
 
 
+@pytest.mark.long
 def test_without_an_address_nothing_is_promised(order: PurchaseOrder) -> None:
     order.supplier_address = {}
     order.save()
@@ -96,6 +100,7 @@ def said(order: PurchaseOrder, what: str, **more: Any) -> OrderAnswer:
     return note_answer(order_id=order.pk, said=what, by=None, **({"press": f"{what}{more}"[:40]} | more))
 
 
+@pytest.mark.long
 def test_a_later_day_is_when_the_job_can_expect_its_parts(order: PurchaseOrder) -> None:
     day = timezone.localdate() + timedelta(days=40)
     line = order.lines.get(item="tape")
@@ -107,6 +112,7 @@ def test_a_later_day_is_when_the_job_can_expect_its_parts(order: PurchaseOrder) 
     assert PurchaseLine.objects.get(item="wheel-a").expected_on is None
 
 
+@pytest.mark.long
 def test_a_day_later_than_needed_holds_the_job_in_words(order: PurchaseOrder) -> None:
     job = Job.objects.get()
     start = timezone.now() + timedelta(days=20)
@@ -125,6 +131,7 @@ def test_a_day_later_than_needed_holds_the_job_in_words(order: PurchaseOrder) ->
     assert not job.is_held
 
 
+@pytest.mark.long
 def test_what_does_not_come_at_all_is_to_be_ordered_again(order: PurchaseOrder) -> None:
     assert plan_orders() == []
     said(order, "not coming", note="Discontinued")
@@ -138,6 +145,7 @@ def test_what_does_not_come_at_all_is_to_be_ordered_again(order: PurchaseOrder) 
     assert caught.value.field == "said"
 
 
+@pytest.mark.long
 def test_why_nothing_comes_is_the_suppliers_word_or_ours_in_the_readers_language(
     order: PurchaseOrder,
 ) -> None:
@@ -158,6 +166,7 @@ def test_later_needs_a_day_and_a_pressing_is_one_note(order: PurchaseOrder) -> N
     assert OrderAnswer.objects.count() == 1
 
 
+@pytest.mark.long
 def test_the_page_sends_notes_and_loses_nothing_typed(order: PurchaseOrder, client: Client) -> None:
     client.force_login(factories.staff("buyer"))
     address = f"/workshop/orders/{order.number}/"
@@ -174,6 +183,7 @@ def test_the_page_sends_notes_and_loses_nothing_typed(order: PurchaseOrder, clie
     assert "delivers later" in page
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("role", ["technician", "reviewer"])
 def test_who_does_not_buy_does_not_send(order: PurchaseOrder, client: Client, role: str) -> None:
     client.force_login(factories.staff(role))

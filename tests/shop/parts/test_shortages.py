@@ -38,6 +38,7 @@ def short(*parts: object, **changes: object):
     return factories.job(factories.evaluation(parts=parts), **({"state": "deposit_in"} | changes))
 
 
+@pytest.mark.long
 def test_moves_stock_and_orders_are_followed() -> None:
     job, other = short(*goods(3)), short(*goods(2))
     shortages_agree()
@@ -97,6 +98,7 @@ def test_what_is_shown_is_ordered_or_all_of_it(buyer: Client, pressed: dict, lin
     assert Shortage.objects.count() == LINES + 5 - lines
 
 
+@pytest.mark.long
 def test_many_jobs_with_one_need_are_counted_and_the_first_named(buyer: Client) -> None:
     jobs = [short(*goods(1)) for _each in range(7)]
     page = buyer.get(PAGE)

@@ -86,6 +86,7 @@ def test_a_delivery_that_a_colleague_booked_is_not_booked_once_more(
     assert came(order) == [4, 2]
 
 
+@pytest.mark.long
 def test_a_form_of_goods_in_that_was_sent_is_not_sent_again_with_the_next_delivery(client, order) -> None:
     wheels, _tyres = order.lines.order_by("-sku")
     old = goods_in(client, order) | {f"line-{wheels.pk}": "2"}

@@ -80,6 +80,7 @@ def test_a_free_day_is_free_beside_everything_that_is_planned(reviewer) -> None:
     no_bay_twice()
 
 
+@pytest.mark.long
 def test_the_customer_is_told_only_where_a_person_says_so(reviewer) -> None:
     quiet, told = (factories.job(state="parts_in") for _ in range(2))
     fix_dates(job_id=quiet.pk, day=WEDNESDAY, by=reviewer, tell=False, now=MONDAY_8)
@@ -148,6 +149,7 @@ def test_dates_are_taken_back_with_a_reason(reviewer) -> None:
     assert "parts_in" not in mails(job)[-2:]
 
 
+@pytest.mark.long
 def test_a_broken_date_takes_the_plans_new_one(reviewer) -> None:
     job = factories.job(state="parts_in")
     fix_dates(job_id=job.pk, day=WEDNESDAY, by=reviewer, tell=False, now=MONDAY_8)

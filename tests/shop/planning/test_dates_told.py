@@ -229,6 +229,7 @@ def short(**changes: object) -> Job:
     return factories.job(found, **({"state": "parts_in"} | changes))
 
 
+@pytest.mark.long
 def test_a_date_needs_somebody_who_is_free(reviewer) -> None:
     alone("Lena")
     first, second = short(), short()

@@ -57,6 +57,7 @@ def test_what_is_there_keeps_its_name_whoever_reads() -> None:
     assert str(OpeningHours.objects.first()) == "Monday 08:00 to 12:00"
 
 
+@pytest.mark.long
 def test_steps_in_the_plan_and_on_peoples_lists_are_german(
     german: Client, demo_catalogue: Catalogue, settings
 ) -> None:

@@ -200,6 +200,7 @@ def test_a_booking_that_is_past_or_in_closed_time_is_let_go_with_why() -> None:
     assert load(MONDAY_8).loosened == {0: "closed"}
 
 
+@pytest.mark.long
 def test_what_can_never_be_done_here_is_left_out_with_why() -> None:
     job, fine = made(step("paint", resource="booth")), made(step("strip"))
     Bay.objects.filter(kind="booth").update(is_open=False)

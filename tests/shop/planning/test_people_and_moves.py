@@ -131,6 +131,7 @@ def test_a_vehicle_on_the_lift_is_missing_in_the_bay_also_while_it_is_moved() ->
     assert faults(problem, plan) == []
 
 
+@pytest.mark.long
 def test_windows_gain_on_a_crowded_week() -> None:
     """The solver, allowed only small windows, still betters a rule's plan; nothing that stands is moved."""
     from shop.planning.window import solve

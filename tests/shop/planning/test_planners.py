@@ -94,6 +94,7 @@ def test_greedy_plans_keep_every_rule(problem: Problem) -> None:
     assert faults(problem, plan) == []
 
 
+@pytest.mark.long
 @given(problem=small_problems())
 @settings(max_examples=8, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 def test_the_solver_finds_the_best_there_is(problem: Problem) -> None:

@@ -76,6 +76,7 @@ def test_a_closed_day_breaks_the_promise_names_why_and_mails_nobody() -> None:
     assert mails(job) == before
 
 
+@pytest.mark.long
 def test_it_is_noted_once_and_settled_when_the_plan_keeps_it_again() -> None:
     booked()
     closed = ClosedDay.objects.create(day=MONDAY, name="Burst pipe")
@@ -89,6 +90,7 @@ def test_it_is_noted_once_and_settled_when_the_plan_keeps_it_again() -> None:
     assert (row.settled, open_promises().count()) == ("holds", 0)
 
 
+@pytest.mark.long
 def test_a_sick_person_breaks_it_only_when_nobody_else_can() -> None:
     timo = Person.objects.create(name="Timo", skills=["torque", "wheels off"])
     Person.objects.create(name="Lena", skills=["book-in", "lacquer", "final check"])

@@ -66,6 +66,7 @@ def test_the_rules_written_here_are_the_known_ones() -> None:
     assert max(found.values()) < 120
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", QUICK)
 def test_the_default_is_never_worse_than_a_textbook_rule_and_near_the_optimum(name: str) -> None:
     problem, optimum = job_shops((name,))[name]
@@ -76,6 +77,7 @@ def test_the_default_is_never_worse_than_a_textbook_rule_and_near_the_optimum(na
     assert span <= min(makespan_by(problem, choice) for choice in TEXTBOOK.values())
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["ft10", "la21", "la36"])
 def test_the_rules_alone_are_never_worse_than_the_best_textbook_rule(name: str) -> None:
     problem, _ = job_shops((name,))[name]
@@ -92,6 +94,7 @@ def test_shared_amounts_are_kept_and_the_least_makespan_is_reached() -> None:
     assert problem.cost(plan.starts) == optimum == 43
 
 
+@pytest.mark.long
 def test_a_week_of_the_workshop_is_no_worse_than_any_rule() -> None:
     problem = week_of_jobs(6, 1)
     assert problem.cost(plan_greedily(problem, tries=100).starts) <= problem.cost(best_rule(problem).starts)

@@ -129,6 +129,7 @@ def test_a_booking_keeps_its_times_when_others_come() -> None:
     assert {key: step.planned_start for key, step in steps(booked).items()} == before
 
 
+@pytest.mark.long
 def test_of_two_bookings_for_one_place_the_earlier_stays_and_the_other_is_named() -> None:
     first, second = factories.job(state="parts_in"), factories.job(state="parts_in")
     replan(MONDAY_8)
@@ -215,6 +216,7 @@ def test_before_bays_are_entered_one_of_each_is_assumed() -> None:
     assert steps(job)["book-in"].bay is None
 
 
+@pytest.mark.long
 def test_jobs_under_review_and_closed_ones_are_not_planned() -> None:
     for state in ("sent", "in_review", "waiting", "ready", "handed_over", "declined", "cancelled"):
         factories.job(state=state)

@@ -86,6 +86,7 @@ def broken(job: Job, days: int) -> BrokenPromise:
     return row
 
 
+@pytest.mark.long
 def test_new_dates_are_taken_and_old_ones_kept_as_they_were_looked_at(client) -> None:
     job = factories.job(state="booked", booked_start=timezone.now(), promised_ready_at=timezone.now())
     planned(job, 3)
@@ -108,6 +109,7 @@ def test_new_dates_are_taken_and_old_ones_kept_as_they_were_looked_at(client) ->
     assert "nothing to decide any more" in post(client, "dates_keep", job.number, **keep)[1]
 
 
+@pytest.mark.long
 def test_days_that_the_customer_proposed_since_are_not_declined_unseen(client) -> None:
     job = factories.job(state="parts_in")
     wish = DateWish.objects.create(job=job, days=["2030-03-04"])

@@ -149,6 +149,7 @@ def test_what_is_all_fixed_is_left_and_proved() -> None:
     assert plan_with_solver(problem, seconds=9, workers=1, start=there) == (there, True)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("jobs", [14, 45])
 def test_more_than_can_be_solved_at_once_is_still_sound_and_no_worse(jobs: int) -> None:
     """Some hundred steps are tried whole and then by windows; many hundred by windows alone."""

@@ -110,6 +110,7 @@ def test_a_vehicle_that_never_came_has_no_book_in_to_give_out(job: Job) -> None:
     assert json.loads(archive.read("everything.json"))["jobs"][0]["book_in"] == {}
 
 
+@pytest.mark.long
 def test_a_forgotten_customer_is_in_no_row_and_no_file_and_the_books_stay(job: Job, manager: Any) -> None:
     cancel(job_id=job.pk, by="customer", why="I moved to Sommerfeld.")
     files = [Photo.objects.get().image, Paper.objects.get(kind=Paper.Kind.QUOTE).file]
@@ -135,6 +136,7 @@ def test_nobody_is_forgotten_while_a_job_is_open(job: Job, manager: Any) -> None
         call_command("forget_customer", IDA, why="asked")
 
 
+@pytest.mark.long
 def test_the_manager_looks_gives_out_and_forgets_on_a_page(job: Job, manager: Any) -> None:
     cancel(job_id=job.pk, by="customer", why="moved")
     client = Client()

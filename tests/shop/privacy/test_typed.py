@@ -128,12 +128,14 @@ def everything() -> str:
     return "".join(serializers.serialize("json", model._base_manager.all()) for model in kept_models())
 
 
+@pytest.mark.long
 def test_nobody_is_named_in_what_anybody_typed(forgotten: Job) -> None:
     text = everything()
     assert NAMED not in text, text.partition(NAMED)[0][-600:]
     assert IDA not in text.lower()
 
 
+@pytest.mark.long
 def test_what_was_done_and_found_stays(forgotten: Job) -> None:
     mark = ConditionMark.objects.get()
     assert (mark.view, mark.square, mark.kind, mark.note) == ("left", "C4", "scratch", "–")
@@ -146,6 +148,7 @@ def test_what_was_done_and_found_stays(forgotten: Job) -> None:
     assert entries[-1] == ("customer.forgotten", "anke", "asked by letter")
 
 
+@pytest.mark.long
 def test_forgotten_once_more_the_reason_for_forgetting_stays(forgotten: Job) -> None:
     # A second address of the same job, given later.
     forgotten.spec.revisions.update(email="second@customer.example")

@@ -51,6 +51,7 @@ def invoice_paper(job: Job, number: str, pk: int) -> Paper:
     return paper
 
 
+@pytest.mark.long
 def test_an_invoice_with_the_number_of_a_job_is_somebody_elses(manager: Any) -> None:
     """Papers of invoices go by the invoice's key, papers of jobs by the job's: two rows of numbers."""
     factories.make_workshop()

@@ -58,6 +58,7 @@ def address(found: PriceList) -> str:
     return reverse("shop:range_take_back", args=[found.release_id])
 
 
+@pytest.mark.long
 def test_everything_is_as_it_was_and_noted(
     demo_catalogue: Catalogue,
     layout: PriceLayout,

@@ -87,6 +87,7 @@ def test_every_list_is_searched_filtered_sorted_and_paged(manager: Client) -> No
     assert all(line.row["kind"] == "nut" and not line.row["locking"] for line, _cells in only)
 
 
+@pytest.mark.long
 def test_a_list_costs_the_same_queries_however_long(
     manager: Client, django_assert_max_num_queries: Any
 ) -> None:
@@ -160,6 +161,7 @@ def test_what_others_still_need_cannot_be_retired(manager: Client) -> None:
     assert not models.Supplier.objects.get(code="tarnick").retired
 
 
+@pytest.mark.long
 def test_the_second_of_two_sees_what_the_first_did_and_decides(manager: Client) -> None:
     address = row_at("wheels", WHEEL)
     mine = form_of(manager, address)

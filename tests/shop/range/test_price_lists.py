@@ -86,6 +86,7 @@ def test_every_row_is_told_before_anything_is_live(layout: PriceLayout, data: by
     assert models.Item.objects.get(supplier_ref="HA20565R16C").unit_price == Decimal("134.40")
 
 
+@pytest.mark.long
 def test_confirmed_it_is_one_version_with_its_history(layout: PriceLayout) -> None:
     anke = factories.staff("manager", name="anke")
     found = handed_in(as_csv())
@@ -104,6 +105,7 @@ def test_confirmed_it_is_one_version_with_its_history(layout: PriceLayout) -> No
     assert own == {item.code, "haul-225-55r17c-109-107t"}  # the rest is retired
 
 
+@pytest.mark.long
 def test_run_twice_it_changes_nothing(layout: PriceLayout) -> None:
     put_live(handed_in(as_csv()))
     version = snapshot.current().version

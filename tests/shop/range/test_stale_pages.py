@@ -31,6 +31,7 @@ def priced(kind: str, key: str, price: str) -> None:
     drafts.keep(kind=kind, key=key, data={**now, "unit_price": price}, by=None)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("deed", ["range_put_live", "range_throw_away"])
 def test_a_draft_that_grew_is_looked_at_before_it_ends(manager: Client, deed: str) -> None:
     priced("wheels", WHEEL, "205")

@@ -77,6 +77,7 @@ def test_composed_kept_and_offered_in_both_languages(manager: Client) -> None:
     assert "kept already" in manager.get(address, follow=True).content.decode(), "pressed twice"
 
 
+@pytest.mark.long
 def test_what_nobody_could_send_is_not_kept(manager: Client) -> None:
     copy = begun(manager, "merle-2")
     address = choose(manager, copy, **{"f-front-badge": "badge-front", "f-removals": "front-badge-remove"})

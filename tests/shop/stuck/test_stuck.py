@@ -53,6 +53,7 @@ def broken_mail(settings: Any) -> Job:
     return job
 
 
+@pytest.mark.long
 def test_a_mail_given_up_is_in_the_inbox_and_goes_when_the_server_is_back(
     broken_mail: Job, manager: Client, settings: Any
 ) -> None:

@@ -87,6 +87,7 @@ def test_accepting_a_revision_that_is_no_longer_the_newest_is_told_clearly(
     assert job.customer_agreed_revision_id != seen
 
 
+@pytest.mark.long
 def test_accepting_without_the_tick_or_with_nonsense_changes_nothing(client: Client, reviewer: Any) -> None:
     job = offered(reviewer)
 
@@ -154,6 +155,7 @@ def test_an_empty_answer_keeps_the_page_and_says_so(client: Client, reviewer: An
     assert "This field is required." in answer.content.decode()
 
 
+@pytest.mark.long
 def test_a_message_is_kept_once_escaped_and_told_to_the_workshop(
     client: Client, workshop: Any, django_capture_on_commit_callbacks: Any, mailoutbox: Any
 ) -> None:
@@ -192,6 +194,7 @@ def test_bad_messages_are_refused_beside_the_field(client: Client, text: str) ->
     assert not Message.objects.exists()
 
 
+@pytest.mark.long
 def test_calling_off_needs_a_reason_and_a_tick_and_happens_once(client: Client) -> None:
     job = factories.job()
     assert client.post(f"/job/{job.token}/cancel/", {"cancel-why": "Sold it."}).status_code == 400

@@ -41,6 +41,7 @@ def test_photos_come_in_are_told_and_shown(client: Client, workshop: Any) -> Non
     assert News.objects.get(kind="change").job == job
 
 
+@pytest.mark.long
 def test_the_same_form_pressed_twice_counts_once(client: Client, workshop: Any) -> None:
     job = factories.job()
     for _press in range(2):

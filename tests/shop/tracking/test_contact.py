@@ -68,6 +68,7 @@ def test_a_number_is_taken_as_it_is_pasted_and_nothing_else_called_one(
     assert Job.objects.select_related("revision").get(pk=job.pk).revision.phone == (kept or "")
 
 
+@pytest.mark.long
 def test_a_number_taken_away_is_not_one_to_call(client: Client, job: Job) -> None:
     client.post(f"/job/{job.token}/phone/", {"phone-phone": "0221 7123"})
     client.get(f"/job/{job.token}/")
@@ -86,6 +87,7 @@ def test_a_telephone_number_counts_at_once_and_is_on_record(client: Client, job:
     assert job.history.filter(action="job.contact_corrected").count() == 1
 
 
+@pytest.mark.long
 def test_a_new_address_counts_once_its_link_was_opened_and_the_old_one_is_told(
     client: Client, job: Job
 ) -> None:
@@ -127,6 +129,7 @@ def test_asked_again_the_newer_link_stands(client: Client, job: Job) -> None:
     assert client.get(link_in(second)).status_code == 200
 
 
+@pytest.mark.long
 def test_taken_back_or_run_out_the_link_opens_nothing(client: Client, job: Job) -> None:
     ask(client, job)
     link = link_in(told_to(NEW)[0])
@@ -171,6 +174,7 @@ def test_one_address_is_not_written_to_for_ever(client: Client, job: Job, settin
     assert len(told_to("often@elsewhere.example")) == 2
 
 
+@pytest.mark.long
 def test_one_job_does_not_write_to_any_number_of_people(client: Client, job: Job, settings: Any) -> None:
     """Each stranger's address is new, so only the job tells that it is always the same asking."""
     settings.LIMITS = {"recipient": "2/day"}

@@ -112,6 +112,7 @@ def test_a_paper_is_a_pdf_that_no_cache_keeps(client: Client, workshop: Any) -> 
     assert "no-store" in answer["Cache-Control"]
 
 
+@pytest.mark.long
 def test_the_deposit_is_shown_once_it_is_asked_for_with_its_payment_code(
     client: Client, workshop: Any
 ) -> None:
@@ -126,6 +127,7 @@ def test_the_deposit_is_shown_once_it_is_asked_for_with_its_payment_code(
     assert 'class="qrline"' in due
 
 
+@pytest.mark.long
 def test_part_paid_and_paid_deposits_say_what_is_left(client: Client, workshop: Any) -> None:
     job = factories.job(state=State.DEPOSIT_DUE)
     pay = {"job_id": job.pk, "received_on": timezone.localdate(), "method": "cash", "by": None}
@@ -139,6 +141,7 @@ def test_part_paid_and_paid_deposits_say_what_is_left(client: Client, workshop: 
     assert "€890.00" in text
 
 
+@pytest.mark.long
 def test_parts_on_order_say_by_when_they_should_be_here(client: Client, workshop: Any) -> None:
     job = factories.job(state=State.PARTS_ON_ORDER)
     part = job.parts.first()
@@ -164,6 +167,7 @@ def test_parts_on_order_say_by_when_they_should_be_here(client: Client, workshop
     assert "expected by about" not in page(client, job.token).content.decode()
 
 
+@pytest.mark.long
 def test_a_day_that_has_passed_is_not_still_to_come(client: Client, workshop: Any) -> None:
     gone = timezone.now() - timedelta(days=3)
     job = factories.job(state=State.BOOKED, booked_start=gone, promised_ready_at=gone)

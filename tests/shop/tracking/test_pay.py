@@ -58,6 +58,7 @@ def test_each_field_is_copied_by_itself(client: Client, due: Job) -> None:
     assert 'data-copy="300,00"' in german
 
 
+@pytest.mark.long
 def test_part_paid_it_is_of_the_rest(client: Client, due: Job) -> None:
     pay = {"job_id": due.pk, "received_on": timezone.localdate(), "method": "cash", "by": None}
     book_payment(amount=Decimal("100.00"), press="1", **pay)

@@ -94,6 +94,7 @@ def call_off(client: Client, job: Job, why: str = "") -> str:
     return client.post(f"/job/{job.token}/cancel/", data, follow=True).content.decode()
 
 
+@pytest.mark.long
 def test_a_reason_is_asked_for_unless_the_terms_promise_otherwise(client: Client, workshop: Workshop) -> None:
     job = factories.job()
     assert "This field is required." in call_off(client, job)

@@ -69,6 +69,7 @@ def test_called_off_while_a_draft_is_written_theirs_is_what_was_called_off(
     assert "We are working on another version." not in text
 
 
+@pytest.mark.long
 def test_opened_again_what_was_agreed_stands(client: Client, reviewer: Any, workshop: Any) -> None:
     job = offered(reviewer)
     client.post(f"/job/{job.token}/accept/", {"accept-revision": job.revision_id, "accept-consent": "on"})
@@ -103,6 +104,7 @@ def test_what_staff_wrote_down_was_not_sent(client: Client, reviewer: Any, works
     assert "Warranty visit agreed on" in warranty
 
 
+@pytest.mark.long
 def test_without_a_deposit_none_is_called_paid(client: Client, reviewer: Any, workshop: Any) -> None:
     job = entered(reviewer, deposit=Decimal(0), customer_asked=True)
     assert "we ask for the deposit" not in text_of(client, job)

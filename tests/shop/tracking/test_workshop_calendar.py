@@ -78,6 +78,7 @@ def test_both_libraries_read_the_same_dates(client: Client) -> None:
     assert starts == {START, START + timedelta(days=3), date(2027, 3, 12)}
 
 
+@pytest.mark.long
 def test_a_date_keeps_its_identity_through_move_cancel_and_booking_again(client: Client) -> None:
     """RFC 5545, 3.8.7.4: SEQUENCE grows with each change; 3.8.1.11: CANCELLED."""
     job, path = booked(), address(client)

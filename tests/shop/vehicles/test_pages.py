@@ -178,6 +178,7 @@ def test_the_photo_is_made_safe_and_shown_to_staff_alone(demo_catalogue: Catalog
     assert Client().get(address).status_code == 302
 
 
+@pytest.mark.long
 def test_the_card_prints_on_its_own_in_both_languages(demo_catalogue: Catalogue, manager: Client) -> None:
     for code, position, language, word in (
         ("haldor-2", "front", "de", "Radhauskante"),
@@ -251,6 +252,7 @@ def test_a_drawing_is_begun_from_the_nearest_pulled_and_kept(
     assert again.fields["wheelbase_mm"].initial == 2640
 
 
+@pytest.mark.long
 def test_what_cannot_be_drawn_is_said_beside_the_measure(demo_catalogue: Catalogue, manager: Client) -> None:
     address = reverse("shop:vehicle_draw", args=["vireo-4"])
     form = manager.get(address).context["form"]

@@ -53,6 +53,7 @@ def press(client: Client, row: VehicleRequest, do: str, **given: Any) -> Any:
     )
 
 
+@pytest.mark.long
 def test_inbox_list_and_page_show_what_waits(desk: Client, row: VehicleRequest) -> None:
     assert "1 vehicle is asked for that is not listed" in desk.get("/workshop/").content.decode()
     assert "waits for us" in desk.get("/workshop/requests/").content.decode()
@@ -107,6 +108,7 @@ def test_a_call_is_noted_for_staff_alone(desk: Client, row: VehicleRequest) -> N
     assert len(to(IDA)) == 1
 
 
+@pytest.mark.long
 def test_a_friendly_no_and_the_way_back(desk: Client, row: VehicleRequest) -> None:
     assert press(desk, row, "decline").status_code == 422
     press(desk, row, "decline", text="We have no lift for it.")
@@ -178,6 +180,7 @@ def test_a_vehicle_that_was_there_already_is_named_and_told_at_once(
     assert Client().post(link, {"do": "begin"})["Location"] == link
 
 
+@pytest.mark.long
 def test_a_request_noted_for_a_caller(desk: Client, demo_catalogue: Catalogue) -> None:
     note = NOTE | {"press": "call", "email": "", "phone": "+49 221 4710 77", "name": "Bo Winter"}
     assert desk.post("/workshop/requests/new/", note | {"consent": ""}).status_code == 422
