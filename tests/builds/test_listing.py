@@ -34,6 +34,7 @@ asked = st.builds(
 )
 
 
+@pytest.mark.long
 @given(rows, asked)
 def test_the_pages_together_are_all_that_was_asked_for(known: tuple[Row, ...], wanted: Asked) -> None:
     first = pick(known, wanted, FACETS)
@@ -57,6 +58,7 @@ def test_the_pages_together_are_all_that_was_asked_for(known: tuple[Row, ...], w
     assert first.counts[wanted.show] == first.total
 
 
+@pytest.mark.long
 @given(rows, asked)
 def test_a_count_is_what_choosing_it_leaves(known: tuple[Row, ...], wanted: Asked) -> None:
     found = pick(known, wanted, FACETS)

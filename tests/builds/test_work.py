@@ -147,6 +147,7 @@ def _tasks(recipes):
     return found
 
 
+@pytest.mark.long
 @given(RECIPES)
 def test_every_plan_can_be_done_in_its_order(recipes):
     done = plan(_tasks(recipes), DAY_H)
@@ -157,6 +158,7 @@ def test_every_plan_can_be_done_in_its_order(recipes):
     assert len(seen) == len(done.steps)
 
 
+@pytest.mark.long
 @given(RECIPES)
 def test_merging_never_adds_hours_and_the_path_is_a_chain(recipes):
     done = plan(_tasks(recipes), DAY_H)
@@ -169,6 +171,7 @@ def test_merging_never_adds_hours_and_the_path_is_a_chain(recipes):
     assert done.bay_days * 24 >= done.critical_h - 1e-6
 
 
+@pytest.mark.long
 @given(RECIPES)
 def test_order_of_choices_does_not_change_the_hours(recipes):
     found = _tasks(recipes)

@@ -20,6 +20,7 @@ def fit(catalogue, generation, position, wheel, tyre, spacer=None):
     )
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("generation", FOUR_WHEELS)
 def test_at_least_four_wheels_fit_both_axles(catalogue, generation):
     whole = catalogue.generations[generation]

@@ -42,6 +42,7 @@ def test_using_it_needs_one_query_and_no_more(demo, django_assert_num_queries):
         assert walk(snapshot.current()) > 1000
 
 
+@pytest.mark.long
 def test_reading_it_needs_as_many_queries_for_many_rows_as_for_few(demo, django_assert_num_queries):
     item = models.Item.objects.get(code="tape-6")
     models.Item.objects.bulk_create(

@@ -63,6 +63,7 @@ def test_difference_agrees_with_the_reference_library_on_random_colours():
     assert ours == pytest.approx(reference.delta_E(first, second, method="CIE 2000"), abs=1e-8)
 
 
+@pytest.mark.long
 def test_conversion_agrees_with_the_reference_library_on_random_colours():
     """colour-science's sRGB to XYZ shares the matrix; its white is D65 by chromaticity, ours by matrix."""
     rgb = np.random.default_rng(8).integers(0, 256, (5000, 3))

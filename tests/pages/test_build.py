@@ -84,6 +84,7 @@ def test_the_rear_can_differ(visitor: Visitor) -> None:
     assert visitor.spec.selection["rear"] == {"wheel": None, "tyre": None, "spacer": None}
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("field", "value", "said"),
     [
@@ -107,6 +108,7 @@ def test_bad_choices_are_told_beside_their_field(visitor: Visitor, field: str, v
     assert "<script>alert" not in html
 
 
+@pytest.mark.long
 def test_an_unknown_option_is_told_and_nothing_else_is_lost(visitor: Visitor) -> None:
     answer = visitor.post(**{"f-calipers": ["calipers-front", "calipers-golden"]})
     assert answer.status_code == 422
@@ -114,6 +116,7 @@ def test_an_unknown_option_is_told_and_nothing_else_is_lost(visitor: Visitor) ->
     assert "calipers-front" in visitor.spec.selection["options"]
 
 
+@pytest.mark.long
 def test_a_motorcycle_wheel_does_not_go_on_a_van(visitor: Visitor, demo_catalogue) -> None:
     code = next(w.code for w in demo_catalogue.wheels.values() if w.vehicle_class == "motorcycle")
     answer = visitor.post(wheel=code)
@@ -225,6 +228,7 @@ def test_a_way_without_a_wish_or_unknown_changes_nothing(visitor: Visitor, way: 
     assert visitor.spec.selection["accent_way"] == "nearest"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("generation", Generation.BodyStyle.values)
 def test_every_body_style_has_a_page(client: Client, demo_catalogue, generation: str) -> None:
     row = next(g for g in demo_catalogue.generations.values() if g.body_style == generation)
@@ -268,6 +272,7 @@ def test_preferences_are_kept_and_never_lead_away(client: Client, demo_catalogue
     assert "data-theme" not in client.get("/").content.decode()
 
 
+@pytest.mark.long
 def test_inches_for_those_who_think_in_them(visitor: Visitor) -> None:
     visitor.post()
     visitor.client.cookies["units"] = "in"

@@ -64,6 +64,7 @@ def test_filters_leave_what_was_asked_for_and_say_how_many(visitor: Visitor) -> 
     assert max(prices) <= 300
 
 
+@pytest.mark.long
 def test_what_is_chosen_stays_where_a_filter_would_hide_it(visitor: Visitor) -> None:
     visitor.post()
     html = ask(visitor, diameter="16")

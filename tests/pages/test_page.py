@@ -184,6 +184,7 @@ def test_without_script_an_update_comes_back_to_its_section(visitor: Visitor) ->
     assert answer["Location"] == f"{visitor.url}?open=accent#s-accent"
 
 
+@pytest.mark.long
 def test_the_rear_begins_like_the_front(visitor: Visitor) -> None:
     html = visitor.post(in_place=True, rear_differs="on", rear_shown="0").content.decode()
     assert 'id="list-rear_wheel"' in html

@@ -45,6 +45,7 @@ def test_the_picture_card_is_a_png_that_follows_the_build(visitor: Visitor) -> N
     assert visitor.client.get(url).content != first.content
 
 
+@pytest.mark.long
 def test_two_builds_side_by_side_show_only_what_differs(visitor: Visitor) -> None:
     visitor.post(do="name", build_name="Green")
     other = Visitor(visitor.client)

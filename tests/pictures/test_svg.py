@@ -165,6 +165,7 @@ def test_a_width_out_of_bounds_is_refused(width):
         to_image(scene(*looked(), "side"), width)
 
 
+@pytest.mark.long
 def test_a_sheet_keeps_one_scale_and_one_ground():
     scenes = [scene(*looked(), view) for view in VIEWS]
     image = opened(sheet(scenes, 1500))

@@ -219,6 +219,7 @@ def test_page_answer_sets_the_familys_present_choice_aside():
     assert repaired, "no case in which picking another option repairs the selection"
 
 
+@pytest.mark.long
 def test_wishes_never_close_a_fact_and_never_replace_one():
     closed_by_a_wish = 0
     for rng, problem, engine, brute, chosen, _ in cases(650, CASES // 2):

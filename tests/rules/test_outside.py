@@ -51,6 +51,7 @@ KINDS = [
 ]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("seed", range(3))
 @pytest.mark.parametrize("kind", KINDS)
 def test_answers_equal_another_solvers(kind, seed):

@@ -50,6 +50,7 @@ def test_a_visitor_cannot_choose_the_address_that_is_counted(
     assert visitor_address(request) == wanted
 
 
+@pytest.mark.long
 def test_tries_to_sign_in_are_counted_by_that_address_too(client: Client, settings: Any) -> None:
     """With the example's proxy in front one visitor's failures lock that visitor out, not everybody."""
     settings.KERBLINE_PROXIES = 1

@@ -72,6 +72,7 @@ def test_the_browser_that_sent_is_led_on_until_the_link_is_renewed(visitor: Visi
     assert job.token not in page.content.decode()
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_another_secret_makes_new_keys_and_the_links_given_out_work_on(settings: Any) -> None:
     factories.make_workshop()

@@ -8,6 +8,7 @@ import pytest
 from django.core.management import call_command
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_the_migrations_say_all_that_the_models_say() -> None:
     """The tests' tables are made from the models, so nothing else here would miss a forgotten migration."""

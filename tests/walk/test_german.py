@@ -198,6 +198,7 @@ def words_of(letter: Letter) -> Iterator[str]:
         yield from fact
 
 
+@pytest.mark.long
 def test_every_paper_of_a_job(job: Job) -> None:
     made = moved(job, State.READY)
     with translation.override("de"):

@@ -35,6 +35,7 @@ def english(answer: Any) -> list[str]:
     return left_over(texts_of(answer.content.decode()))
 
 
+@pytest.mark.long
 def test_the_note_with_all_that_can_be_wrong_and_its_proof(
     demo_catalogue: Catalogue, visitor: Client, settings: Any
 ) -> None:

@@ -225,6 +225,7 @@ def test_who_is_shut_off_is_out_at_once(client: Client, manager: User) -> None:
     assert client.get(INBOX).status_code == 302
 
 
+@pytest.mark.long
 def test_signing_out_everywhere_leaves_only_this_session(client: Client, manager: User) -> None:
     other = Client()
     sign_in(client)

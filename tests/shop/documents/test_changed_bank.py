@@ -84,6 +84,7 @@ def named(**changes: Any) -> Any:
     return issue_invoice(job_id=job.pk, by=None)
 
 
+@pytest.mark.long
 def test_an_invoice_is_of_the_name_that_is_registered() -> None:
     made = named(name="Sommerräder", legal_name=LEGAL)
     xml = as_xml(made)

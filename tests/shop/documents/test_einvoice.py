@@ -48,6 +48,7 @@ def figure(xml: bytes, name: str) -> Decimal:
     return Decimal(etree.fromstring(xml).findtext(f".//ram:{name}", namespaces=NAMES))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("total", "paid", "off"),
     [

@@ -102,6 +102,7 @@ def test_kept_twice_and_pressed_twice_it_is_one_job_at_one_address(visitor: Visi
     assert visitor.client.get(visitor.url)["Location"] == put_off
 
 
+@pytest.mark.long
 def test_to_others_the_build_is_sent_and_an_unknown_link_opens_nothing(
     visitor: Visitor, put_off: str
 ) -> None:
@@ -110,6 +111,7 @@ def test_to_others_the_build_is_sent_and_an_unknown_link_opens_nothing(
     assert stranger.get("/job/" + "A" * 32 + "/").status_code == 404
 
 
+@pytest.mark.long
 def test_a_job_that_could_not_be_opened_is_said_to_be_with_the_workshop(
     visitor: Visitor, put_off: str
 ) -> None:

@@ -103,6 +103,7 @@ def test_a_yes_to_another_revision_or_from_nobody_is_refused(mira) -> None:
         told_yes(job, mira)
 
 
+@pytest.mark.long
 def test_notes_are_kept_once_in_any_state_and_never_shown_to_the_customer(mira, client) -> None:
     job = factories.job(state="handed_over")
     address = reverse("shop:add_note", args=[job.number])

@@ -119,6 +119,7 @@ def test_lists_are_narrowed_and_sorted(reviewer) -> None:
     assert listed(state="handed_over") == [gone]
 
 
+@pytest.mark.long
 def test_the_list_is_exported_as_it_is_shown(müller, reviewer) -> None:
     client = Client()
     client.force_login(reviewer)

@@ -67,6 +67,7 @@ def test_a_broken_date_and_a_promise_given_up_are_told() -> None:
     assert "/workshop/stuck/" in stuck.body
 
 
+@pytest.mark.long
 def test_once_a_day_tells_what_is_still_to_be_looked_at_in_one_mail() -> None:
     news.choose(when="daily", language="")
     job, taken = factories.job(), factories.job()

@@ -92,6 +92,7 @@ def test_a_mail_of_another_job_is_not_found(desk: Client, django_capture_on_comm
     assert desk.post(f"/workshop/jobs/{one.number}/messages/mail/{mail.pk}/again/").status_code == 404
 
 
+@pytest.mark.long
 def test_the_inbox_says_that_a_customer_has_written_until_it_is_read(desk: Client) -> None:
     job = factories.job(state="parts_on_order")
     write_as_customer(job_id=job.pk, text="When?", press="a")

@@ -77,6 +77,7 @@ def test_an_address_is_kept_and_told_of_once() -> None:
     assert address_of(job).street == "Weg 2"
 
 
+@pytest.mark.long
 def test_the_books_have_every_movement_as_a_row(manager) -> None:
     factories.make_workshop(tax_number="27/123/45678")
     job = due("ready")

@@ -164,6 +164,7 @@ def test_overlapping_files_in_any_order_give_the_same_movements(
         assert Counter(one.entry for one in kept) == Counter(covered)
 
 
+@pytest.mark.long
 @given(st.lists(movement, max_size=10))
 def test_a_second_format_never_books_what_the_first_told(account: list[BankEntry]) -> None:
     """What another format says again is known or asked about, never new: nothing is booked twice."""

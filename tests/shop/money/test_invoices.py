@@ -58,6 +58,7 @@ def test_the_invoice_takes_off_what_was_paid(manager) -> None:
     assert OutboxEntry.objects.filter(kind="paper", payload__about=invoice.pk).exists()
 
 
+@pytest.mark.long
 def test_numbers_have_no_gap_even_when_an_issue_comes_to_nothing(manager) -> None:
     first = issue_invoice(job_id=ready().pk, by=manager)
     with transaction.atomic():
@@ -92,6 +93,7 @@ def test_the_same_pressing_issues_one(manager) -> None:
     )
 
 
+@pytest.mark.long
 def test_handing_over_issues_it_where_the_address_is_known() -> None:
     reviewer = factories.staff("reviewer")
     with_address, without = ready(), factories.job(state="ready")
@@ -165,6 +167,7 @@ def sums(rows) -> dict[str, tuple[Decimal, Decimal]]:
     return found
 
 
+@pytest.mark.long
 def test_the_postings_of_a_settled_job_add_up_to_nothing_owed_and_the_price_received(manager) -> None:
     job, today = ready(), timezone.localdate()
     wrong = pay(job, "1000.00")
@@ -244,6 +247,7 @@ def test_the_customer_gives_the_address_sees_the_bill_and_opens_the_invoice() ->
     assert client.get(f"/job/{other.token}/papers/{invoice.number.lower()}.pdf").status_code == 404
 
 
+@pytest.mark.long
 def test_a_customer_whose_job_is_off_reads_what_goes_back_and_is_asked_for_no_address(manager) -> None:
     job = factories.job(state="deposit_due")
     pay(job, "300.00")

@@ -56,6 +56,7 @@ def test_a_second_refund_of_money_that_goes_back_already_is_refused_in_words(cli
     assert "paid it twice, she says" in page
 
 
+@pytest.mark.long
 def test_a_refund_that_was_withdrawn_meanwhile_is_not_paid_out_in_silence(client, manager) -> None:
     job, refund = two_refunds(manager)
     withdraw_refund(refund_id=refund.pk, by=manager, why="not yet")

@@ -105,6 +105,7 @@ def test_called_off_in_the_bay_what_was_used_and_done_is_owed() -> None:
     assert job.ledger.is_to_settle
 
 
+@pytest.mark.long
 def test_the_manager_may_keep_all_or_part_or_nothing(manager) -> None:
     job = due()
     pay(job)
@@ -121,6 +122,7 @@ def test_the_manager_may_keep_all_or_part_or_nothing(manager) -> None:
     assert (account(job).over, account(job).outstanding, job.ledger.is_to_settle) == (0, 0, False)
 
 
+@pytest.mark.long
 def test_giving_back_more_than_the_policy_leaves_nothing_owed(manager) -> None:
     job = due()
     pay(job)

@@ -106,6 +106,7 @@ def went_out(job: Job, amount: str, day: str = "2026-03-31") -> Any:
     return read(row, number=number)[0]
 
 
+@pytest.mark.long
 def test_a_refund_that_was_withdrawn_is_not_the_one_that_the_bank_paid_out(manager) -> None:
     job = job_in("deposit_in")
     pay(job, Decimal(500))
@@ -121,6 +122,7 @@ def test_a_refund_that_was_withdrawn_is_not_the_one_that_the_bank_paid_out(manag
     assert Job.objects.get().ledger.to_pay_out == 0
 
 
+@pytest.mark.long
 def test_the_bank_tells_of_a_refund_that_was_noted_as_paid_out_already(manager) -> None:
     job = job_in("deposit_in")
     pay(job, Decimal(500))
@@ -144,6 +146,7 @@ def test_the_first_and_the_last_day_there_is_can_be_looked_at(manager, day: str)
     assert client.get("/workshop/money/day/", {"day": day}).status_code == 200
 
 
+@pytest.mark.long
 def test_an_account_asks_for_nothing_that_nobody_was_asked_for_and_says_whose_it_is(manager) -> None:
     """Two customers of one address: one still talks about a build, the other has been asked."""
     mail = job_in("in_review").revision.email

@@ -34,6 +34,7 @@ def look(client: Client, data: bytes, name: str = "a.csv"):  # type: ignore[no-u
     return client.post(f"{MONEY}statements/", {"file": SimpleUploadedFile(name, data)}, follow=True)
 
 
+@pytest.mark.long
 def test_looking_books_nothing_and_taking_in_books_once(client: Client) -> None:
     job = due()
     answer = look(client, statement(transfer("300.00", reference=reference(job))), "a.xml")

@@ -127,6 +127,7 @@ def test_what_was_refunded_does_not_go_back_a_second_time(manager) -> None:
     assert account(job).outstanding == 2 * DEPOSIT
 
 
+@pytest.mark.long
 def test_a_bounce_withdraws_the_refund_that_was_to_pay_it_back(manager) -> None:
     job = due()
     payment = pay(job)
@@ -138,6 +139,7 @@ def test_a_bounce_withdraws_the_refund_that_was_to_pay_it_back(manager) -> None:
         refunds.mark_refund_paid(refund_id=Refund.objects.get().pk, paid_on=timezone.localdate(), by=manager)
 
 
+@pytest.mark.long
 def test_a_withdrawn_refund_is_held_again_and_a_paid_one_stays(manager) -> None:
     job = due()
     pay(job)

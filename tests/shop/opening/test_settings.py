@@ -216,6 +216,7 @@ def png(size: tuple[int, int] = (900, 300)) -> bytes:
     return out.getvalue()
 
 
+@pytest.mark.long
 def test_logo_and_accent_are_on_every_page_and_come_off_again(
     demo_catalogue: Catalogue, manager: Client
 ) -> None:

@@ -193,6 +193,7 @@ def test_amending_is_for_reviewers_in_review_with_the_newest_page(job, reviewer)
         amend(**change, by=reviewer)
 
 
+@pytest.mark.long
 def test_the_page_says_when_the_job_cannot_be_changed(client, job) -> None:
     Job.objects.filter(pk=job.pk).update(state="handed_over")
     page: Any = client.get(page_of(job), follow=True)

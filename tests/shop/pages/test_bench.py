@@ -67,6 +67,7 @@ def test_torque_with_comma_and_semicolon_is_understood(client, job) -> None:
     assert job.operations.get(key="front:torque").torque_readings == [160.5, 159.5, 161.0]
 
 
+@pytest.mark.long
 def test_each_fastener_has_a_field_and_what_is_wrong_stands_at_it(client, job) -> None:
     job.operations.filter(key="front:torque").update(fastener_count=3)
     body = client.get(reverse("shop:bench", args=[job.number])).content.decode()

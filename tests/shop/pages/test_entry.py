@@ -62,6 +62,7 @@ def test_a_row_begun_and_left_half_is_asked_about_beside_its_field(desk: Client)
     assert not Job.objects.exists()
 
 
+@pytest.mark.long
 def test_extra_work_is_proposed_with_the_other_rows_left_empty(desk: Client) -> None:
     job = factories.job(state="in_the_bay")
     address = reverse("shop:changes", args=[job.number])

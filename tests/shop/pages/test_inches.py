@@ -11,6 +11,7 @@ from tests.shop import factories
 pytestmark = pytest.mark.django_db
 
 
+@pytest.mark.long
 def test_the_review_tells_lengths_in_the_units_of_the_account() -> None:
     factories.make_workshop()
     job = factories.job()

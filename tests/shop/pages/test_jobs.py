@@ -67,6 +67,7 @@ def test_an_answer_from_the_customer_comes_before_new_specs(client, reviewer) ->
     assert "answered" in tasks[0].what
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", ["inbox", "jobs", "plan"])
 def test_lists_take_as_many_queries_for_one_row_as_for_three(name, client, django_assert_num_queries) -> None:
     from django.db import connection
@@ -84,6 +85,7 @@ def test_lists_take_as_many_queries_for_one_row_as_for_three(name, client, djang
         client.get(reverse(f"shop:{name}"))
 
 
+@pytest.mark.long
 def test_numbers_take_as_many_queries_for_one_job_as_for_three(django_assert_num_queries) -> None:
     from django.db import connection
     from django.test.utils import CaptureQueriesContext
@@ -107,6 +109,7 @@ def test_numbers_take_as_many_queries_for_one_job_as_for_three(django_assert_num
     assert float(total.per_hour) == pytest.approx(1680 / 13.5, abs=0.01)
 
 
+@pytest.mark.long
 def test_a_reviewer_takes_confirms_and_the_customer_is_asked_for_the_deposit(client) -> None:
     job = factories.job()
     page = press(client, job, "take")

@@ -32,6 +32,7 @@ def pay(job: Job, amount: str) -> None:
     )
 
 
+@pytest.mark.long
 def test_what_was_paid_in_part_is_not_outstanding_any_more() -> None:
     one, two, paid = due("300.00"), due("250.00"), due("100.00")
     assert (outstanding().total, outstanding().jobs) == (650, 3)
@@ -42,6 +43,7 @@ def test_what_was_paid_in_part_is_not_outstanding_any_more() -> None:
     assert {row.job for row in found.longest} == {one, two}
 
 
+@pytest.mark.long
 def test_money_that_goes_back_is_outstanding_again_and_money_over_makes_up_for_nobody() -> None:
     job, other = due("300.00"), due("200.00")
     pay(job, "350.00")

@@ -20,6 +20,7 @@ def client() -> Client:
     return client
 
 
+@pytest.mark.long
 def test_planning_anew_draws_bars_and_lists_the_same(client, django_capture_on_commit_callbacks) -> None:
     make_demo_bays()
     job = factories.job(state="parts_in")
@@ -37,6 +38,7 @@ def test_planning_anew_draws_bars_and_lists_the_same(client, django_capture_on_c
     assert "decides the date" in page.content.decode()
 
 
+@pytest.mark.long
 def test_what_cannot_be_planned_is_said_with_what_helps(client, django_capture_on_commit_callbacks) -> None:
     make_demo_bays()
     Bay.objects.filter(kind="booth").update(is_open=False)

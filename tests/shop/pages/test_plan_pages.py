@@ -152,6 +152,7 @@ def test_a_missing_reason_loses_nothing_and_changes_nothing(client, boss) -> Non
     assert job.state == "booked"
 
 
+@pytest.mark.long
 def test_people_are_entered_with_skills_hours_and_absences(client, boss) -> None:
     def add(kind: str, **data: object):
         sent = {f"{kind}-{name}": value for name, value in data.items()}
@@ -195,6 +196,7 @@ def test_an_absence_of_three_days_is_shown_on_each_and_not_after(client) -> None
     assert away() == ["fair", ""]
 
 
+@pytest.mark.long
 def test_a_technician_sees_their_own_list_in_time_order() -> None:
     timo = factories.staff("technician", name="timo")
     Person.objects.create(name="Timo Brandt", user=timo)

@@ -44,6 +44,7 @@ def sent_again(client: Client, address: str, send_to: str, button: str, first: A
     assert client.post(send_to, again).status_code == 302
 
 
+@pytest.mark.long
 def test_a_note(client) -> None:
     page = reverse("shop:job_notes", args=[factories.job().number])
     add = page + "add/"
@@ -55,6 +56,7 @@ def test_a_note(client) -> None:
     ]
 
 
+@pytest.mark.long
 def test_a_message_to_the_customer(client) -> None:
     page = reverse("shop:job_messages", args=[factories.job().number])
     sent_again(client, page, page, "Send message", {"staff-text": "one"}, {"staff-text": "two"})
@@ -113,6 +115,7 @@ def test_what_came_damaged(client, order) -> None:
     assert sorted(GoodsNote.objects.values_list("quantity", flat=True)) == [1, 2]
 
 
+@pytest.mark.long
 def test_an_order_by_hand(client) -> None:
     page = reverse("shop:order_new")
     supplier = Supplier.objects.first()

@@ -124,6 +124,7 @@ def test_a_recheck_that_is_due_is_named_though_an_older_job_kept_its_hold() -> N
     assert "the customer is away" not in page
 
 
+@pytest.mark.long
 def test_a_form_refused_because_the_job_had_changed_can_be_sent_from_the_page_that_says_so(client) -> None:
     job = factories.job(state="in_review")
     page = client.get(reverse("shop:job_notes", args=[job.number]))
@@ -138,6 +139,7 @@ def test_a_form_refused_because_the_job_had_changed_can_be_sent_from_the_page_th
     assert post(client, "correct_contact", job.number, **again).status_code == 302
 
 
+@pytest.mark.long
 def test_a_yes_to_a_build_that_changed_is_taken_once_it_was_read_out_anew(client, colleague) -> None:
     job = factories.job(state="in_review", customer_agreed_revision=None)
     yes = sent(client.get(reverse("shop:job_notes", args=[job.number])), "/telephone/")
@@ -159,6 +161,7 @@ def line(label: str, **more: Any) -> dict[str, Any]:
     return form | {f"line-0-{name}": value for name, value in row.items()} | more
 
 
+@pytest.mark.long
 def test_lines_of_a_job_in_review_are_not_proposed_unasked_once_it_is_agreed(client, demo_catalogue) -> None:
     job = factories.job(state="in_review")
     old = line("Weld it", version=job.version, why=WORDS)
@@ -235,6 +238,7 @@ def test_a_tick_after_the_vehicle_was_called_ready_is_refused_in_words(client) -
     assert "159.5" in banner(page)
 
 
+@pytest.mark.long
 def test_two_who_tick_one_step_are_told_whose_readings_stand(client, colleague) -> None:
     job = in_the_bay()
     step = job.operations.get(key="front:torque")

@@ -46,6 +46,7 @@ def read(client: Client, job: Job) -> dict[str, str]:
     )
 
 
+@pytest.mark.long
 def test_two_who_book_one_vehicle_in_see_each_others_readings(client: Client, colleague: Any) -> None:
     job = factories.job(state="booked")
     old = read(client, job)

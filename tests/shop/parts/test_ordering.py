@@ -56,6 +56,7 @@ def test_need_is_netted_grouped_and_rounded_to_packs() -> None:
     assert (wheel.quantity, wheel.cost_net) == (4, Decimal("440.00"))
 
 
+@pytest.mark.long
 def test_two_colours_of_one_paint_are_two_things() -> None:
     red, blue = (
         factories.part("basecoat", kind="paint", unit="l", quantity=Decimal("0.30"), facts={"finish": colour})
@@ -160,6 +161,7 @@ def test_receiving_in_part_serves_the_earlier_need_first() -> None:
     assert (early.state, late.state, order.state) == ("parts_in", "parts_on_order", "part received")
 
 
+@pytest.mark.long
 def test_too_much_or_nothing_is_refused_beside_the_line() -> None:
     job_with(factories.part())
     order = place_order(supplier="northwheel", by=None)

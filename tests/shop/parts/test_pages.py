@@ -40,6 +40,7 @@ def test_strangers_sign_in_and_people_without_a_role_are_refused(page: str) -> N
     assert signed_in("technician").get(page).status_code == 200
 
 
+@pytest.mark.long
 def test_parts_to_order_become_an_order_once() -> None:
     job = short_job()
     client = signed_in("buyer")
@@ -60,6 +61,7 @@ def test_parts_to_order_become_an_order_once() -> None:
     assert (order.note, order.placed_by.get_username()) == ("ring", "buyer")
 
 
+@pytest.mark.long
 def test_a_second_buyer_is_told_that_nothing_is_left() -> None:
     short_job()
     place_order(supplier="northwheel", by=None)

@@ -148,6 +148,7 @@ def told(document: etree._Element, path: str) -> str:
     return str(found[0].text)
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 def test_the_order_is_written_as_peppol_bis_ordering_3(schema: etree.XMLSchema, workshop: Workshop) -> None:
     """Peppol BIS Ordering 3, syntax of the Order transaction (docs.peppol.eu): the identifiers of the
@@ -175,6 +176,7 @@ def test_the_order_is_written_as_peppol_bis_ordering_3(schema: etree.XMLSchema, 
         assert document.find(f".//cbc:{absent}", NS) is None, absent
 
 
+@pytest.mark.long
 @pytest.mark.django_db
 @pytest.mark.parametrize(("ours", "theirs"), [("", ""), ("9930:DE000000000", ""), ("", "0088:4000001000005")])
 def test_without_both_addresses_it_is_plain_ubl_and_claims_no_more(

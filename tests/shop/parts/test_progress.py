@@ -59,6 +59,7 @@ def held(job: Job) -> str:
 # Where it moves.
 
 
+@pytest.mark.long
 def test_a_job_moves_on_when_all_is_on_order_and_when_all_is_here() -> None:
     job = job_with(factories.part("a"), factories.part("b"))
     advance(job_id=job.pk)
@@ -109,6 +110,7 @@ def test_a_daily_look_reaches_every_job_that_waits() -> None:
     assert [state(job) for job in waiting] == ["parts_in", "deposit_in"]
 
 
+@pytest.mark.long
 def test_a_changed_list_is_wanted_anew() -> None:
     job = job_with(state="parts_on_order")
     follow_change(job=Job.objects.get(pk=job.pk))

@@ -158,6 +158,7 @@ def test_why_nothing_comes_is_the_suppliers_word_or_ours_in_the_readers_language
         assert line.not_coming_said == "Fell off the lorry"
 
 
+@pytest.mark.long
 def test_later_needs_a_day_and_a_pressing_is_one_note(order: PurchaseOrder) -> None:
     with pytest.raises(OrderAnswerError, match=r"^Say the day on which it is to come\.$") as caught:
         said(order, "later")

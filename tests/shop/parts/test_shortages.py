@@ -71,6 +71,7 @@ def test_a_new_plan_changes_who_is_served_and_by_when() -> None:
     assert Shortage.objects.get().late
 
 
+@pytest.mark.long
 def test_a_page_shows_the_most_urgent_and_leads_to_the_rest(buyer: Client) -> None:
     short(*goods(LINES + 5), *goods(2, "radhaus"))
     page = buyer.get(PAGE)
@@ -86,6 +87,7 @@ def test_a_page_shows_the_most_urgent_and_leads_to_the_rest(buyer: Client) -> No
     assert "Radhaus" not in one.text
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(("pressed", "lines"), [({}, 1), ({"all": "1"}, LINES + 5)])
 def test_what_is_shown_is_ordered_or_all_of_it(buyer: Client, pressed: dict, lines: int) -> None:
     job = short(*goods(LINES + 5))

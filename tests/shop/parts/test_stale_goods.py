@@ -61,6 +61,7 @@ def came(order: PurchaseOrder) -> list[Decimal]:
     return list(order.lines.order_by("-sku").values_list("received", flat=True))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("all_at_once", [False, True])
 def test_a_delivery_that_a_colleague_booked_is_not_booked_once_more(
     client, petra, order, all_at_once
@@ -123,6 +124,7 @@ def test_a_shelf_is_not_counted_to_what_lay_there_before_goods_came_in(client, p
     assert StockLevel.objects.get(sku="wheel-a").quantity == 9
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("page", ["order", "order_letter"])
 def test_an_order_that_a_colleague_mailed_is_not_mailed_again_unseen(client, petra, order, page) -> None:
     old = sent(client.get(reverse(f"shop:{page}", args=[order.number])), "/send/")

@@ -93,6 +93,7 @@ def test_the_customer_is_told_only_where_a_person_says_so(reviewer) -> None:
     assert mails(told)[-1] == "dates_moved"
 
 
+@pytest.mark.long
 def test_moving_keeps_both_dates_in_the_history_and_again_changes_nothing(reviewer) -> None:
     job = factories.job(state="parts_in")
     assert fix_dates(job_id=job.pk, day=WEDNESDAY, by=reviewer, tell=False, now=MONDAY_8)

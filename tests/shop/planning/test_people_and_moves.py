@@ -68,6 +68,7 @@ def test_every_rule_keeps_people_places_and_moves(problem: Problem) -> None:
     assert problem.cost(best.starts) >= problem.least_cost
 
 
+@pytest.mark.long
 @given(problem=crewed())
 @settings(max_examples=6, suppress_health_check=[HealthCheck.too_slow, HealthCheck.filter_too_much])
 def test_the_solver_keeps_them_too_and_is_never_worse(problem: Problem) -> None:

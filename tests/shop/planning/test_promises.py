@@ -107,6 +107,7 @@ def test_a_sick_person_breaks_it_only_when_nobody_else_can() -> None:
     assert only().because == "person"
 
 
+@pytest.mark.long
 def test_an_absence_of_one_day_is_over_the_day_after() -> None:
     person = Person.objects.create(name="Lena")
     Absence.objects.create(person=person, first_day=MONDAY, last_day=MONDAY)
@@ -179,6 +180,7 @@ def test_what_can_no_longer_be_planned_is_kept_in_sight() -> None:
     assert not job.operations.exclude(planned_start=None).exists()
 
 
+@pytest.mark.long
 def test_standing_by_it_keeps_quiet_until_it_gets_worse() -> None:
     job = booked()
     ClosedDay.objects.create(day=MONDAY, name="Burst pipe")

@@ -37,6 +37,7 @@ def planned(start: datetime, end: datetime, free: datetime | None = None, **chan
     return JobOperation.objects.get(pk=row.pk)
 
 
+@pytest.mark.long
 def test_a_step_is_seen_on_every_day_that_it_touches_its_wait_included() -> None:
     manager = factories.staff("manager")
     tuesday = MIDNIGHT + DAY
@@ -102,6 +103,7 @@ def test_work_that_ends_at_midnight_is_not_on_the_next_day() -> None:
     assert [row.steps for row in rows] == [[step], []]
 
 
+@pytest.mark.long
 def test_what_a_change_would_touch_is_named_once_the_earliest_first() -> None:
     later = planned(MONDAY_8 + HOUR, MONDAY_8 + 2 * HOUR, state="booked")
     first = planned(MONDAY_8, MONDAY_8 + HOUR, state="booked")

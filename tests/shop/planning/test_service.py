@@ -67,6 +67,7 @@ def test_the_solver_plans_soundly_too(monkeypatch) -> None:
     assert not JobOperation.objects.filter(planned_start=None).exists()
 
 
+@pytest.mark.long
 def test_what_changes_while_a_plan_is_made_is_planned_too(monkeypatch) -> None:
     from shop.planning import service
 
@@ -223,6 +224,7 @@ def test_jobs_under_review_and_closed_ones_are_not_planned() -> None:
     assert load(MONDAY_8).problem.steps == []
 
 
+@pytest.mark.long
 def test_an_estimate_goes_behind_the_plan_and_stores_nothing() -> None:
     planned = factories.job(state="parts_in")
     replan(MONDAY_8)

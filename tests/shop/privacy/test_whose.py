@@ -97,6 +97,7 @@ def test_a_build_that_waits_for_its_link_is_found_by_the_address_it_waits_for(ma
     assert not Spec.objects.filter(pk=spec.pk).exists()
 
 
+@pytest.mark.long
 def test_nobody_writes_to_who_was_forgotten(manager: Any) -> None:
     """Mail that waits is taken back, and neither a late promise nor a reminder makes a new one."""
     factories.make_workshop()

@@ -97,6 +97,7 @@ def test_a_list_costs_the_same_queries_however_long(
         manager.get(address)
 
 
+@pytest.mark.long
 def test_a_mistake_stands_beside_its_field_and_nothing_typed_is_lost(manager: Client) -> None:
     address = row_at("wheels", WHEEL)
     sent = {**form_of(manager, address), "design": "no-such", "bolt_count": "", "unit_price": "12,5x"}
@@ -229,6 +230,7 @@ def test_a_buyer_moves_prices_and_counts_and_nothing_else(demo_catalogue: Catalo
     assert buyer.post(reverse("shop:range_put_live")).status_code == 403
 
 
+@pytest.mark.long
 def test_the_sheet_sets_counts_at_once_and_prices_in_the_draft(manager: Client) -> None:
     address = reverse("shop:range_prices") + "?q=primer-plastic"
     lines = manager.get(address).context["lines"]

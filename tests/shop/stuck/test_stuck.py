@@ -122,6 +122,7 @@ def test_all_is_tried_again_with_one_press(manager: Client) -> None:
     assert [one["n"] for one in received] == [0, 1, 2]
 
 
+@pytest.mark.long
 def test_the_page_takes_the_same_queries_for_few_and_many(
     broken_mail: Job, django_assert_max_num_queries: Any
 ) -> None:

@@ -61,6 +61,7 @@ def test_accepting_agrees_to_that_revision_and_keeps_what_was_agreed_to(
     }
 
 
+@pytest.mark.long
 def test_accepting_twice_accepts_once(client: Client, reviewer: Any) -> None:
     job = offered(reviewer)
 
@@ -109,6 +110,7 @@ def test_another_jobs_revision_cannot_be_accepted(client: Client, reviewer: Any)
     assert job.state == State.WAITING
 
 
+@pytest.mark.long
 def test_an_answer_goes_back_to_the_workshop_and_into_the_conversation(client: Client, reviewer: Any) -> None:
     job = questioned(reviewer)
     assert "Is there a radar behind the badge?" in client.get(f"/job/{job.token}/").content.decode()
@@ -174,6 +176,7 @@ def test_a_message_is_kept_once_escaped_and_told_to_the_workshop(
     assert mail.subject == f"{job.number}: the customer has written"
 
 
+@pytest.mark.long
 def test_messages_are_limited_within_the_hour(client: Client) -> None:
     job = factories.job()
     for number in range(19):
@@ -208,6 +211,7 @@ def test_calling_off_needs_a_reason_and_a_tick_and_happens_once(client: Client) 
     assert HistoryEntry.objects.filter(to_state=State.CANCELLED).count() == 1
 
 
+@pytest.mark.long
 def test_nothing_can_be_called_off_once_work_has_begun(client: Client) -> None:
     job = factories.job(state=State.BOOKED)
     start_work(job_id=job.pk, by=factories.staff("technician"))

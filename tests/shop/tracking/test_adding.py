@@ -32,6 +32,7 @@ def send(client: Client, job: Job, *files: SimpleUploadedFile, press: str = "one
     return client.post(f"/job/{job.token}/photos/", {"photos": list(files), "press": press}, follow=True)
 
 
+@pytest.mark.long
 def test_photos_come_in_are_told_and_shown(client: Client, workshop: Any) -> None:
     job = factories.job(state=State.BOOKED)
     answer = send(client, job, picture(), picture("right.jpg"))
@@ -86,6 +87,7 @@ def test_of_a_job_called_off_none_are_taken(client: Client, workshop: Any) -> No
     assert not job.spec.photos.exists()
 
 
+@pytest.mark.long
 def test_added_ones_can_go_again_and_sent_ones_stay(client: Client, workshop: Any) -> None:
     job = factories.job()
     sent = own_photo(job, label="sent")
@@ -116,6 +118,7 @@ def test_staff_who_look_add_nothing(client: Client, workshop: Any, reviewer: Any
     assert 'id="photos-form"' not in client.get(f"/job/{job.token}/").content.decode()
 
 
+@pytest.mark.long
 @pytest.mark.django_db(transaction=True)
 def test_the_workshop_reads_it_in_words(client: Client, workshop: Any) -> None:
     job = factories.job()

@@ -77,6 +77,7 @@ def test_a_number_taken_away_is_not_one_to_call(client: Client, job: Job) -> Non
     assert "We call you" not in html
 
 
+@pytest.mark.long
 def test_a_telephone_number_counts_at_once_and_is_on_record(client: Client, job: Job) -> None:
     answer = client.post(f"/job/{job.token}/phone/", {"phone-phone": " 0221 99 "}, follow=True)
     assert "0221 99" in answer.content.decode()
@@ -121,6 +122,7 @@ def test_what_waits_goes_to_the_proved_address(client: Client, job: Job) -> None
     assert waiting.to == NEW
 
 
+@pytest.mark.long
 def test_asked_again_the_newer_link_stands(client: Client, job: Job) -> None:
     ask(client, job)
     ask(client, job, "typo@elsewhere.example")
@@ -165,6 +167,7 @@ def test_a_wrong_address_is_told_beside_its_field_and_kept(client: Client, job: 
     assert mail.outbox == []
 
 
+@pytest.mark.long
 def test_one_address_is_not_written_to_for_ever(client: Client, job: Job, settings: Any) -> None:
     settings.LIMITS = {"recipient": "2/day"}
     for _try in range(2):
@@ -192,6 +195,7 @@ def test_staff_who_look_change_nothing(client: Client, job: Job, reviewer: Any) 
     assert email_of(job) == OLD
 
 
+@pytest.mark.long
 def test_who_is_forgotten_is_forgotten_here_too(client: Client, job: Job, reviewer: Any) -> None:
     ask(client, job)
     Job.objects.update(state="cancelled")

@@ -91,6 +91,7 @@ PAPERS = {
 }
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("state", list(PAPERS))
 def test_papers_are_there_when_they_say_something_and_for_their_customer_only(
     client: Client, workshop: Any, state: State
@@ -180,6 +181,7 @@ def test_a_day_that_has_passed_is_not_still_to_come(client: Client, workshop: An
     assert "As planned it is ready" not in html
 
 
+@pytest.mark.long
 def test_proposed_days_that_have_passed_are_not_waited_for(client: Client, workshop: Any) -> None:
     job = factories.job(state=State.PARTS_ON_ORDER)
     wish = job.date_wishes.create(days=[timezone.localdate().isoformat()])

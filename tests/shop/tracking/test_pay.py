@@ -87,6 +87,7 @@ def test_in_another_currency_the_fields_alone_are_there(client: Client, due: Job
     assert client.get(f"/job/{due.token}/pay/code.png").status_code == 404
 
 
+@pytest.mark.long
 def test_what_is_owed_for_a_job_called_off_is_no_deposit(client: Client, due: Job) -> None:
     Job.objects.filter(pk=due.pk).update(state=State.CANCELLED)
     due.settlements.create(owed=Decimal("80.00"), why="The paint was mixed.")

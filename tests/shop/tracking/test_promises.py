@@ -64,6 +64,7 @@ def test_the_day_of_the_answer_is_said_and_being_late_is_said_truly(
         assert promising.phone in text
 
 
+@pytest.mark.long
 def test_taken_into_review_the_day_stays_and_an_answer_begins_it_anew(
     client: Client, promising: Workshop, reviewer: Any
 ) -> None:
@@ -123,6 +124,7 @@ def test_a_reason_that_is_given_is_kept(client: Client, workshop: Workshop) -> N
     assert "said" not in entry.data
 
 
+@pytest.mark.long
 def test_days_may_be_wished_for_from_the_first_day_on(client: Client, workshop: Workshop) -> None:
     job = factories.job()
     day = timezone.localdate() + timedelta(days=30)

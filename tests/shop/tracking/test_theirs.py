@@ -27,6 +27,7 @@ def text_of(client: Client, job: Job) -> str:
     return client.get(f"/job/{job.token}/").content.decode()
 
 
+@pytest.mark.long
 def test_a_draft_is_not_shown_before_it_is_proposed(client: Client, reviewer: Any, workshop: Any) -> None:
     job = factories.job()
     service.take_into_review(job_id=job.pk, by=reviewer)
@@ -94,6 +95,7 @@ def entered(reviewer: Any, amount: str = "80.00", **more: Any) -> Job:
     return entering.enter_job(new=new, by=reviewer, press=timezone.now().isoformat())
 
 
+@pytest.mark.long
 def test_what_staff_wrote_down_was_not_sent(client: Client, reviewer: Any, workshop: Any) -> None:
     text = text_of(client, entered(reviewer))
     assert "Build sent" not in text

@@ -103,6 +103,7 @@ def test_the_same_again_is_no_new_version_but_is_remembered(
     assert AxleReading.objects.count() == 2
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("data", "field"),
     [

@@ -68,6 +68,7 @@ def test_inbox_list_and_page_show_what_waits(desk: Client, row: VehicleRequest) 
     assert "asked for" not in buyer.get("/workshop/").content.decode()
 
 
+@pytest.mark.long
 def test_an_answer_goes_out_once_and_takes_it_off_the_list(desk: Client, row: VehicleRequest) -> None:
     given = {"text": "Can you come by to be measured?", "press": "p"}
     assert press(desk, row, "answer", **given).status_code == 302
@@ -84,6 +85,7 @@ def test_an_answer_goes_out_once_and_takes_it_off_the_list(desk: Client, row: Ve
     assert selectors.waiting().count() == selectors.waiting_count() == 0
 
 
+@pytest.mark.long
 def test_of_two_at_once_the_second_reads_first_and_loses_nothing(desk: Client, row: VehicleRequest) -> None:
     form = desk.get(f"/workshop/requests/{row.pk}/").context["decline"]
     seen = form["seen"].value()

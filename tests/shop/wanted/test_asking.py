@@ -148,6 +148,7 @@ def test_one_address_sends_so_many_and_loses_nothing_typed(client: Client, setti
     assert "Two." in answer.content.decode()
 
 
+@pytest.mark.long
 def test_an_address_that_was_never_proved_gets_one_mail_that_repeats_nothing(
     client: Client, settings: Any
 ) -> None:
@@ -178,6 +179,7 @@ def test_an_address_that_was_never_proved_gets_one_mail_that_repeats_nothing(
     assert row.token in other.get("/not-listed/").content.decode()
 
 
+@pytest.mark.long
 def test_a_wrong_address_is_put_right_and_the_first_link_opens_nothing(client: Client, settings: Any) -> None:
     settings.KERBLINE_CONFIRM_ADDRESS = True
     client.post("/not-listed/", NOTE | {"email": "wrong@customer.example"})
