@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 from typing import Any
 
@@ -178,16 +179,11 @@ def stand(request: HttpRequest, number: str) -> HttpResponse:
     row = BrokenPromise.objects.filter(job=job, settled="").first()
     if row is None:
         return _too_late(request, job, _no_longer_broken(job), form)
-    if form.is_valid():
-        note, seen = form.cleaned_data["why"], request.POST.get("seen")
-        try:
-            stand_by(promise_id=row.pk, by=request.user, note=note, seen=seen)  # type: ignore[arg-type]
-        except JobError as error:
-            form.add_error("why", str(error))
-            return _refused(request, job, error.status, stand=form)
-        messages.success(request, _("Noted: the date is kept all the same."))
-        return redirect("shop:job_dates", number)
-    return _refused(request, job, stand=form)
+
+    def deed(why: str, seen: str | None) -> object:
+        return stand_by(promise_id=row.pk, by=request.user, note=why, seen=seen)  # type: ignore[arg-type]
+
+    return _with_reason(request, job, form, deed, _("Noted: the date is kept all the same."))
 
 
 def _no_longer_broken(job: Job) -> str:
@@ -207,16 +203,27 @@ def no(request: HttpRequest, number: str) -> HttpResponse:
     form = WhyForm(request.POST, prefix="no")
     if wish is None:
         return _too_late(request, job, _("No days that the customer proposed wait for an answer."), form)
-    if form.is_valid():
-        why, seen = form.cleaned_data["why"], request.POST.get("seen")
-        try:
-            say_no(wish_id=wish.pk, by=request.user, why=why, seen=seen)  # type: ignore[arg-type]
-        except JobError as error:
-            form.add_error("why", str(error))
-            return _refused(request, job, error.status, no=form)
-        messages.success(request, _("Answered. The customer is mailed and may propose other days."))
-        return redirect("shop:job_dates", number)
-    return _refused(request, job, no=form)
+
+    def deed(why: str, seen: str | None) -> object:
+        return say_no(wish_id=wish.pk, by=request.user, why=why, seen=seen)  # type: ignore[arg-type]
+
+    told = _("Answered. The customer is mailed and may propose other days.")
+    return _with_reason(request, job, form, deed, told)
+
+
+def _with_reason(
+    request: HttpRequest, job: Job, form: WhyForm, deed: Callable[[str, str | None], object], told: str
+) -> HttpResponse:
+    """Do it for the reason given and tell so; a refusal stands beside the reason, and the reason stays."""
+    if not form.is_valid():
+        return _refused(request, job, **{str(form.prefix): form})
+    try:
+        deed(form.cleaned_data["why"], request.POST.get("seen"))
+    except JobError as error:
+        form.add_error("why", str(error))
+        return _refused(request, job, error.status, **{str(form.prefix): form})
+    messages.success(request, told)
+    return redirect("shop:job_dates", job.number)
 
 
 @staff(REVIEWER, MANAGER)

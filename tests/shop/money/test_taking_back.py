@@ -74,31 +74,33 @@ def test_a_vehicle_that_is_here_is_held_where_it_is(state: str) -> None:
     assert hold_of(job).startswith("Deposit gone")
 
 
-def test_a_persons_own_hold_stands() -> None:
+@pytest.fixture
+def bounced() -> Job:
+    """A job on a person's own hold, whose deposit bounced meanwhile."""
     job = due()
     payment = pay(job)
     Job.objects.update(state="in_the_bay", on_hold_reason="Waits for the painter")
     undo_payment(payment_id=payment.pk, by=None, note="bounced", bounced=True)
     in_state(job)
-    assert job.on_hold_reason == "Waits for the painter"
-    release(job_id=job.pk, by=factories.staff("manager"))
-    in_state(job)
-    assert hold_of(job).startswith("Deposit gone")
-    # Whoever lifts that one has decided it; and what was paid meanwhile holds nothing.
-    release(job_id=job.pk, by=factories.staff("reviewer"))
-    in_state(job)
-    assert not job.is_held
+    return job
 
 
-def test_what_was_paid_during_another_hold_holds_nothing_after_it() -> None:
-    job = due()
-    payment = pay(job)
-    Job.objects.update(state="in_the_bay", on_hold_reason="Waits for the painter")
-    undo_payment(payment_id=payment.pk, by=None, note="bounced", bounced=True)
-    pay(job)
-    release(job_id=job.pk, by=factories.staff("manager"))
-    in_state(job)
-    assert not job.is_held
+def test_a_persons_own_hold_stands_and_the_deposits_comes_after_it(bounced: Job) -> None:
+    assert bounced.on_hold_reason == "Waits for the painter"
+    release(job_id=bounced.pk, by=factories.staff("manager"))
+    in_state(bounced)
+    assert hold_of(bounced).startswith("Deposit gone")
+    # Whoever lifts that one has decided it.
+    release(job_id=bounced.pk, by=factories.staff("reviewer"))
+    in_state(bounced)
+    assert not bounced.is_held
+
+
+def test_what_was_paid_during_another_hold_holds_nothing_after_it(bounced: Job) -> None:
+    pay(bounced)
+    release(job_id=bounced.pk, by=factories.staff("manager"))
+    in_state(bounced)
+    assert not bounced.is_held
 
 
 def test_an_overpaid_deposit_survives_the_undoing_of_what_was_too_much() -> None:
