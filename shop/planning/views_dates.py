@@ -216,7 +216,7 @@ def _with_reason(
 ) -> HttpResponse:
     """Do it for the reason given and tell so; a refusal stands beside the reason, and the reason stays."""
     if not form.is_valid():
-        return _refused(request, job, **{str(form.prefix): form})
+        return _refused(request, job, 422, **{str(form.prefix): form})
     try:
         deed(form.cleaned_data["why"], request.POST.get("seen"))
     except JobError as error:
