@@ -129,9 +129,10 @@ def hold_for_deposit(job: Job, said: Kept) -> None:
 
 def hold_that_waited(job: Job) -> None:
     """Hold a job, whose hold was lifted, for the deposit that went or was asked for during that hold."""
-    told = job.history.filter(action__in=("job.held", HOLD_WAITS)).order_by("pk").last()
-    if told is not None and told.action == HOLD_WAITS and not account(job).covered:
-        hold_for_deposit(job, told.data["said"])
+    told = job.history.filter(action__in=("job.released", HOLD_WAITS)).order_by("-pk")[1:2]
+    for since_the_hold_before in told:
+        if since_the_hold_before.action == HOLD_WAITS and not account(job).covered:
+            hold_for_deposit(job, since_the_hold_before.data["said"])
 
 
 @transaction.atomic

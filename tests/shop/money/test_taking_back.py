@@ -8,7 +8,7 @@ import pytest
 from django.utils import timezone
 
 from shop.jobs.said import hold_of
-from shop.jobs.service import release
+from shop.jobs.service import hold, release
 from shop.models import Job, Payment, Refund
 from shop.money import refunds
 from shop.money.account import account
@@ -94,6 +94,14 @@ def test_a_persons_own_hold_stands_and_the_deposits_comes_after_it(bounced: Job)
     release(job_id=bounced.pk, by=factories.staff("reviewer"))
     in_state(bounced)
     assert not bounced.is_held
+
+
+def test_another_reason_for_a_hold_takes_nothing_of_what_waits(bounced: Job) -> None:
+    manager = factories.staff("manager")
+    hold(job_id=bounced.pk, by=manager, reason="Waits for the painter's colleague")
+    release(job_id=bounced.pk, by=manager)
+    in_state(bounced)
+    assert hold_of(bounced).startswith("Deposit gone")
 
 
 def test_what_was_paid_during_another_hold_holds_nothing_after_it(bounced: Job) -> None:
