@@ -24,6 +24,8 @@ from .models import Ledger, Payment, Refund, StatementEntry
 from .models_ledger import NEVER
 from .pressing import made_before
 
+LONG_AGO = timedelta(days=5 * 366)
+"""A day before that has a mistyped year: 26 for 2026."""
 HOLD_WAITS = "money.hold_waits"
 BEFORE_THE_BAY = ORDER[ORDER.index(State.DEPOSIT_IN) : ORDER.index(State.IN_THE_BAY)]
 
@@ -68,13 +70,12 @@ def book_payment(
     """Book money that came in and move the job on when its deposit is covered.
 
     ``press`` makes booking the same form twice one payment; the same key with anything else in the form is
-    refused, never dropped. Raises ``PaymentError`` for that, for an amount that is not positive and for a
-    day to come.
+    refused, never dropped. Raises ``PaymentError`` for that, for an amount that is not positive, for a day
+    to come and for one years ago.
     """
     if amount <= 0:
         raise PaymentError.of("amount_nothing", "amount")
-    if received_on > timezone.localdate():
-        raise PaymentError.of("day_to_come", "received_on")
+    check_day(received_on, "received_on", told=entry is not None)
     job = jobs.locked(job_id)
     note = note[:200]
     told = {"job_id": job_id, "amount": amount, "received_on": received_on, "method": method, "note": note}
@@ -84,6 +85,14 @@ def book_payment(
     jobs.record(job, actor(by or "system"), "money.payment_booked", amount=str(amount), method=method)
     settle(job=job)
     return payment
+
+
+def check_day(day: date, field: str, *, told: bool) -> None:
+    """Refuse a day to come; and one that nobody means, unless a statement has ``told`` it."""
+    if day > timezone.localdate():
+        raise PaymentError.of("day_to_come", field)
+    if not told and day < timezone.localdate() - LONG_AGO:
+        raise PaymentError.of("day_long_ago", field)
 
 
 def _form_used(before: Payment) -> PaymentError:

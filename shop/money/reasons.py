@@ -37,6 +37,7 @@ REASONS = {
 BOOKING = {
     "amount_nothing": _("Enter an amount above nothing."),
     "day_to_come": _("The day is still to come."),
+    "day_long_ago": _("That is more than five years ago. Is the year right?"),
     "form_used": _(
         "This form has already been sent, with %(amount)s. Nothing was booked now. "
         "Look at the list, and open the page anew to book another."

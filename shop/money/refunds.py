@@ -13,7 +13,6 @@ from decimal import Decimal
 from typing import Any
 
 from django.db import transaction
-from django.utils import timezone
 from django.utils.translation import gettext as _
 from django.utils.translation import gettext_lazy
 
@@ -27,7 +26,7 @@ from shop.jobs.states import State
 
 from .account import CALLED_OFF, ZERO, account
 from .invoices import credit_if_other
-from .ledger import PaymentError, refresh
+from .ledger import PaymentError, check_day, refresh
 from .models import Refund, Settlement, StatementEntry
 from .pressing import made_before
 from .undoing import take_back
@@ -237,8 +236,7 @@ def mark_refund_paid(
         return refund
     if refund.withdrawn_at:
         raise PaymentError.of("refund_withdrawn")
-    if paid_on > timezone.localdate():
-        raise PaymentError.of("day_to_come", "paid_on")
+    check_day(paid_on, "paid_on", told=entry is not None)
     refund.paid_on, refund.entry = paid_on, entry
     refund.save(update_fields=["paid_on", "entry"])
     jobs.record(job, actor(by), "money.refund_paid", amount=str(refund.amount))

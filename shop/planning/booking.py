@@ -6,7 +6,7 @@ Each is one transaction with the job locked first and the bays after it. The cus
 
 from __future__ import annotations
 
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from django.db import transaction
 from django.utils import timezone
@@ -39,6 +39,8 @@ from .wishes import ask_for_plan
 
 BOOKERS = frozenset({REVIEWER, MANAGER})
 TO_BOOK = (State.PARTS_IN, State.BOOKED)
+FURTHEST_WISH = timedelta(days=2 * 365)
+"""Nobody plans a day beyond: its year is mistyped."""
 
 
 def fix_dates(
@@ -187,16 +189,23 @@ def wish_for_days(*, job_id: int, days: list[date], note: str, now: datetime | N
         known = sorted(set(days), key=days.index)[:3]
         if not known:
             raise UnmetError(_("Name at least one day."), field="days")
-        if any(day < first_day_offered(now) for day in known):
-            first = first_day_offered(now)
-            raise UnmetError(
-                _("The first day we can offer is %(day)s.") % {"day": date_format(first)}, field="days"
-            )
+        _check_wished(known, now)
         wish = DateWish.objects.filter(job=job, answer="").first() or DateWish(job=job)
         wish.days, wish.note, wish.made_at = [day.isoformat() for day in known], note.strip()[:500], now
         wish.save()
         record(job, actor("customer"), "job.days_proposed", why=note.strip(), days=wish.days)
     return wish
+
+
+def _check_wished(days: list[date], now: datetime) -> None:
+    first = first_day_offered(now)
+    if any(day < first for day in days):
+        raise UnmetError(
+            _("The first day we can offer is %(day)s.") % {"day": date_format(first)}, field="days"
+        )
+    last = timezone.localdate(now) + FURTHEST_WISH
+    if any(day > last for day in days):
+        raise UnmetError(_("Name days until %(day)s.") % {"day": date_format(last)}, field="days")
 
 
 def say_no(*, wish_id: int, by: By, why: str, seen: str | None = None) -> bool:

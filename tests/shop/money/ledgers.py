@@ -15,6 +15,7 @@ from shop.money.ledger import PaymentError, book_payment
 from tests.shop import factories
 
 TODAY = date(2026, 6, 3)
+LONG_AGO = "That is more than five years ago. Is the year right?"
 """The day of the fixture ``one_day``."""
 FULL, DEPOSIT = Decimal("1190.00"), Decimal("300.00")
 

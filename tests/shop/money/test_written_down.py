@@ -16,7 +16,7 @@ from shop.money.payment_code import payment_code
 from shop.money.undoing import undo_payment
 from tests.shop import factories
 
-from .ledgers import TODAY, due, mails, pay, refused, told
+from .ledgers import LONG_AGO, TODAY, due, mails, pay, refused, told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("one_day")]
 
@@ -75,6 +75,8 @@ def test_a_payment_is_written_whole_and_once(manager) -> None:
         "The day is still to come.",
         "received_on",
     )
+    mistyped = form | {"received_on": date(26, 11, 2)}
+    assert refused(book_payment, job_id=job.pk, by=None, **mistyped) == (LONG_AGO, "received_on")
     # Without a key each booking is its own; the system stands for nobody.
     assert pay(job).pk != pay(job).pk
     assert {payment.press for payment in job.payments.exclude(pk=paid.pk)} == {None}

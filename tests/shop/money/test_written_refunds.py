@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 from decimal import Decimal
 from typing import Any
 
@@ -16,7 +16,7 @@ from shop.money.reductions import reduce_price
 from shop.money.refunds import decide_owed, decide_refund, mark_refund_paid, refund_due
 from tests.shop import factories
 
-from .ledgers import TODAY, due, pay, refused, told
+from .ledgers import LONG_AGO, TODAY, due, pay, refused, told
 
 pytestmark = [pytest.mark.django_db, pytest.mark.usefixtures("one_day")]
 
@@ -49,6 +49,8 @@ def test_a_payout_is_written_on_its_first_day(manager) -> None:
     refund = decide_refund(job_id=job.pk, amount=Decimal(100), why="x", by=manager, press="k")
     ahead = {"refund_id": refund.pk, "paid_on": TODAY + timedelta(1), "by": manager}
     assert refused(mark_refund_paid, **ahead) == ("The day is still to come.", "paid_on")
+    mistyped = ahead | {"paid_on": date(26, 11, 2)}
+    assert refused(mark_refund_paid, **mistyped) == (LONG_AGO, "paid_on")
     assert mark_refund_paid(refund_id=refund.pk, paid_on=TODAY, by=manager).paid_on == TODAY
     entry = told(job, "money.refund_paid")
     assert (entry.who, entry.data) == ("mia", {"amount": "100.00"})

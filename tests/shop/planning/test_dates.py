@@ -195,3 +195,11 @@ def test_looking_for_a_date_stores_nothing_and_takes_few_queries(django_assert_m
     with django_assert_max_num_queries(14):
         assert len(free_dates(job, MONDAY_8)) == 8
     assert not job.operations.exclude(planned_start=None).exists()
+
+
+def test_a_day_that_nobody_plans_is_no_wish() -> None:
+    job = factories.job(state="booked")
+    with pytest.raises(UnmetError, match=r"^Name days until 1 Mar 2028\.$") as refused:
+        wish_for_days(job_id=job.pk, days=[date(2026, 3, 5), date(9999, 3, 4)], note="", now=MONDAY_8)
+    assert refused.value.field == "days"
+    assert wish_for_days(job_id=job.pk, days=[date(2028, 3, 1)], note="", now=MONDAY_8).days == ["2028-03-01"]
