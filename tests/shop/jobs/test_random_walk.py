@@ -19,6 +19,8 @@ from tests.shop.parts.kept import shortages_agree
 
 from .walking import Workshop
 
+BOOKS_EVERY = 40
+"""Steps between two looks at invoices, export and accounts, which reads every job's rows."""
 AGREED = ORDER[ORDER.index(State.DEPOSIT_DUE) :]
 
 
@@ -88,15 +90,14 @@ def walk(steps: int, seed: int) -> Workshop:
                 raise AssertionError(f"{job} in {job.state} after {tried}, seed {seed}: {error}") from error
         if tried in ("do_receive", "do_start", "do_agree", "do_put_back", "do_cancel", "do_replace"):
             check_stock()
-        if number % 20 == 0:
-            for job in Job.objects.select_related("revision"):
-                check_books(job)
+        if number % BOOKS_EVERY == 0:
+            check_books(*Job.objects.select_related("revision"))
     for job in Job.objects.exclude(state__in=CLOSED):
         shop.finish(job)
     for job in Job.objects.select_related("revision"):
         assert job.state in CLOSED
         check_job(job)
-        check_books(job)
+    check_books(*Job.objects.select_related("revision"))
     check_stock()
     assert not Reservation.objects.filter(part__job__state__in=("cancelled", "declined")).exists()
     return shop

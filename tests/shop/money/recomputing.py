@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from datetime import date
 from decimal import Decimal
+from typing import Any
 
 from shop.models import DepositRequest, Invoice, Job, Ledger, Payment, Reduction, Refund, Settlement
 from shop.money.accounts import customer_account
@@ -53,9 +55,20 @@ def kept(job: Job) -> dict[str, Decimal]:
     return {name: getattr(ledger, name) for name in plainly(job)}
 
 
-def check_books(job: Job) -> None:
-    """Hold the job's invoices, the export and the customer's account against the plain sums."""
-    found = plainly(job)
+def check_books(*jobs: Job) -> None:
+    """Hold the jobs' invoices, the export and the customers' accounts against the plain sums."""
+    own = defaultdict(list)
+    for row in postings(date.min, date.max):
+        told = dict(zip(COLUMNS, row, strict=True))
+        own[told["job"]].append(told)
+    sums = {job.pk: plainly(job) for job in jobs}
+    for job in jobs:
+        _check_invoiced(job, sums[job.pk], own[job.number])
+    for email in {job.revision.email for job in jobs} - {""}:
+        _check_account(email, sums)
+
+
+def _check_invoiced(job: Job, found: dict[str, Decimal], rows: list[dict[str, Any]]) -> None:
     stands = NOTHING
     for invoice in Invoice.objects.filter(job=job, kind="invoice"):
         left = invoice.gross - sum((note.gross for note in invoice.credits.all()), NOTHING)
@@ -64,13 +77,17 @@ def check_books(job: Job) -> None:
         stands += left
     comes_to = found["asked"] if job.state in ("declined", "cancelled") else found["price"]
     assert stands in (NOTHING, comes_to), "what is invoiced is what the job comes to"
-    rows = [dict(zip(COLUMNS, row, strict=True)) for row in postings(date.min, date.max)]
-    own = [row for row in rows if row["job"] == job.number]
-    received = sum((row["received"] for row in own), NOTHING)
+    received = sum((row["received"] for row in rows), NOTHING)
     assert received == found["held"] + found["to_pay_out"], "the export has what came in and what went back"
-    assert sum((row["receivable"] for row in own), NOTHING) == stands - received
-    if job.revision.email:
-        told = customer_account(job.revision.email)
-        assert told is not None
-        sums = [plainly(each) for each in told.jobs if each.state not in UNASKED or plainly(each)["held"]]
-        assert told.balance == sum((each["asked"] - each["held"] for each in sums), NOTHING)
+    assert sum((row["receivable"] for row in rows), NOTHING) == stands - received
+
+
+def _check_account(email: str, sums: dict[int, dict[str, Decimal]]) -> None:
+    told = customer_account(email)
+    assert told is not None
+    owed = NOTHING
+    for job in told.jobs:
+        found = sums.get(job.pk) or plainly(job)
+        if job.state not in UNASKED or found["held"]:
+            owed += found["asked"] - found["held"]
+    assert told.balance == owed
