@@ -138,6 +138,16 @@ def test_what_does_not_match_waits_for_a_person_with_a_reason() -> None:
     assert Payment.objects.count() == 0
 
 
+def one_slip(text: str, other: str) -> bool:
+    """Whether one character more, less or otherwise, or two that changed places, make the one of the other."""
+    if len(text) != len(other):
+        longer, shorter = sorted((text, other), key=len, reverse=True)
+        return any(longer[:at] + longer[at + 1 :] == shorter for at in range(len(longer)))
+    differ = [at for at in range(len(text)) if text[at] != other[at]]
+    swapped = sorted(text[at] for at in differ) == sorted(other[at] for at in differ)
+    return len(differ) == 1 or (len(differ) == 2 and differ[1] - differ[0] == 1 and swapped)
+
+
 def test_a_slip_in_the_reference_is_said_and_nothing_is_booked() -> None:
     job, other = due(), due()
     right = reference(job)
@@ -147,7 +157,8 @@ def test_a_slip_in_the_reference_is_said_and_nothing_is_booked() -> None:
         file = import_statement(name="a", data=statement(transfer("300.00", text=wrong))).file
         note = file.entries.get().said
         assert job.number in note
-        assert other.number not in note
+        # Where the references of both are as near, both are named.
+        assert other.number not in note or one_slip(wrong, reference(other))
         assert "One slip away" in note
     assert Payment.objects.count() == 0
 
