@@ -33,8 +33,9 @@ KILLS = int(os.environ.get("KERBLINE_KILLS", "20"))
 SEED = int(os.environ.get("KERBLINE_KILLS_SEED", "14"))
 BETWEEN_S = (0.5, 3.0)
 CHOICES = {
-    "catalogue_version": "1", "terms_version": "2026-1", "privacy_version": "2026-1", "body_finish": "tarnside-green", "wheel": WHEEL,
-    "tyre": "haul-225-50r18c-108-106t", "spacer": SPACER, "accent": "ember-orange",
+    "catalogue_version": "1", "terms_version": "2026-1", "privacy_version": "2026-1",
+    "body_finish": "tarnside-green", "wheel": WHEEL, "tyre": "haul-225-50r18c-108-106t",
+    "spacer": SPACER, "accent": "ember-orange",
     "accent_wanted": "#2f6f8f", "f-front-bumper": "standard-bumper", "f-calipers": ["calipers-front"],
 }  # fmt: skip
 

@@ -139,7 +139,7 @@ def test_what_does_not_match_waits_for_a_person_with_a_reason() -> None:
 
 
 def one_slip(text: str, other: str) -> bool:
-    """Whether one character more, less or otherwise, or two that changed places, make the one of the other."""
+    """Whether one character more, less or otherwise, or two swapped, make the one of the other."""
     if len(text) != len(other):
         longer, shorter = sorted((text, other), key=len, reverse=True)
         return any(longer[:at] + longer[at + 1 :] == shorter for at in range(len(longer)))
