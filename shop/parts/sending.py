@@ -68,8 +68,8 @@ def send_by_mail(*, order_id: int, by: Any, press: str, seen: int | None = None)
     to = order.supplier_address.get("email", "")
     if not to:
         return None
-    sent = order.mails.exclude(press=press).first()
-    if sent and seen is not None and seen < order.mails.exclude(press=press).count():
+    others = order.mails.exclude(press=press)
+    if seen is not None and seen < others.count() and (sent := others.first()):
         when = date_format(timezone.localtime(sent.asked_at), "j M, H:i")
         said = _("It was mailed since you opened the page: %(when)s, by %(by)s. Nothing was sent now.")
         raise OrderAnswerError(said % {"when": when, "by": sent.by.get_username() if sent.by else "–"})
